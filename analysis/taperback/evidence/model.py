@@ -1,0 +1,234 @@
+"""What the evidence says, as values: no sport files, no dates, no page.
+
+A *study* here is a table of exposures, one row a race and one column a factor, with an outcome per
+race. Labels name the rows. Missing exposures are NaN.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """A method that was not applied, in the five parts that a reader needs.
+
+    Attributes:
+        needed: what the method needs.
+        had: what there was.
+        done: what was done instead.
+        direction: which way the answer would have erred.
+        remedy: what would make it possible.
+    """
+
+    needed: str
+    had: str
+    done: str
+    direction: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A rank correlation with its exact or simulated permutation p-value.
+
+    Attributes:
+        method: `spearman` or `kendall`.
+        n: races used.
+        estimate: the coefficient, -1 to 1.
+        p_value: two-sided.
+        how: `enumeration` (all n! orders) or `monte carlo` (seeded).
+        orders: how many orders were looked at.
+    """
+
+    method: str
+    n: int
+    estimate: float
+    p_value: float
+    how: str
+    orders: int
+
+
+@dataclass(frozen=True)
+class Slope:
+    """A Theil-Sen slope with its permutation p-value and how far single races move it.
+
+    Attributes:
+        n: races used.
+        estimate, intercept: outcome units per exposure unit; outcome units.
+        p_value, how, orders: as in `Ranked`.
+        without: (label, slope without that race) for each race.
+        low, high: smallest and largest of those slopes.
+    """
+
+    n: int
+    estimate: float
+    intercept: float
+    p_value: float
+    how: str
+    orders: int
+    without: tuple[tuple[str, float], ...]
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Classical:
+    """An ordinary least-squares line with HC3 standard errors, and a robust fit beside it.
+
+    Attributes:
+        n: races used.
+        estimate, intercept: outcome units per exposure unit; outcome units.
+        standard_error: HC3. low, high: 90% interval. p_value: two-sided.
+        robust_estimate: Huber M-estimate of the slope.
+        carried_by: label of the race with the largest influence on the slope.
+        influence: its DFBETAS.
+    """
+
+    n: int
+    estimate: float
+    intercept: float
+    standard_error: float
+    low: float
+    high: float
+    p_value: float
+    robust_estimate: float
+    carried_by: str
+    influence: float
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A number with its 90% interval."""
+
+    mean: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Curve:
+    """An expected outcome over one factor, relative to no change in that factor.
+
+    All arrays have shape (k,): `at` in the factor's unit, the rest in outcome units; the `low` and
+    `high` pairs bound 90% intervals.
+    """
+
+    at: np.ndarray
+    published: np.ndarray
+    published_low: np.ndarray
+    published_high: np.ndarray
+    personal: np.ndarray
+    personal_low: np.ndarray
+    personal_high: np.ndarray
+
+
+STRENGTHS = ("published only", "leaning", "supported", "strong")
+"""How much the athlete's own races support a statement, weakest first."""
+
+
+@dataclass(frozen=True)
+class FactorEvidence:
+    """All that is said about one factor.
+
+    Attributes:
+        factor: the factor's name.
+        labels: the races used, in order. exposure, outcome: their values, shape (n,).
+        missing: (label, why) for each race left out of this factor.
+        ranked, kendall, slope, classical: the classical answers, or why they were refused.
+        p_holm: Holm-adjusted p-value of the slope over the primary factors, NaN if refused.
+        effect_unit: what the effect below is per, such as 0.1 (ten points of volume cut).
+        published, personal: effect per `effect_unit` of exposure, in outcome units, before and
+            after the athlete's races; for a curve, its mean slope over the published range.
+        more_is_better: probability that more of the factor is better, given both.
+        moved_bits: how far the races moved the published estimate (Kullback-Leibler) [bits].
+        strength: one of `STRENGTHS`.
+        curve: for the factor that is modelled as a curve, else None.
+        against: labels of races that speak against the statement.
+    """
+
+    factor: str
+    labels: tuple[str, ...]
+    exposure: np.ndarray
+    outcome: np.ndarray
+    missing: tuple[tuple[str, str], ...]
+    ranked: Ranked | Refusal
+    kendall: Ranked | Refusal
+    slope: Slope | Refusal
+    classical: Classical | Refusal
+    p_holm: float
+    effect_unit: float
+    published: Estimate
+    personal: Estimate
+    more_is_better: float
+    moved_bits: float
+    strength: str
+    curve: Curve | None = None
+    against: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class RulePart:
+    """The range of one factor that is as good as the best, as far as can be told.
+
+    Attributes:
+        factor: the factor's name.
+        low, high: the range, in the factor's unit; infinite where the rule is one-sided.
+        best: the value with the best expected outcome.
+        gain: expected outcome at `best` against no change, with its interval.
+        strength: one of `STRENGTHS`.
+        held_by: why the range ends where it does: `model`, `published`, `tried`.
+    """
+
+    factor: str
+    low: float
+    high: float
+    best: float
+    gain: Estimate
+    strength: str
+    held_by: str
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What to do next time, as ranges.
+
+    Attributes:
+        parts: one per factor that a rule can be given for, volume cut first.
+        strength: strength of the first part.
+        worthwhile: smallest worthwhile change used, in outcome units, and where it is from.
+        teaches_most: value of the first factor that would lower the rule's uncertainty most.
+        sensitivity: (assumed percent per standardised unit, low, high, best) of the first part.
+    """
+
+    parts: tuple[RulePart, ...]
+    strength: str
+    worthwhile: float
+    worthwhile_source: str
+    teaches_most: float
+    sensitivity: tuple[tuple[float, float, float, float], ...]
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The whole answer for one athlete and one outcome.
+
+    Attributes:
+        outcome: name of the outcome; more_is_good: whether larger is better.
+        n: races with an outcome.
+        left_out: (label, why) for races without one.
+        noise: race-to-race variation (SD), published and personal, in outcome units.
+        factors: the primary factors, in order.
+        rule: what to do next time; None where the outcome is one that no rule is made from.
+    """
+
+    outcome: str
+    more_is_good: bool
+    n: int
+    left_out: tuple[tuple[str, str], ...]
+    noise_published: Estimate
+    noise_personal: Estimate
+    factors: tuple[FactorEvidence, ...]
+    rule: Rule | None

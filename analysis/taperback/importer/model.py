@@ -1,0 +1,186 @@
+"""What the importer hands over: one summary row a leg, and the nights that files hold."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from datetime import datetime
+
+import numpy as np
+import pandas as pd
+
+from taperback.notices import Notice
+
+POWER_BIN_W = 5
+"""Width of a bin of `LegSummary.power_seconds` [W]."""
+HEART_RATE_BIN_BPM = 1
+"""Width of a bin of `LegSummary.heart_rate_seconds` [bpm]."""
+SPEED_BIN_MPS = 0.05
+"""Width of a bin of `LegSummary.speed_seconds` [m/s]."""
+
+BEST_DURATIONS_S = (
+    5,
+    15,
+    30,
+    60,
+    120,
+    180,
+    240,
+    300,
+    360,
+    480,
+    600,
+    720,
+    900,
+    1200,
+    1800,
+    2400,
+    3600,
+)
+"""Durations of the best mean efforts that a summary keeps [s]."""
+
+
+@dataclass(frozen=True)
+class Bout:
+    """One stretch of work inside a session, set apart from the easier time around it.
+
+    Attributes:
+        start_s: seconds from the leg's start.
+        duration_s: how long it lasted [s].
+        distance_m: how far it went [m], NaN where unknown.
+        speed_mps, power_w, heart_rate_bpm: means over the stretch, NaN where not measured.
+    """
+
+    start_s: float
+    duration_s: float
+    distance_m: float
+    speed_mps: float
+    power_w: float
+    heart_rate_bpm: float
+
+
+@dataclass(frozen=True)
+class LegSummary:
+    """All that later stages need of one leg, so that its file is read once.
+
+    A *leg* is a stretch of one sport in one activity file. Every number that was not measured is
+    NaN, every array that was not measured is None: absent is never zero.
+
+    Attributes:
+        file: path relative to the athlete's folder; `archive.zip!inner.fit` inside an archive.
+        digest: SHA-256 of the activity file's bytes, in hex (after decompression).
+        leg_index: 0-based place of the leg within its file.
+        legs_in_file: how many legs the file holds; above 1 for a multisport file.
+        file_format: `fit`, `tcx` or `gpx`.
+        sport, sub_sport: names of the FIT profile; sub_sport may be empty.
+        start_utc: when it started, timezone-aware, in UTC.
+        file_utc_offset_s: offset of the local clock that the file gives and that is plausible.
+        zone: IANA zone of the start position, empty where there is no position.
+        elapsed_s: from start to end, pauses included [s].
+        moving_s: time that counts as training: pauses and standing out [s].
+        distance_m, ascent_m: [m].
+        power_seconds: seconds per bin of power; bin k is [5k, 5k + 5) W.
+        heart_rate_seconds: seconds per bin of heart rate; bin k is k bpm.
+        speed_seconds: seconds per bin of speed; bin k is [0.05k, 0.05k + 0.05) m/s.
+        best_power_w, best_speed_mps: best means over `BEST_DURATIONS_S`, NaN where too short;
+            shape (17,).
+        mean_heart_rate_bpm, max_heart_rate_bpm, mean_power_w: over the moving time.
+        half_speed_mps, half_power_w, half_heart_rate_bpm: means of the first and the second half
+            of the moving time; shape (2,).
+        bouts: stretches of work set apart from easier time, in order.
+        pool_length_m: length of the pool, NaN outside one.
+        start_lat, start_lon, end_lat, end_lon: decimal degrees; they never leave the machine.
+        session_rpe: CR-10, 0 to 10. feel: 0 (very weak) to 100 (very strong), FIT's own scale.
+        file_thresholds: settings found in the file, by name: `critical_power_w`,
+            `second_threshold_heart_rate_bpm`, `max_heart_rate_bpm`, `resting_heart_rate_bpm`.
+        removed_s: seconds that each cleaning rule took out, by the rule's name.
+        remarks: what the reader noticed about this leg.
+    """
+
+    file: str
+    digest: str
+    leg_index: int
+    legs_in_file: int
+    file_format: str
+    sport: str
+    sub_sport: str
+    start_utc: datetime
+    file_utc_offset_s: float
+    zone: str
+    elapsed_s: float
+    moving_s: float
+    distance_m: float
+    ascent_m: float
+    power_seconds: np.ndarray | None
+    heart_rate_seconds: np.ndarray | None
+    speed_seconds: np.ndarray | None
+    best_power_w: np.ndarray
+    best_speed_mps: np.ndarray
+    mean_heart_rate_bpm: float
+    max_heart_rate_bpm: float
+    mean_power_w: float
+    half_speed_mps: np.ndarray
+    half_power_w: np.ndarray
+    half_heart_rate_bpm: np.ndarray
+    bouts: tuple[Bout, ...]
+    pool_length_m: float
+    start_lat: float
+    start_lon: float
+    end_lat: float
+    end_lon: float
+    session_rpe: float
+    feel: float
+    file_thresholds: Mapping[str, float]
+    removed_s: Mapping[str, float]
+    remarks: tuple[Notice, ...]
+
+
+SUMMARY_COLUMNS = tuple(field.name for field in fields(LegSummary))
+
+PLACED_COLUMNS = (
+    "leg_id",
+    *SUMMARY_COLUMNS,
+    "utc_offset_s",
+    "offset_source",
+    "local_start",
+    "local_day",
+)
+"""Columns of `Imported.legs`: the summary, and where it lies in the athlete's calendar.
+
+`leg_id` is `<first 10 of digest>.<leg_index>`; `utc_offset_s` is the offset believed, from
+`offset_source`: `file`, `position` or `home`; `local_start` is the naive local time of the start;
+`local_day` the local day as a `datetime.date`.
+"""
+
+NIGHT_COLUMNS = ("day", "sleep_h", "quality", "source", "file")
+"""Columns of a table of nights: local day of waking (`datetime.date`), hours asleep, quality from 1
+to 5 (NaN where unknown), `file` or `journal`, and the file it came from."""
+
+
+@dataclass(frozen=True)
+class Imported:
+    """Everything the importer found in an athlete's folder.
+
+    Attributes:
+        legs: one row a leg, columns `PLACED_COLUMNS`, in order of `start_utc`, each activity once.
+        nights: one row a night that files hold, columns `NIGHT_COLUMNS`.
+        files: one row a file looked at: file, digest, file_format, status (`used`, `copy`,
+            `unused`), legs, training_s.
+        copies: one row a leg that was left out because it is the same activity as another:
+            file, leg_index, same_as (a leg_id), reason.
+        notices: remarks about files, in order of file name.
+    """
+
+    legs: pd.DataFrame
+    nights: pd.DataFrame
+    files: pd.DataFrame
+    copies: pd.DataFrame
+    notices: tuple[Notice, ...]
+
+
+def legs_frame(summaries: list[LegSummary]) -> pd.DataFrame:
+    """The summaries as a table, one row a leg, columns `SUMMARY_COLUMNS`."""
+    table = {name: [getattr(leg, name) for leg in summaries] for name in SUMMARY_COLUMNS}
+    frame = pd.DataFrame(table, columns=list(SUMMARY_COLUMNS))
+    frame["start_utc"] = pd.to_datetime(frame["start_utc"], utc=True)
+    return frame

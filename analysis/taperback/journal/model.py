@@ -1,0 +1,126 @@
+"""What a person typed: the athlete, the races, the nights and the trips."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+import pandas as pd
+
+from taperback.notices import Level, Notice
+
+RACE_COLUMNS = (
+    "row",
+    "date",
+    "name",
+    "sports",
+    "distance",
+    "finish_time_s",
+    "expected_time_s",
+    "reference_time_s",
+    "reference",
+    "place",
+    "field_size",
+    "temp_c",
+    "race_rpe",
+    "status",
+    "leave_out",
+    "notes",
+)
+"""Columns of `Journal.races`. `row` is the line in the file, `date` a `datetime.date`, `sports` a
+tuple of FIT sport names, times in seconds, `status` one of `STATUSES`; text that was not typed is
+empty, a number that was not typed is NaN."""
+
+NIGHT_COLUMNS = ("row", "date", "sleep_h", "quality", "notes")
+TRIP_COLUMNS = (
+    "row",
+    "depart_date",
+    "arrive_date",
+    "from_zone",
+    "to_zone",
+    "travel_h",
+    "mode",
+    "notes",
+)
+
+STATUSES = ("finished", "dnf", "dns", "short_course")
+"""How a race ended; an empty cell means finished."""
+
+PERIOD_KINDS = ("illness", "injury", "gap", "rest")
+"""Why a stretch of days is not ordinary training. `gap` means that records are missing; `rest`
+means that the athlete did nothing on purpose, so that the days count as rest days."""
+
+
+@dataclass(frozen=True)
+class Threshold:
+    """A personal limit and the day from which it holds.
+
+    Attributes:
+        since: first day on which it holds.
+        sport: FIT sport name, or empty for all sports.
+        name: `critical_power_w`, `critical_speed_mps`, `first_threshold_heart_rate_bpm`,
+            `second_threshold_heart_rate_bpm`, `max_heart_rate_bpm` or `resting_heart_rate_bpm`.
+        value: in the unit that the name ends with.
+    """
+
+    since: date
+    sport: str
+    name: str
+    value: float
+
+
+@dataclass(frozen=True)
+class Period:
+    """A stretch of days, first and last included, that the athlete explains."""
+
+    first: date
+    last: date
+    kind: str
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class Athlete:
+    """One athlete, as `athlete.toml` tells it.
+
+    Attributes:
+        name: as the report should print it.
+        home_zone: IANA zone of the athlete's home.
+        sports: FIT sport names in the order that the report lists them.
+        sex: `female`, `male` or empty; only the constants of Banister's TRIMP use it.
+        thresholds: personal limits, each with the day from which it holds.
+        periods: stretches of illness, injury, rest, or missing records.
+        panic_limits: the athlete's own limits for panic training, by name; the others are shared.
+    """
+
+    name: str
+    home_zone: str
+    sports: tuple[str, ...] = ()
+    sex: str = ""
+    thresholds: tuple[Threshold, ...] = ()
+    periods: tuple[Period, ...] = ()
+    panic_limits: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Journal:
+    """Everything that was typed and could be read.
+
+    Attributes:
+        athlete: the athlete.
+        races, nights, trips: tables with `RACE_COLUMNS`, `NIGHT_COLUMNS`, `TRIP_COLUMNS`, in
+            order of date.
+        notices: what is wrong or doubtful, in order of file and row.
+    """
+
+    athlete: Athlete
+    races: pd.DataFrame
+    nights: pd.DataFrame
+    trips: pd.DataFrame
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def has_faults(self) -> bool:
+        """Whether something typed should be put right."""
+        return any(notice.level is Level.FAULT for notice in self.notices)

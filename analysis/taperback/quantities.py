@@ -1,0 +1,150 @@
+"""Every quantity that reaches a person: its name, label, unit and how it is printed.
+
+Data hold fractions from 0 to 1 and SI-like units; the page shows percent. A quantity is looked up
+by name, so that a table's heading, a sentence and `study.json` cannot disagree.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+MINUS = "\u2212"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One quantity and how a person meets it.
+
+    Attributes:
+        name: its key, which names the unit where it could be mistaken.
+        label: what tables and sentences call it.
+        unit: unit of the stored number.
+        shown_unit: unit on the page; percent for a fraction.
+        decimals: digits after the point on the page.
+        scale: page value = stored value x scale.
+        signed: whether a plus sign is shown.
+        meaning: one sentence, as the glossary prints it.
+    """
+
+    name: str
+    label: str
+    unit: str
+    shown_unit: str
+    decimals: int
+    meaning: str
+    scale: float = 1.0
+    signed: bool = False
+
+    def number(self, value: float) -> str:
+        """The value as digits, with a real minus sign and without the unit."""
+        if math.isnan(value):
+            return "unknown"
+        digits = f"{abs(value * self.scale):.{self.decimals}f}"
+        if float(digits) == 0:
+            return digits
+        sign = MINUS if value < 0 else "+" if self.signed else ""
+        return sign + digits
+
+    def show(self, value: float) -> str:
+        """The value as a person reads it, with the unit."""
+        digits = self.number(value)
+        if digits == "unknown" or not self.shown_unit:
+            return digits
+        gap = "" if self.shown_unit == "%" else " "
+        return f"{digits}{gap}{self.shown_unit}"
+
+
+def _fraction(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:
+    return Quantity(name, label, "fraction", "%", 0, meaning, scale=100.0, signed=signed)
+
+
+_ALL = (
+    Quantity(
+        "volume_h",
+        "race-week volume",
+        "h",
+        "h",
+        1,
+        "Moving time of all sessions on the seven days before the race, transitions out.",
+    ),
+    Quantity(
+        "baseline_weekly_h",
+        "usual week",
+        "h",
+        "h",
+        1,
+        "Median weekly moving time of the usable weeks between 56 and 15 days before the race.",
+    ),
+    _fraction(
+        "volume_cut",
+        "volume cut",
+        "How much less was trained in race week than in a usual week; negative when more.",
+    ),
+    _fraction(
+        "intensity_kept",
+        "intensity kept",
+        "Share of race-week time above the second threshold, over that share in a usual week.",
+    ),
+    Quantity(
+        "sleep_change_h",
+        "sleep change",
+        "h per night",
+        "h a night",
+        1,
+        "Mean sleep of the last seven nights minus the athlete's usual night.",
+        signed=True,
+    ),
+    Quantity(
+        "zones_crossed",
+        "time zones crossed",
+        "h",
+        "h",
+        0,
+        "UTC offset at the race minus the offset at home on the race date; east is positive.",
+        signed=True,
+    ),
+    Quantity(
+        "travel_h", "travel time", "h", "h", 1, "Door-to-door hours, as the journal gives them."
+    ),
+    Quantity(
+        "days_since_arrival",
+        "days since arrival",
+        "d",
+        "days",
+        0,
+        "Race date minus the date of arrival at the race.",
+    ),
+    Quantity(
+        "body_clock_lag_h",
+        "body clock behind",
+        "h",
+        "h",
+        1,
+        "Hours of the time change that the body clock had not yet caught up with on race day.",
+    ),
+    Quantity(
+        "result_pct",
+        "result",
+        "%",
+        "%",
+        1,
+        "How much faster than the comparison, in percent; positive is faster.",
+        signed=True,
+    ),
+    Quantity(
+        "race_rpe", "race RPE", "CR-10", "", 1, "How hard the race felt, 0 to 10 (Borg CR-10)."
+    ),
+)
+
+QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
+"""Every quantity by name."""
+
+
+def show(name: str, value: float) -> str:
+    """A quantity's value as a person reads it.
+
+    >>> show("volume_cut", 0.414)
+    '41%'
+    """
+    return QUANTITIES[name].show(value)

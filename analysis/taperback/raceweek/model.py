@@ -1,0 +1,117 @@
+"""One row per race: each measure with what it rests on, or the reason why it is unknown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import pandas as pd
+
+PRIMARY_FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
+"""The four factors that are tested, fixed in advance; everything else is only described."""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One measure of one race week.
+
+    Attributes:
+        name: a key of `taperback.quantities.QUANTITIES`.
+        value: the number or word, or None where it is unknown.
+        reason: why it is unknown, as a clause that can follow "unknown: "; empty where known.
+        basis: one sentence that says how the value was made (rule, threshold, signal, source).
+        days: the local days it rests on, in order.
+        legs: ids of the legs it rests on, in order.
+    """
+
+    name: str
+    value: float | str | None
+    reason: str = ""
+    basis: str = ""
+    days: tuple[date, ...] = ()
+    legs: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether there is a value."""
+        return self.value is not None
+
+
+def unknown(name: str, reason: str, days: tuple[date, ...] = ()) -> Measured:
+    """A measure that cannot be told, with the reason."""
+    return Measured(name, None, reason, days=days)
+
+
+@dataclass(frozen=True)
+class Flag:
+    """A session in the last ten days that left the athlete's own habit.
+
+    Attributes:
+        rule: `long`, `hard`, `late`, `catching_up` or `first_time`.
+        day: local day of the session.
+        day_before: days before the race as a positive number.
+        legs: ids of the legs it rests on.
+        session: what the session was, in a few words.
+        figure: what was measured, in `unit`.
+        limit: what the rule allows, in `unit`.
+        unit: unit of figure and limit.
+        seen_before: how many sessions of the baseline were like it or beyond it.
+        out_of: how many sessions of the baseline it was compared with.
+    """
+
+    rule: str
+    day: date
+    day_before: int
+    legs: tuple[str, ...]
+    session: str
+    figure: float
+    limit: float
+    unit: str
+    seen_before: int
+    out_of: int
+
+
+DAY_COLUMNS = (
+    "day",
+    "days_to_race",
+    "state",
+    "hours",
+    "hard_min",
+    "sleep_h",
+    "sleep_source",
+    "travel",
+)
+"""Columns of `RaceWeek.days`, one row a day from -56 to 0 in order.
+
+Local day (`datetime.date`); days to the race (-56 .. 0); state (`recorded`, `rest` or `unknown`);
+hours by sport (a dict; on day 0 the race itself is out); minutes above the second threshold (NaN
+where unknown); hours slept in the night that ended on the day (NaN where unknown) and its source
+(`journal`, `file` or empty); what travel fell on the day (`depart`, `arrive`, `away` or empty)."""
+
+
+@dataclass(frozen=True)
+class RaceWeek:
+    """One race and the weeks before it, measured.
+
+    Attributes:
+        race_id: stable name for links and tables: the date, with `-2` where a date holds two.
+        name: the race's name as typed, or "race of <date>".
+        day0: the race's local date.
+        race: the race's row of the journal, by column name.
+        measures: every measure by name, in the order of the table.
+        days: one row a day, columns `DAY_COLUMNS`.
+        flags: panic training, in order of day.
+        race_legs: ids of the legs that are the race itself.
+        facts: sentences of description that no measure carries, such as a shared baseline.
+    """
+
+    race_id: str
+    name: str
+    day0: date
+    race: Mapping[str, object]
+    measures: Mapping[str, Measured]
+    days: pd.DataFrame
+    flags: tuple[Flag, ...]
+    race_legs: tuple[str, ...]
+    facts: tuple[str, ...] = ()

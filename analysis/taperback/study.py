@@ -1,0 +1,40 @@
+"""The whole way in, from a folder to an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from taperback.evidence.model import Evidence
+from taperback.importer.model import Imported
+from taperback.journal.model import Journal
+from taperback.notices import Notice
+from taperback.raceweek.model import RaceWeek
+
+SCHEMA_VERSION = 1
+"""Version of `study.json`; it rises when a field changes its meaning or goes."""
+
+
+@dataclass(frozen=True)
+class Study:
+    """The one answer: everything that the report says, as values.
+
+    Attributes:
+        journal: what the athlete typed.
+        imported: what the files held.
+        weeks: one per race, in order of date.
+        table: `weeks` as a table, one row a race, all measures.
+        result: the evidence on race results; rpe: the evidence on race RPE.
+        notices: all remarks, of files and journal.
+        versions: name -> version of the packages that made it.
+    """
+
+    journal: Journal
+    imported: Imported
+    weeks: tuple[RaceWeek, ...]
+    table: pd.DataFrame
+    result: Evidence
+    rpe: Evidence
+    notices: tuple[Notice, ...]
+    versions: dict[str, str]
