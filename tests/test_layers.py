@@ -12,7 +12,7 @@ import taperback
 PACKAGE = Path(taperback.__file__).parent
 
 # From the ground up. A module may import from its own storey and from lower ones that it may know.
-GROUND = {"errors", "notices", "quantities", "geodesy", "resources", "critical"}
+GROUND = {"errors", "notices", "quantities", "geodesy", "resources", "critical", "plain"}
 MAY_KNOW = {
     "importer": GROUND,
     "evidence": GROUND,
@@ -20,9 +20,10 @@ MAY_KNOW = {
     "raceweek": GROUND | {"importer", "journal"},
     "next_week": GROUND | {"importer", "journal", "evidence", "raceweek"},
     "study": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week"},
-    "report": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week", "study"},
-    "cli": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week", "study", "report"},
 }
+MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
+MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
+MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report"}
 ONE_HOME = {
     "fitdecode": {"importer/fit.py", "importer/fit_records.py"},
     "lxml": {"importer/tcx.py", "importer/gpx.py", "importer/xml_files.py"},

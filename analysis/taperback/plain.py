@@ -1,0 +1,55 @@
+"""Values as plain JSON: what a dataclass, table or array looks like outside Python."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime
+from enum import Enum
+
+import numpy as np
+import pandas as pd
+
+
+def plain(value: object) -> object:
+    """The value in lists, dicts, strings, numbers and None only.
+
+    A number that is not finite becomes None, since JSON has no word for it; days and times become
+    ISO 8601 text; a table becomes a list of rows.
+
+    Raises:
+        TypeError: a kind of value that has no plain form, which is a fault of ours.
+    """
+    if value is None or (isinstance(value, (str, bool, int)) and not isinstance(value, Enum)):
+        return value
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, (float, np.generic)):
+        return _scalar(value)
+    if value is pd.NaT or value is pd.NA:
+        return None
+    if isinstance(value, (date, datetime)):
+        return value.isoformat()
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    return _collection(value)
+
+
+def _scalar(value: float | np.generic) -> object:
+    item = value.item() if isinstance(value, np.generic) else value
+    if isinstance(item, float):
+        return item if math.isfinite(item) else None
+    return plain(item)
+
+
+def _collection(value: object) -> object:
+    if isinstance(value, pd.DataFrame):
+        return [plain(row) for row in value.to_dict("records")]
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray):
+        return [plain(item) for item in value.tolist()]
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    raise TypeError(f"no plain form for {type(value).__name__}")
