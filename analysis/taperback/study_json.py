@@ -1,0 +1,88 @@
+"""A study as `study.json`: every number of the page, with its unit and what it rests on.
+
+The schema is documented in DEVELOPERS.md. Coordinates, device settings and file paths outside the
+athlete's folder are never part of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pandas as pd
+
+from taperback.plain import plain
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.model import Measured, RaceWeek
+from taperback.study import SCHEMA_VERSION, Study
+
+LEG_COLUMNS = ("leg_id", "file", "sport", "sub_sport", "local_day", "moving_s", "distance_m")
+"""What `study.json` tells of a leg, so that a measure's inputs can be followed to a file."""
+
+
+def to_json(study: Study) -> dict[str, object]:
+    """The study in plain values, ready for `json.dumps`."""
+    athlete = study.journal.athlete
+    legs = study.imported.legs
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "athlete": plain(athlete),
+        "outcome": study.outcome,
+        "races": [_race(week) for week in study.weeks],
+        "evidence": {"result": plain(study.result), "rpe": plain(study.rpe)},
+        "next_week": plain(study.next_week),
+        "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),
+        "files": plain(study.imported.files),
+        "copies": plain(study.imported.copies),
+        "removed_s": _removed_s(legs),
+        "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],
+        "quantities": {
+            name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
+            for name, q in QUANTITIES.items()
+        },
+        "versions": study.versions,
+    }
+
+
+def _race(week: RaceWeek) -> dict[str, object]:
+    return {
+        "race_id": week.race_id,
+        "name": week.name,
+        "date": plain(week.day0),
+        "journal": plain(week.race),
+        "measures": {name: _measure(measured) for name, measured in week.measures.items()},
+        "days": plain(week.days),
+        "flags": plain(week.flags),
+        "race_legs": list(week.race_legs),
+        "facts": list(week.facts),
+    }
+
+
+def _measure(measured: Measured) -> dict[str, object]:
+    quantity = QUANTITIES.get(measured.name)
+    return {
+        "value": plain(measured.value),
+        "unit": quantity.unit if quantity else "",
+        "reason": measured.reason,
+        "basis": measured.basis,
+        "days": plain(measured.days),
+        "legs": list(measured.legs),
+    }
+
+
+def _named_legs(weeks: Iterable[RaceWeek]) -> set[str]:
+    """Ids of all legs that a number of the study rests on."""
+    named: set[str] = set()
+    for week in weeks:
+        named.update(week.race_legs)
+        named.update(*(measured.legs for measured in week.measures.values()))
+        named.update(*(flag.legs for flag in week.flags))
+    return named
+
+
+def _removed_s(legs: pd.DataFrame) -> dict[str, float]:
+    """Seconds that each cleaning rule took out, over all legs."""
+    totals: dict[str, float] = {}
+    for removed in legs["removed_s"]:
+        for rule, seconds in removed.items():
+            totals[rule] = totals.get(rule, 0.0) + float(seconds)
+    return dict(sorted(totals.items()))
