@@ -25,7 +25,7 @@ MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
 MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report"}
 ONE_HOME = {
-    "fitdecode": {"importer/fit.py", "importer/fit_records.py"},
+    "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "lxml": {"importer/tcx.py", "importer/gpx.py", "importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
     "statsmodels": {"evidence"},
