@@ -1,0 +1,230 @@
+"""A recording made usable: one value a second, doubtful ones taken out and counted.
+
+Each rule is stated once, has its limit in `shared/limits.toml`, and says how many seconds it took.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.errors import InputError
+from taperback.geodesy import great_circle_m
+from taperback.importer.recording import Recording
+from taperback.resources import shared_toml
+
+CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
+
+
+@dataclass(frozen=True)
+class Grid:
+    """One leg on a grid of seconds from its start.
+
+    Attributes:
+        start_s: Unix time of the first second.
+        moving: whether the second counts as training; bool, shape (n,).
+        speed_mps, power_w, heart_rate_bpm, altitude_m, distance_m: float64, shape (n,), NaN where
+            not measured.
+        removed_s: seconds that each rule took out, by name.
+    """
+
+    start_s: float
+    moving: np.ndarray
+    speed_mps: np.ndarray
+    power_w: np.ndarray
+    heart_rate_bpm: np.ndarray
+    altitude_m: np.ndarray
+    distance_m: np.ndarray
+    removed_s: dict[str, float]
+
+
+def clean(recording: Recording) -> Grid:
+    """The recording's samples, one a second, without what cannot be true.
+
+    Raises:
+        InputError: the clock jumped so far that the recording makes no sense.
+    """
+    limits = shared_toml("limits.toml")["cleaning"]
+    removed: dict[str, float] = {}
+    time, columns = _in_order(recording, removed)
+    start = recording.start_utc.timestamp()
+    if not len(time):
+        return _empty_grid(recording, start)
+    start = min(start, float(time[0]))
+    if time[-1] - start > limits["longest_s"]:
+        raise InputError(
+            f"it lasts {(time[-1] - start) / 3600:.0f} hours, so its clock jumped",
+            "export the activity again, or leave it out",
+        )
+    weight = np.minimum(np.diff(time, append=time[-1] + 1), limits["gap_s"])
+    columns["speed_mps"] = _speed(time, columns)
+    for name in CHANNELS:
+        columns[name] = _believed(name, columns[name], weight, recording.sport, limits, removed)
+    source = _source(time, start, limits["gap_s"])
+    grid = {name: np.where(source < 0, np.nan, values[source]) for name, values in columns.items()}
+    if len(recording.lengths):
+        grid["speed_mps"] = _length_speed(recording, start, len(source))
+    moving = _moving(recording, start, source, grid, limits, removed)
+    return Grid(
+        start,
+        moving,
+        grid["speed_mps"],
+        grid["power_w"],
+        grid["heart_rate_bpm"],
+        grid["altitude_m"],
+        grid["distance_m"],
+        {rule: seconds for rule, seconds in removed.items() if seconds},
+    )
+
+
+def _empty_grid(recording: Recording, start: float) -> Grid:
+    """A leg without samples: pool lengths still tell when it moved and how fast."""
+    if not len(recording.lengths):
+        nothing = np.empty(0)
+        return Grid(start, np.empty(0, bool), *(nothing,) * 5, {})
+    seconds = int(recording.end_utc.timestamp() - start)
+    speed = _length_speed(recording, start, seconds)
+    unknown = np.full(seconds, np.nan)
+    return Grid(start, np.isfinite(speed), speed, *(unknown,) * 4, {})
+
+
+def _in_order(
+    recording: Recording, removed: dict[str, float]
+) -> tuple[np.ndarray, dict[str, np.ndarray]]:
+    """Time and columns in order of time, one sample a second, the later of two kept."""
+    samples = recording.samples
+    time = np.floor(samples["time_s"].to_numpy(float))
+    backwards = int(np.count_nonzero(np.diff(time) < 0))
+    if backwards:
+        removed["clock ran backwards"] = float(backwards)
+    order = np.argsort(time, kind="stable")
+    time = time[order]
+    last = np.append(np.diff(time) > 0, True) if len(time) else np.empty(0, bool)
+    keep = order[last]
+    names = ("speed_mps", "power_w", "heart_rate_bpm", "altitude_m", "distance_m", "lat", "lon")
+    return time[last], {name: samples[name].to_numpy(float)[keep] for name in names}
+
+
+def _speed(time: np.ndarray, columns: dict[str, np.ndarray]) -> np.ndarray:
+    """Speed as measured, else from distance, else from positions [m/s].
+
+    A difference over the last few seconds, since single differences of rounded positions waver.
+    """
+    speed = columns["speed_mps"]
+    if np.isfinite(speed).any() and np.nanmax(speed) > 0:
+        return speed
+    distance = columns["distance_m"]
+    if not np.isfinite(distance).any() or np.nanmax(distance) <= 0:
+        lat, lon = columns["lat"], columns["lon"]
+        if np.isfinite(lat).sum() < 2:
+            return np.full(len(time), np.nan)
+        step = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])
+        distance = np.concatenate([[0.0], np.cumsum(np.nan_to_num(step))])
+    back = np.maximum(np.searchsorted(time, time - 5), 0)
+    back = np.where(back == np.arange(len(time)), np.maximum(back - 1, 0), back)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return (distance - distance[back]) / (time - time[back])
+
+
+def _believed(
+    name: str,
+    values: np.ndarray,
+    weight: np.ndarray,
+    sport: str,
+    limits: dict,
+    removed: dict[str, float],
+) -> np.ndarray:
+    """A channel without readings that cannot be true."""
+    known = np.isfinite(values)
+    if not known.any():
+        return values
+    if not np.any(values[known]):
+        # A channel of noughts is a sensor that was not there, not an athlete who did nothing.
+        return np.full(len(values), np.nan)
+    low, high = _bounds(name, sport, limits)
+    rules = {"out of range": known & ((values < low) | (values > high))}
+    if spike := limits.get(f"spike_{name}"):
+        rules["spike"] = _spikes(values, spike)
+    if stuck := limits.get(f"stuck_{name.rsplit('_', 1)[0]}_s"):
+        rules["stuck"] = _stuck(values, weight, stuck)
+    bad = np.zeros(len(values), bool)
+    label = name.rsplit("_", 1)[0].replace("_", " ")
+    for rule, hit in rules.items():
+        hit &= ~bad
+        bad |= hit
+        removed[f"{label} {rule}"] = removed.get(f"{label} {rule}", 0.0) + float(weight[hit].sum())
+    return np.where(bad, np.nan, values)
+
+
+def _bounds(name: str, sport: str, limits: dict) -> tuple[float, float]:
+    if name == "heart_rate_bpm":
+        return limits["heart_rate_low_bpm"], limits["heart_rate_high_bpm"]
+    if name == "power_w":
+        return 0.0, limits["power_high_w"]
+    speeds = limits["speed_high_mps"]
+    return 0.0, speeds.get(sport, speeds["other"])
+
+
+def _spikes(values: np.ndarray, jump: float) -> np.ndarray:
+    """Single readings far from both neighbours, which agree with each other."""
+    hit = np.zeros(len(values), bool)
+    before, here, after = values[:-2], values[1:-1], values[2:]
+    with np.errstate(invalid="ignore"):
+        apart = (np.abs(here - before) > jump) & (np.abs(here - after) > jump)
+        hit[1:-1] = apart & (np.abs(before - after) < jump)
+    return hit
+
+
+def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarray:
+    """Readings that stay the same, above nought, for longer than the limit."""
+    change = np.append(True, np.diff(values) != 0)
+    run = np.cumsum(change) - 1
+    seconds = np.bincount(run, weights=weight)
+    return (seconds[run] > longest_s) & (values > 0)
+
+
+def _source(time: np.ndarray, start: float, gap_s: float) -> np.ndarray:
+    """For each second, the sample that holds then, or -1 in a gap; shape (n,)."""
+    grid = start + np.arange(int(time[-1] - start) + 1)
+    source = np.searchsorted(time, grid, side="right") - 1
+    age = grid - time[np.maximum(source, 0)]
+    # A sample holds until the next one; where the next is too far, it holds for its own second.
+    ahead = np.append(np.diff(time), 1)[np.maximum(source, 0)]
+    return np.where((source < 0) | ((ahead > gap_s) & (age >= 1)), -1, source)
+
+
+def _length_speed(recording: Recording, start: float, seconds: int) -> np.ndarray:
+    """Speed of a pool swim: the pool's length over each length's time; NaN while resting."""
+    speed = np.full(seconds, np.nan)
+    pool = recording.pool_length_m
+    for length in recording.lengths.itertuples():
+        if length.active and length.duration_s > 0:
+            first = int(length.start_s - start)
+            speed[max(first, 0) : first + round(length.duration_s)] = pool / length.duration_s
+    return speed
+
+
+def _moving(
+    recording: Recording,
+    start: float,
+    source: np.ndarray,
+    grid: dict[str, np.ndarray],
+    limits: dict,
+    removed: dict[str, float],
+) -> np.ndarray:
+    """Which seconds count as training: not paused, not in a gap, not standing."""
+    moving = source >= 0
+    removed["recording gap"] = float(np.count_nonzero(~moving))
+    paused = np.zeros(len(source), bool)
+    for since, until in recording.pauses:
+        paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
+    removed["pause"] = float(np.count_nonzero(paused & moving))
+    moving = moving & ~paused
+    if len(recording.lengths):
+        standing = ~np.isfinite(grid["speed_mps"])
+    else:
+        with np.errstate(invalid="ignore"):
+            standing = (grid["speed_mps"] < limits["standing_mps"]) & ~(grid["power_w"] > 0)
+    removed["standing"] = float(np.count_nonzero(standing & moving))
+    return moving & ~standing

@@ -1,0 +1,168 @@
+"""One leg in one row, so that its file need not be read again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from taperback.importer.bouts import find_bouts
+from taperback.importer.model import (
+    BEST_DURATIONS_S,
+    HEART_RATE_BIN_BPM,
+    POWER_BIN_W,
+    SPEED_BIN_MPS,
+    LegSummary,
+)
+from taperback.importer.place import zone_at
+from taperback.importer.recording import Recording
+from taperback.importer.samples import Grid, clean
+from taperback.resources import shared_toml
+
+SUMMARY_VERSION = 1
+"""Rises whenever the same file would give another summary, so that stored ones are made anew."""
+
+
+def summarise(
+    recording: Recording, *, file: str, digest: str, place: tuple[int, int], file_format: str
+) -> LegSummary:
+    """The leg as one row.
+
+    Args:
+        recording: what the file says.
+        file: path relative to the athlete's folder.
+        digest: SHA-256 of the file's bytes, in hex.
+        place: (0-based index of the leg, legs in the file).
+        file_format: `fit`, `tcx` or `gpx`.
+
+    Raises:
+        InputError: the recording makes no sense.
+    """
+    grid = clean(recording)
+    lat, lon = recording.samples["lat"].to_numpy(float), recording.samples["lon"].to_numpy(float)
+    fixed = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon) & ((lat != 0) | (lon != 0)))
+    start, end = (_position(lat, lon, fixed, which) for which in (0, -1))
+    power, rate = (_moving(grid, name) for name in ("power_w", "heart_rate_bpm"))
+    return LegSummary(
+        file=file,
+        digest=digest,
+        leg_index=place[0],
+        legs_in_file=place[1],
+        file_format=file_format,
+        sport=recording.sport or "generic",
+        sub_sport=recording.sub_sport,
+        start_utc=recording.start_utc,
+        file_utc_offset_s=recording.utc_offset_s,
+        zone=zone_at(*start),
+        elapsed_s=(recording.end_utc - recording.start_utc).total_seconds(),
+        moving_s=_moving_s(recording, grid),
+        distance_m=_distance_m(recording, grid),
+        ascent_m=_ascent_m(recording, grid),
+        power_seconds=_seconds_per_bin(power, POWER_BIN_W),
+        heart_rate_seconds=_seconds_per_bin(rate, HEART_RATE_BIN_BPM),
+        speed_seconds=_seconds_per_bin(_moving(grid, "speed_mps"), SPEED_BIN_MPS),
+        best_power_w=_best_means(power),
+        best_speed_mps=_best_means(_moving(grid, "speed_mps")),
+        mean_heart_rate_bpm=_mean(rate),
+        max_heart_rate_bpm=float(np.nanmax(rate)) if np.isfinite(rate).any() else np.nan,
+        mean_power_w=_mean(power),
+        half_speed_mps=_halves(grid, "speed_mps"),
+        half_power_w=_halves(grid, "power_w"),
+        half_heart_rate_bpm=_halves(grid, "heart_rate_bpm"),
+        bouts=find_bouts(recording, grid),
+        pool_length_m=recording.pool_length_m,
+        start_lat=start[0],
+        start_lon=start[1],
+        end_lat=end[0],
+        end_lon=end[1],
+        session_rpe=recording.session_rpe,
+        feel=recording.feel,
+        file_thresholds=dict(recording.thresholds),
+        removed_s=grid.removed_s,
+        remarks=tuple(replace(remark, file=file) for remark in recording.remarks),
+    )
+
+
+def _moving(grid: Grid, channel: str) -> np.ndarray:
+    """A channel over the grid, NaN where the second does not count as training."""
+    return np.where(grid.moving, getattr(grid, channel), np.nan)
+
+
+def _position(
+    lat: np.ndarray, lon: np.ndarray, fixed: np.ndarray, which: int
+) -> tuple[float, float]:
+    if not len(fixed):
+        return float("nan"), float("nan")
+    return float(lat[fixed[which]]), float(lon[fixed[which]])
+
+
+def _moving_s(recording: Recording, grid: Grid) -> float:
+    """Seconds of training; the device's timer where there are no samples to count."""
+    if len(grid.moving):
+        return float(np.count_nonzero(grid.moving))
+    return recording.total_timer_s
+
+
+def _distance_m(recording: Recording, grid: Grid) -> float:
+    """The device's total, else how far its own distance ran, else speed added up."""
+    if recording.total_distance_m > 0:
+        return recording.total_distance_m
+    known = grid.distance_m[np.isfinite(grid.distance_m)]
+    if len(known) and known.max() > known.min():
+        return float(known.max() - known.min())
+    speed = _moving(grid, "speed_mps")
+    return float(np.nansum(speed)) if np.isfinite(speed).any() else float("nan")
+
+
+def _ascent_m(recording: Recording, grid: Grid) -> float:
+    """The device's total, else climbs of the heights averaged over a short window."""
+    if np.isfinite(recording.total_ascent_m):
+        return recording.total_ascent_m
+    known = grid.altitude_m[np.isfinite(grid.altitude_m)]
+    window = shared_toml("limits.toml")["cleaning"]["ascent_window_s"]
+    if len(known) < 2 * window:
+        return float("nan")
+    smooth = np.convolve(known, np.ones(window) / window, "valid")
+    return float(np.maximum(np.diff(smooth), 0.0).sum())
+
+
+def _seconds_per_bin(values: np.ndarray, width: float) -> np.ndarray | None:
+    """Seconds per bin of that width from nought, None where nothing was measured."""
+    known = values[np.isfinite(values)]
+    # a hair is added so that 3.50 m/s falls on its own bin and not, by rounding, on the one below
+    return np.bincount((known / width + 1e-9).astype(int)) if len(known) else None
+
+
+def _best_means(values: np.ndarray) -> np.ndarray:
+    """Best mean over each of `BEST_DURATIONS_S`; shape (17,), NaN where too short.
+
+    A window counts where nearly all of its seconds were measured; its mean is over those.
+    """
+    share = shared_toml("limits.toml")["cleaning"]["best_known_share"]
+    known = np.isfinite(values)
+    best = np.full(len(BEST_DURATIONS_S), np.nan)
+    if not known.any():
+        return best
+    sums = np.concatenate([[0.0], np.cumsum(np.where(known, values, 0.0))])
+    counts = np.concatenate([[0], np.cumsum(known)])
+    for place, duration in enumerate(BEST_DURATIONS_S):
+        if duration > len(values):
+            break
+        count = counts[duration:] - counts[:-duration]
+        enough = count >= share * duration
+        if enough.any():
+            total = sums[duration:] - sums[:-duration]
+            best[place] = (total[enough] / count[enough]).max()
+    return best
+
+
+def _halves(grid: Grid, channel: str) -> np.ndarray:
+    """Means of the first and second half of the moving time; shape (2,)."""
+    values = getattr(grid, channel)[grid.moving]
+    middle = len(values) // 2
+    return np.array([_mean(values[:middle]), _mean(values[middle:])])
+
+
+def _mean(values: np.ndarray) -> float:
+    known = values[np.isfinite(values)]
+    return float(known.mean()) if len(known) else float("nan")
