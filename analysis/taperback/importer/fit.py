@@ -241,8 +241,9 @@ def _sleeps(messages: Messages) -> tuple[SleepRecord, ...]:
     sleeps, start, asleep = [], _NAN, 0.0
     for (time, level), (after, _) in pairwise(levels):
         start = time if np.isnan(start) else start
-        gap = after - time > _LONGEST_WAKING_S
-        asleep += 0.0 if gap or level not in _ASLEEP else after - time
+        sleeping = level in _ASLEEP
+        gap = not sleeping and after - time > _LONGEST_WAKING_S
+        asleep += after - time if sleeping else 0.0
         if gap or after == levels[-1][0]:
             sleeps.append(SleepRecord(_utc(start), _utc(time if gap else after), asleep))
             start, asleep = _NAN, 0.0

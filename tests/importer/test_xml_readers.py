@@ -1,0 +1,83 @@
+"""Legs of TCX and GPX files."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from importer.xml_texts import TCX_HEAD, gpx, tcx, tcx_point
+from taperback.errors import InputError
+from taperback.importer.gpx import read_gpx
+from taperback.importer.samples import clean
+from taperback.importer.tcx import read_tcx
+
+START = datetime(2030, 5, 1, 6, 0, tzinfo=UTC)
+ENTITIES = '<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>'
+OUTSIDE = '<!DOCTYPE gpx [<!ENTITY a SYSTEM "file:///etc/passwd">]>'
+
+
+def test_a_ride_has_every_channel() -> None:
+    (leg,) = read_tcx(tcx()).recordings
+    assert (leg.sport, leg.start_utc) == ("cycling", START)
+    first = leg.samples.iloc[0]
+    assert first[["speed_mps", "power_w", "heart_rate_bpm", "cadence_rpm"]].tolist() == [
+        10.0,
+        210.0,
+        130.0,
+        88.0,
+    ]
+    assert first[["lat", "lon", "altitude_m", "distance_m"]].tolist() == [40.5, -8.2, 100.0, 0.0]
+    assert (leg.total_timer_s, leg.total_distance_m, leg.pauses) == (120.0, 1200.0, ())
+
+
+def test_a_silence_between_tracks_is_a_pause() -> None:
+    (leg,) = read_tcx(tcx(pause=True)).recordings
+    assert leg.pauses == ((START.timestamp() + 29, START.timestamp() + 90),)
+
+
+def test_a_cut_file_keeps_what_stands_before_and_says_so() -> None:
+    cut = (TCX_HEAD + "<Track>" + "".join(tcx_point(s) for s in range(20)) + "<Trackpo").encode()
+    content = read_tcx(cut)
+    assert len(content.recordings[0].samples) == 20
+    assert content.remarks[0].code == "tcx-broken"
+
+
+def test_a_run_has_positions_and_heart_rate() -> None:
+    (leg,) = read_gpx(gpx()).recordings
+    assert (leg.sport, leg.start_utc) == ("running", START)
+    assert leg.samples["heart_rate_bpm"].unique().tolist() == [141.0]
+
+
+def test_speed_comes_from_positions_where_nothing_else_tells_it() -> None:
+    (leg,) = read_gpx(gpx()).recordings
+    # 3e-5 degrees of latitude on a sphere of 6371.0088 km are 3.3358 m
+    assert np.nanmedian(clean(leg).speed_mps) == pytest.approx(3.3358, abs=0.02)
+
+
+def test_several_tracks_are_several_legs() -> None:
+    text = gpx().decode()
+    track = text[text.index("<trk>") : text.index("</gpx>")]
+    both = text.replace("</gpx>", track + "</gpx>")
+    assert len(read_gpx(both.encode()).recordings) == 2
+
+
+@pytest.mark.parametrize("lead", [b"\xef\xbb\xbf", b"\n\n  "])
+def test_a_mark_or_blank_line_in_front_is_borne(lead: bytes) -> None:
+    assert len(read_gpx(lead + gpx()).recordings) == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (gpx(times=False), "its track points carry no time, so nothing can be measured"),
+        (b"<gpx><rte></rte></gpx>", "it holds no track points; export the recorded track"),
+        (ENTITIES.encode() + gpx().lstrip(), "it declares a document type"),
+        (OUTSIDE.encode() + gpx().lstrip(), "it declares a document type"),
+        (b"<gpx><trk>", "it is broken as XML"),
+    ],
+)
+def test_what_cannot_be_used_says_why(data: bytes, message: str) -> None:
+    with pytest.raises(InputError, match=message):
+        read_gpx(data)
