@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pandas as pd
+import pytest
 
 from importer.test_samples import T0, every_second, recording
 from taperback.importer.bouts import find_bouts
@@ -72,3 +73,66 @@ def test_a_swim_with_rests_has_a_bout_a_repetition() -> None:
 
 def test_too_short_a_session_says_nothing() -> None:
     assert bouts(np.array([3.0] * 100 + [5.0] * 100)) == ()
+
+
+def repetitions(work: np.ndarray, easier: np.ndarray, times: int) -> np.ndarray:
+    return np.concatenate([noisy(150, 900), *[np.concatenate([work, easier])] * times])
+
+
+def ride(power: np.ndarray) -> tuple[Bout, ...]:
+    return bouts(np.full(len(power), 9.0), "cycling", power_w=power)
+
+
+def hills(seconds: int, share: float = 0.25) -> np.ndarray:
+    """Slow ups and downs around one, as a road has them."""
+    bumps = np.convolve(RNG.standard_normal(seconds + 240), np.hanning(240), "valid")[:seconds]
+    return np.clip(1 + share * bumps / bumps.std(), 0, None)
+
+
+def test_a_corner_does_not_cut_a_repetition_in_two() -> None:
+    work = noisy(300, 300)
+    work[100:108] = 0
+    work[220:226] = 0
+    found = ride(repetitions(work, noisy(140, 180), 4))
+    assert [round(bout.duration_s, -1) for bout in found] == [300] * 4
+
+
+def test_a_hilly_ride_has_none() -> None:
+    assert ride(180 * hills(5400)) == ()
+
+
+def test_standing_at_lights_makes_no_repetitions() -> None:
+    run = np.concatenate([np.concatenate([noisy(3.1, 400), np.zeros(25)]) for _ in range(8)])
+    assert bouts(run) == ()
+
+
+def test_one_long_stretch_is_one_bout() -> None:
+    found = bouts(np.concatenate([noisy(2.8, 900), noisy(3.8, 2400), noisy(2.7, 600)]))
+    assert len(found) == 1
+    assert found[0].start_s == pytest.approx(900, abs=6)
+    assert found[0].duration_s == pytest.approx(2400, abs=10)
+
+
+def test_heart_rate_serves_where_nothing_else_was_measured() -> None:
+    level = np.concatenate([noisy(130, 600, 0.01)] + [noisy(172, 300), noisy(138, 180)] * 4)
+    lagging = np.convolve(np.concatenate([np.full(90, 130.0), level]), np.full(30, 1 / 30))
+    rate = lagging[90 : 90 + len(level)]
+    leg = recording(every_second(len(rate)), "running", heart_rate_bpm=rate)
+    found = find_bouts(leg, clean(leg))
+    assert len(found) == 4
+    assert all(np.isnan(bout.speed_mps) and bout.heart_rate_bpm > 160 for bout in found)
+
+
+def test_a_dropout_inside_a_repetition_is_bridged() -> None:
+    work = noisy(300, 300)
+    work[50:80] = np.nan
+    found = ride(repetitions(work, noisy(140, 180), 4))
+    assert [round(bout.duration_s, -1) for bout in found] == [300] * 4
+
+
+@pytest.mark.parametrize("scale", [0.5, 2.0])
+def test_the_athletes_level_does_not_matter(scale: float) -> None:
+    power = repetitions(noisy(300, 240), noisy(150, 120), 5)
+    plain, other = ride(power), ride(scale * power)
+    assert [(b.start_s, b.duration_s) for b in plain] == [(b.start_s, b.duration_s) for b in other]
+    assert [b.power_w * scale for b in plain] == pytest.approx([b.power_w for b in other])

@@ -1,14 +1,19 @@
 """Stretches of work inside a session, found without knowing the athlete's thresholds.
 
 Readings of an interval session fall on two levels. The level between them that separates best
-(Otsu) divides work from easier time, if they stand apart far enough; a steady session has no such
-level and gives no bouts.
+(Otsu) divides work from easier time, if little time is spent in between; a steady session, however
+hilly, has no such level and gives no bouts. Which seconds belong to work is then decided for the
+session as a whole: the two-level sequence that fits best, where each change of level has a price,
+so that a corner or a short descent does not cut a repetition in two (Viterbi).
 
 References:
     Otsu 1979, IEEE Trans Syst Man Cybern 9:62-66, doi 10.1109/TSMC.1979.4310076.
+    Viterbi 1967, IEEE Trans Inf Theory 13:260-269, doi 10.1109/TIT.1967.1054010.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -22,71 +27,129 @@ def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     """The session's stretches of work, in order; empty for a steady session."""
     if len(recording.lengths):
         return _swum_bouts(recording, grid)
-    level = _channel(recording.sport, grid)
-    if level is None:
-        return ()
     limits = shared_toml("limits.toml")["bouts"]
-    if np.count_nonzero(grid.moving) < limits["shortest_session_s"]:
+    channel = _channel(recording.sport, grid)
+    if channel is None or np.count_nonzero(grid.moving) < limits["shortest_session_s"]:
         return ()
-    smooth = _smooth(np.where(grid.moving, level, np.nan), limits["window_s"])
-    divide = _divide(smooth, limits)
-    if divide is None:
+    effort = _blocks(channel, grid.moving, limits)
+    levels = _levels(effort, limits)
+    working = _working(effort, levels, limits) if levels else None
+    if working is None:
         return ()
-    with np.errstate(invalid="ignore"):
-        working = smooth > divide
     return tuple(_bout(grid, first, last) for first, last in _stretches(working, limits))
 
 
 def _channel(sport: str, grid: Grid) -> np.ndarray | None:
-    """What tells effort best: power, else speed; heart rate lags too far behind short work."""
-    channels = (grid.power_w, grid.speed_mps) if sport == "cycling" else (grid.speed_mps,)
-    for channel in channels:
+    """What tells effort best: power (on a bike), else speed, else heart rate, which lags."""
+    channels = (grid.power_w,) if sport == "cycling" else ()
+    for channel in (*channels, grid.speed_mps, grid.heart_rate_bpm):
         if np.count_nonzero(np.isfinite(channel)) > 0.8 * np.count_nonzero(grid.moving):
             return channel
     return None
 
 
-def _smooth(values: np.ndarray, window_s: int) -> np.ndarray:
-    """Centred moving mean over the known readings."""
-    kernel = np.ones(window_s)
+def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Mapping) -> np.ndarray:
+    """Means over short blocks; nought at rest, NaN where not measured; shape (n // block_s,)."""
+    values = np.where(_coasting(channel, limits["coasting_s"]), np.nan, channel)
+    values = np.where(moving, values, 0.0)
+    step = limits["block_s"]
+    values = values[: len(values) // step * step].reshape(-1, step)
     known = np.isfinite(values)
-    total = np.convolve(np.where(known, values, 0.0), kernel, "same")
-    count = np.convolve(known.astype(float), kernel, "same")
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(known, total / count, np.nan)
+    count = known.sum(axis=1)
+    total = np.where(known, values, 0.0).sum(axis=1)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
 
 
-def _divide(values: np.ndarray, limits: dict) -> float | None:
-    """The level that divides work from easier time, or None where nothing stands apart."""
-    known = values[np.isfinite(values)]
-    if not len(known) or np.ptp(known) == 0:
-        return None
-    counts, edges = np.histogram(known, bins=96)
-    middle = (edges[:-1] + edges[1:]) / 2
+def _coasting(values: np.ndarray, longest_s: int) -> np.ndarray:
+    """Noughts that last too short to be a rest, as a rider has them in every corner."""
+    idle = values == 0
+    if not idle.any():
+        return idle
+    run = np.cumsum(np.append(True, idle[1:] != idle[:-1])) - 1
+    return idle & (np.bincount(run)[run] <= longest_s)
+
+
+def _levels(effort: np.ndarray, limits: Mapping) -> tuple[float, float] | None:
+    """The levels (easier, work) that the session falls on, or None where it does not.
+
+    Where the lower level is hardly moving, or rare (lights, descents), only the rest of the time
+    is looked at: standing still does not make the time between an interval.
+    """
+    smooth = _smooth(effort, limits["window_s"] // limits["block_s"])
+    while True:
+        if len(smooth) < 2 or np.ptp(smooth) == 0:
+            return None
+        above = smooth >= _otsu(smooth)
+        low, high = float(np.median(smooth[~above])), float(np.median(smooth[above]))
+        if low > limits["idle_share"] * high and (~above).mean() >= limits["easier_share"]:
+            break
+        smooth = smooth[above]
+    between = np.abs(smooth - (low + high) / 2) < (high - low) / 4
+    apart = between.mean() <= limits["between_share"] and high >= limits["level_ratio"] * low
+    return (low, high) if apart else None
+
+
+def _smooth(effort: np.ndarray, width: int) -> np.ndarray:
+    """Moving means over the blocks that were measured and not at rest; shape (those,)."""
+    counts = np.isfinite(effort) & (effort > 0)
+    window = np.ones(width)
+    total = np.convolve(np.where(counts, effort, 0.0), window, "same")
+    return (total / np.maximum(np.convolve(counts.astype(float), window, "same"), 1))[counts]
+
+
+def _otsu(values: np.ndarray) -> float:
+    """The value that divides these into two classes with the largest variance between them."""
+    counts, edges = np.histogram(values, bins=64)
+    sums = np.cumsum(counts * (edges[:-1] + edges[1:]) / 2)
     below = np.cumsum(counts)[:-1]
-    above = len(known) - below
-    sums = np.cumsum(counts * middle)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        low, high = sums[:-1] / below, (sums[-1] - sums[:-1]) / above
-        between = below * above * (high - low) ** 2 / len(known) ** 2
-    best = int(np.nanargmax(between))
-    explained = between[best] / np.average(
-        (middle - np.average(middle, weights=counts)) ** 2, weights=counts
-    )
-    if explained < limits["explained"] or high[best] < limits["level_ratio"] * low[best]:
-        return None
-    return float(edges[best + 1])
+    above = len(values) - below
+    gap = (sums[-1] - sums[:-1]) / above - sums[:-1] / below
+    return float(edges[int(np.argmax(below * above * gap**2)) + 1])
 
 
-def _stretches(working: np.ndarray, limits: dict) -> list[tuple[int, int]]:
-    """(first, last + 1) of each stretch, short rests closed and short work left out."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], working, [False]]).astype(np.int8)))
-    pairs: list[tuple[int, int]] = []
-    for first, last in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if pairs and first - pairs[-1][1] < limits["shortest_rest_s"]:
-            pairs[-1] = (pairs[-1][0], last)
-        else:
-            pairs.append((first, last))
+def _working(effort: np.ndarray, levels: tuple[float, float], limits: Mapping) -> np.ndarray | None:
+    """Which blocks are work; bool, shape of `effort`, or None where the two levels fit badly.
+
+    The dearest change of level that explains nearly as much as the cheapest is taken: long
+    repetitions bear a dear one, short ones need a cheap one.
+    """
+    known = np.isfinite(effort)
+    spread = float(np.var(effort[known]))
+    best, chosen = 0.0, None
+    for price in limits["change_s"]:
+        working = _decode(effort, levels, price / limits["block_s"])
+        means = [effort[known & side] for side in (working, ~working)]
+        if min(map(len, means)) == 0:
+            continue
+        unexplained = sum(float(np.var(part)) * len(part) for part in means) / known.sum()
+        explained = 1 - unexplained / spread
+        if explained >= limits["nearly"] * best:
+            chosen = working
+        best = max(best, explained)
+    return chosen
+
+
+def _decode(effort: np.ndarray, levels: tuple[float, float], price: float) -> np.ndarray:
+    """The best two-level sequence where a change costs `price` blocks at the wrong level."""
+    low, high = levels
+    towards = np.clip((effort - (low + high) / 2) * 3 / (high - low), -1.0, 1.0)
+    leads = []
+    ahead = 0.0
+    for step in np.nan_to_num(towards).tolist():
+        ahead = (price if ahead > price else -price if ahead < -price else ahead) + step
+        leads.append(ahead)
+    lead = np.array(leads)
+    # A lead above the price settles the block before any later one can; the others follow those.
+    settled = np.abs(lead) > price
+    settled[-1] = True
+    places = np.where(settled, np.arange(len(lead)), len(lead) - 1)
+    return lead[np.minimum.accumulate(places[::-1])[::-1]] > 0
+
+
+def _stretches(working: np.ndarray, limits: Mapping) -> list[tuple[int, int]]:
+    """(first, last + 1) in seconds of each stretch of work that is long enough."""
+    changes = np.flatnonzero(np.diff(np.concatenate([[False], working, [False]]).astype(np.int8)))
+    pairs = (changes * limits["block_s"]).reshape(-1, 2).tolist()
     return [(first, last) for first, last in pairs if last - first >= limits["shortest_s"]]
 
 
