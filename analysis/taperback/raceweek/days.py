@@ -1,0 +1,161 @@
+"""What each day was: recorded, rest or unknown; which weeks are a baseline; how the nights were."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import pandas as pd
+
+from taperback.journal.model import Period
+from taperback.resources import shared_toml
+
+
+@dataclass(frozen=True)
+class Block:
+    """One week of the baseline, as days to the race, and why it cannot be used (or empty)."""
+
+    first: int
+    last: int
+    reason: str = ""
+
+    @property
+    def usable(self) -> bool:
+        """Whether the week counts."""
+        return not self.reason
+
+
+Blocks = tuple[Block, ...]
+
+
+def day_states(
+    span: Sequence[date], recorded: set[date], periods: Iterable[Period]
+) -> pd.DataFrame:
+    """One row a day of `span`, which ends on the race: `day`, `days_to_race`, `state`, `word`.
+
+    A day with a file is recorded. A day without one is rest where the journal explains it or where
+    files lie close by on both sides; in a stretch as long as `unknown_run_days` without a word, and
+    before the first file, it is unknown.
+    """
+    word_of = {
+        day: period.kind for period in periods for day in _days(period.first, period.last, span)
+    }
+    accounted = sorted(
+        recorded | {day for day, kind in word_of.items() if kind != "gap"} | _after(span[-1])
+    )
+    first_file = min(recorded, default=None)
+    rows = []
+    for day in span:
+        state, word = _state(day, recorded, word_of, accounted, first_file)
+        rows.append((day, (day - span[-1]).days, state, word))
+    return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word"])
+
+
+def _days(first: date, last: date, span: Sequence[date]) -> list[date]:
+    """Days of a period that lie in the span."""
+    first, last = max(first, span[0]), min(last, span[-1])
+    return [first + timedelta(days=k) for k in range((last - first).days + 1)]
+
+
+def _after(day0: date) -> set[date]:
+    """The day after the race closes the last stretch without files."""
+    return {day0 + timedelta(days=1)}
+
+
+def _state(
+    day: date,
+    recorded: set[date],
+    word_of: dict[date, str],
+    accounted: list[date],
+    first_file: date | None,
+) -> tuple[str, str]:
+    kind = word_of.get(day, "")
+    if day in recorded:
+        return "recorded", "records are missing, says the journal" if kind == "gap" else ""
+    if kind == "gap":
+        return "unknown", "records are missing, says the journal"
+    if kind:
+        return "rest", f"the journal says {kind}"
+    if first_file is None or day < first_file:
+        return "unknown", "it lies before the first file"
+    place = bisect_left(accounted, day)
+    run = (accounted[place] - accounted[place - 1]).days - 1
+    if run >= shared_toml("limits.toml")["calendar"]["unknown_run_days"]:
+        return "unknown", f"{run} days without a file or a word in the journal"
+    return "rest", "no file, and files lie close by"
+
+
+def mark_blocks(
+    days: pd.DataFrame, periods: Iterable[Period], races: Iterable[tuple[date, str]]
+) -> Blocks:
+    """The six weeks of the baseline, earliest first, each with why it cannot be used.
+
+    Args:
+        days: as `day_states` gives them.
+        periods: what the athlete explains.
+        races: (date, name) of the athlete's other races that were started.
+    """
+    limits = shared_toml("limits.toml")["baseline"]
+    periods, races = list(periods), sorted(races)
+    day0 = days["day"].iloc[-1]
+    blocks = []
+    for first in range(limits["first_day"], limits["last_day"] + 1, limits["block_days"]):
+        last = first + limits["block_days"] - 1
+        span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
+        unknown = days[days["days_to_race"].between(first, last) & (days["state"] == "unknown")]
+        reason = (
+            _recovery(span, races, limits["recovery_days"])
+            or _explained(span, periods)
+            or (
+                f"{len(unknown)} of its days are not known ({unknown['word'].iloc[0]})"
+                if len(unknown)
+                else ""
+            )
+        )
+        blocks.append(Block(first, last, reason))
+    return tuple(blocks)
+
+
+def _recovery(span: tuple[date, date], races: list[tuple[date, str]], days: int) -> str:
+    for day, name in races:
+        if day <= span[1] and day + timedelta(days=days) >= span[0]:
+            return f"it holds {name} or the {days} days after it"
+    return ""
+
+
+def _explained(span: tuple[date, date], periods: list[Period]) -> str:
+    for period in periods:
+        if period.kind != "rest" and period.first <= span[1] and period.last >= span[0]:
+            return f"the journal says {period.kind} from {period.first} to {period.last}"
+    return ""
+
+
+def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFrame) -> pd.DataFrame:
+    """One row a day of `span`: the night that ended on it, the journal's word before the files'.
+
+    Columns `day`, `days_to_race`, `sleep_h`, `quality`, `source` (`journal`, `file` or empty),
+    `file_sleep_h` (what the file says, used or not) and `file`.
+    """
+    typed = journal.drop_duplicates("date").set_index("date").reindex(span)
+    kept = files.drop_duplicates("day").set_index("day").reindex(span)
+    typed_h, file_h = typed["sleep_h"].astype(float), kept["sleep_h"].astype(float)
+    source = [
+        "journal" if t == t else "file" if f == f else ""
+        for t, f in zip(typed_h, file_h, strict=True)
+    ]
+    return pd.DataFrame(
+        {
+            "day": list(span),
+            "days_to_race": [(day - span[-1]).days for day in span],
+            "sleep_h": typed_h.fillna(file_h).to_numpy(),
+            "quality": typed["quality"]
+            .astype(float)
+            .fillna(kept["quality"].astype(float))
+            .to_numpy(),
+            "source": pd.Series(source, dtype=object),
+            "file_sleep_h": file_h.to_numpy(),
+            "file": kept["file"].fillna("").to_numpy(),
+        }
+    )

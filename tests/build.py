@@ -1,0 +1,185 @@
+"""Small hand-made athletes: legs, nights and journals in a few words.
+
+    week = one_window([leg(-3, "running", 1.0, hard_min=10)], journal())
+
+Days are counted from `DAY0`. Easy time is ridden and run at 130 bpm, hard time at 175 bpm; the
+journal's threshold is 165 bpm, so hard minutes are what was asked for.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from taperback.importer.model import (
+    BEST_DURATIONS_S,
+    NIGHT_COLUMNS,
+    Imported,
+    LegSummary,
+    legs_frame,
+)
+from taperback.importer.place import place_legs
+from taperback.journal import model as typed
+from taperback.raceweek.calendar import Window, windows
+
+DAY0 = date(2030, 6, 30)
+HOME = "Europe/Lisbon"
+NAN = float("nan")
+EASY_BPM, HARD_BPM, THRESHOLD_BPM = 130, 175, 165
+
+
+def day(days_to_race: int) -> date:
+    return DAY0 + timedelta(days=days_to_race)
+
+
+def leg(
+    days_to_race: int,
+    sport: str = "running",
+    hours: float = 1.0,
+    *,
+    hard_min: float | None = 0.0,
+    at: float = 8.0,
+    day0: date = DAY0,
+    file: str = "",
+    **changes: Any,
+) -> LegSummary:
+    """One leg that starts at `at` o'clock UTC; `hard_min=None` leaves the heart rate out."""
+    start = datetime.combine(day0 + timedelta(days=days_to_race), datetime.min.time(), UTC)
+    start += timedelta(hours=at)
+    file = file or f"{start:%Y-%m-%d-%H%M}-{sport}.fit"
+    seconds = hours * 3600
+    rates = None
+    if hard_min is not None:
+        rates = np.zeros(HARD_BPM + 1, int)
+        rates[EASY_BPM], rates[HARD_BPM] = seconds - hard_min * 60, hard_min * 60
+    values: dict[str, Any] = {
+        "file": file,
+        "digest": hashlib.sha256(file.encode()).hexdigest(),
+        "leg_index": 0,
+        "legs_in_file": 1,
+        "file_format": "fit",
+        "sport": sport,
+        "sub_sport": "",
+        "start_utc": start,
+        "file_utc_offset_s": NAN,
+        "zone": "",
+        "elapsed_s": seconds,
+        "moving_s": seconds,
+        "distance_m": seconds * 3.0,
+        "ascent_m": NAN,
+        "power_seconds": None,
+        "heart_rate_seconds": rates,
+        "speed_seconds": None,
+        "best_power_w": np.full(len(BEST_DURATIONS_S), NAN),
+        "best_speed_mps": np.full(len(BEST_DURATIONS_S), NAN),
+        "mean_heart_rate_bpm": NAN,
+        "max_heart_rate_bpm": NAN,
+        "mean_power_w": NAN,
+        "half_speed_mps": np.full(2, NAN),
+        "half_power_w": np.full(2, NAN),
+        "half_heart_rate_bpm": np.full(2, NAN),
+        "bouts": (),
+        "pool_length_m": NAN,
+        "start_lat": NAN,
+        "start_lon": NAN,
+        "end_lat": NAN,
+        "end_lon": NAN,
+        "session_rpe": NAN,
+        "feel": NAN,
+        "file_thresholds": {},
+        "removed_s": {},
+        "remarks": (),
+    }
+    return LegSummary(**(values | changes))
+
+
+def multisport(days_to_race: int, *parts: tuple[str, float], at: float = 8.0) -> list[LegSummary]:
+    """The legs of one multisport file, one after the other, as (sport, hours)."""
+    legs = []
+    for index, (sport, hours) in enumerate(parts):
+        changes = {"leg_index": index, "legs_in_file": len(parts)}
+        legs.append(
+            leg(days_to_race, sport, hours, at=at, file=f"multi{days_to_race}.fit", **changes)
+        )
+        at += hours
+    return legs
+
+
+def habit(hours: float = 1.0, sport: str = "running", *, hard_min: float = 6.0) -> list[LegSummary]:
+    """A session every day of the baseline and of week -2."""
+    return [leg(k, sport, hours, hard_min=hard_min) for k in range(-56, -7)]
+
+
+def imported(legs: list[LegSummary], nights: dict[int, float] | None = None) -> Imported:
+    """The legs placed in the calendar; `nights` are hours by days to the race, from a file."""
+    placed = place_legs(legs_frame(legs), HOME)
+    rows = [(day(k), h, NAN, "file", "sleep.fit") for k, h in sorted((nights or {}).items())]
+    nothing = pd.DataFrame()
+    return Imported(
+        legs=placed.sort_values(["start_utc", "leg_id"], ignore_index=True),
+        nights=pd.DataFrame(rows, columns=list(NIGHT_COLUMNS)).astype({"sleep_h": float}),
+        files=nothing,
+        copies=nothing,
+        notices=(),
+    )
+
+
+def race(days: int = 0, **cells: Any) -> dict[str, Any]:
+    """A row of the journal's races; only what is named is typed."""
+    numbers = dict.fromkeys(
+        (
+            "finish_time_s",
+            "expected_time_s",
+            "reference_time_s",
+            "place",
+            "field_size",
+            "temp_c",
+            "race_rpe",
+        ),
+        NAN,
+    )
+    texts = dict.fromkeys(("name", "distance", "reference", "leave_out", "notes"), "")
+    fixed = {"row": 2, "date": day(days), "sports": (), "status": "finished"}
+    return numbers | texts | fixed | cells
+
+
+def trip(depart: int, arrive: int, to_zone: str, from_zone: str = HOME, **cells: Any) -> dict:
+    """A row of the journal's trips, days counted from the race."""
+    fixed = {"row": 2, "depart_date": day(depart), "arrive_date": day(arrive)}
+    zones = {"from_zone": from_zone, "to_zone": to_zone, "travel_h": NAN, "mode": "", "notes": ""}
+    return fixed | zones | cells
+
+
+def journal(
+    *races: dict[str, Any],
+    nights: dict[int, float] | None = None,
+    trips: list[dict] | None = None,
+    periods: tuple[typed.Period, ...] = (),
+    **athlete: Any,
+) -> typed.Journal:
+    """A journal with those races (one on day 0 if none), nights by days to the race, and trips."""
+    threshold = typed.Threshold(
+        date(2020, 1, 1), "", "second_threshold_heart_rate_bpm", THRESHOLD_BPM
+    )
+    person = typed.Athlete(
+        "Ada Example", HOME, periods=periods, **({"thresholds": (threshold,)} | athlete)
+    )
+    rows = sorted(races or (race(),), key=lambda row: (row["date"], row["row"]))
+    slept = [(2, day(k), h, NAN, "") for k, h in sorted((nights or {}).items())]
+    return typed.Journal(
+        person,
+        pd.DataFrame(rows, columns=list(typed.RACE_COLUMNS)),
+        pd.DataFrame(slept, columns=list(typed.NIGHT_COLUMNS)).astype({"sleep_h": float}),
+        pd.DataFrame(trips or [], columns=list(typed.TRIP_COLUMNS)),
+    )
+
+
+def one_window(
+    legs: list[LegSummary], book: typed.Journal | None = None, nights: dict | None = None
+) -> Window:
+    """The window of the first race."""
+    return windows(imported(legs, nights), book or journal())[0]

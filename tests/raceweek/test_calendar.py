@@ -1,0 +1,144 @@
+"""Recorded, rest and unknown days; baselines; races close to each other."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from build import DAY0, day, habit, imported, journal, leg, multisport, one_window, race
+from taperback.journal.model import Period
+from taperback.raceweek.calendar import windows
+
+
+def states(window, first: int, last: int) -> list[str]:
+    days = window.days
+    return list(days.loc[days["days_to_race"].between(first, last), "state"])
+
+
+def usable(window) -> list[bool]:
+    return [block.usable for block in window.blocks]
+
+
+def test_a_window_has_57_days_and_ends_on_the_race():
+    window = one_window(habit())
+    assert list(window.days["days_to_race"]) == list(range(-56, 1))
+    assert window.days["day"].iloc[-1] == window.day0 == DAY0
+
+
+def test_a_day_without_a_file_among_files_is_rest():
+    window = one_window([*habit(), leg(-7), leg(-2), leg(0)])
+    assert states(window, -7, 0) == ["recorded", *["rest"] * 4, "recorded", "rest", "recorded"]
+    assert window.why_unknown(-7, -1) == ""
+
+
+def test_a_week_without_a_file_or_a_word_is_unknown_and_no_rest_week():
+    window = one_window([*habit(), leg(0)])
+    assert states(window, -7, -1) == ["unknown"] * 7
+    assert window.why_unknown(-7, -1) == (
+        "7 of 7 days are not known: 7 days without a file or a word in the journal"
+    )
+
+
+def test_a_rest_period_in_the_journal_makes_rest_days():
+    periods = (Period(day(-7), day(-1), "rest"),)
+    window = one_window([*habit(), leg(0)], journal(periods=periods))
+    assert states(window, -7, -1) == ["rest"] * 7
+
+
+def test_a_gap_period_makes_unknown_days_and_doubts_the_recorded_ones():
+    periods = (Period(day(-5), day(-4), "gap"),)
+    window = one_window([*habit(), leg(-7), leg(-4), leg(-1)], journal(periods=periods))
+    assert states(window, -6, -4) == ["rest", "unknown", "recorded"]
+    assert window.why_unknown(-4, -4) == "records are missing, says the journal"
+
+
+def test_days_before_the_first_file_are_unknown():
+    window = one_window([leg(k) for k in range(-20, 0)])
+    assert set(states(window, -56, -21)) == {"unknown"}
+    assert window.why_no_baseline().startswith(
+        "only 0 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
+        "(it lies before the first file)"
+    )
+
+
+def test_an_athlete_without_any_file_has_windows_of_unknown_days():
+    window = one_window([])
+    assert set(window.days["state"]) == {"unknown"}
+    assert window.race_legs == ()
+
+
+@pytest.mark.parametrize("kind", ["illness", "injury", "gap"])
+def test_an_explained_week_is_no_baseline(kind):
+    window = one_window(habit(), journal(periods=(Period(day(-40), day(-38), kind),)))
+    assert usable(window) == [True, True, False, True, True, True]
+    assert window.blocks[2].reason.startswith(f"the journal says {kind} from")
+
+
+def test_a_rest_period_stays_in_the_baseline():
+    legs = [one for one in habit() if not day(-42) <= one.start_utc.date() <= day(-36)]
+    window = one_window(legs, journal(periods=(Period(day(-42), day(-36), "rest"),)))
+    assert all(usable(window))
+
+
+def test_weeks_that_hold_recovery_from_an_earlier_race_drop_out():
+    early, late = windows(
+        imported([*habit(), leg(-20, hours=2.0)]),
+        journal(race(-30, name="First"), race(0, name="Second")),
+    )
+    # the race on day -30 lies in block -35..-29, its week after reaches day -23
+    assert usable(late) == [True, True, True, False, False, True]
+    assert late.blocks[4].reason == "it holds First or the 7 days after it"
+    assert late.facts[0] == (
+        "First was 30 days before this race: the two share part of their baseline."
+    )
+    assert [other.days_to_race for other in early.others] == [30]
+
+
+def test_a_race_that_was_not_started_needs_no_recovery():
+    book = journal(race(-30, status="dns"), race(0))
+    assert all(usable(windows(imported(habit()), book)[1]))
+
+
+def test_two_races_on_one_weekend_are_told_apart():
+    legs = [*habit(), leg(-1, hours=2.0), leg(-1, hours=0.2, at=6.0), leg(0, hours=3.0)]
+    book = journal(race(-1, sports=("running",)), race(0, sports=("running",)))
+    saturday, sunday = windows(imported(legs), book)
+    roles = sunday.legs.set_index("leg_id")["role"]
+    assert roles[list(saturday.race_legs)].tolist() == ["other_race"]
+    assert roles[list(sunday.race_legs)].tolist() == ["race"]
+    assert "hours count as training of this race week" in sunday.facts[0]
+    assert saturday.race_id != sunday.race_id
+
+
+def test_the_journal_wins_over_a_file_and_both_are_kept():
+    window = one_window([], journal(nights={-1: 7.5}), nights={-1: 7.0, -2: 6.0})
+    nights = window.nights.set_index("days_to_race")
+    assert nights.loc[-1, ["sleep_h", "source", "file_sleep_h"]].tolist() == [7.5, "journal", 7.0]
+    assert nights.loc[-2, ["sleep_h", "source"]].tolist() == [6.0, "file"]
+    assert nights.loc[-3, "source"] == ""
+
+
+def test_a_factor_cannot_see_the_outcome():
+    row = one_window(habit(), journal(race(finish_time_s=3600.0, race_rpe=8.0))).race
+    assert not {"finish_time_s", "race_rpe", "place", "expected_time_s"} & row.keys()
+
+
+def test_sessions_of_a_multisport_file_are_one():
+    window = one_window([*habit(), *multisport(-5, ("cycling", 1.0), ("running", 0.5))])
+    assert window.training(-5, -5)["session"].nunique() == 1
+
+
+def test_shuffled_files_give_the_same_window():
+    legs = [*habit(), leg(-3), leg(0, hours=2.0), *multisport(-5, ("cycling", 1), ("running", 1))]
+    forward, backward = one_window(legs), one_window(legs[::-1])
+    assert forward.legs["leg_id"].tolist() == backward.legs["leg_id"].tolist()
+    assert forward.days.equals(backward.days)
+    assert forward.race_legs == backward.race_legs
+
+
+def test_legs_after_the_race_do_not_enter_the_window():
+    window = one_window([*habit(), leg(0), leg(3)])
+    assert window.legs["days_to_race"].max() == 0
+    assert window.after["days_to_race"].tolist() == [3]
+    assert window.span(-1, 0) == (DAY0 - timedelta(days=1), DAY0)

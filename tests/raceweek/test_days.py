@@ -1,0 +1,100 @@
+"""No day is lost or told twice, whatever the clock does."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from build import imported, journal, leg, race
+from taperback.journal.model import Period
+from taperback.raceweek.calendar import windows
+from taperback.raceweek.days import day_states, mark_blocks
+
+ZONES = st.sampled_from(
+    [
+        "Europe/Lisbon",
+        "America/New_York",
+        "Asia/Kathmandu",
+        "Australia/Lord_Howe",  # half an hour of summer time
+        "Pacific/Kiritimati",
+        "Pacific/Honolulu",
+        "America/Sao_Paulo",
+        "Antarctica/Troll",  # two hours of summer time
+    ]
+)
+DAY0 = date(2030, 6, 30)
+SPAN = [DAY0 + timedelta(days=k) for k in range(-56, 1)]
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    home=ZONES,
+    away=ZONES,
+    race_day=st.dates(date(2024, 1, 1), date(2030, 12, 31)),
+    days_away=st.integers(0, 20),
+    hour=st.integers(0, 21),  # an hour that a clock change skips is told later the same day
+)
+def test_no_local_day_is_lost_or_doubled(home, away, race_day, days_away, hour):
+    """A session each local day at the same local hour, the last ones in another zone."""
+    legs = []
+    for k in range(-56, 0):
+        zone = ZoneInfo(away if k >= -days_away else home)
+        local = datetime.combine(race_day + timedelta(days=k), datetime.min.time(), zone)
+        start = local.replace(hour=hour).astimezone(UTC)
+        offset = start.astimezone(zone).utcoffset().total_seconds()
+        legs.append(leg(0, file=f"{k}.fit", start_utc=start, file_utc_offset_s=offset))
+    book = journal(race() | {"date": race_day})
+    window = windows(imported(legs), book)[0]
+    counts = Counter(window.training(-56, -1)["days_to_race"])
+    assert counts == dict.fromkeys(range(-56, 0), 1)
+    assert window.days["day"].tolist() == [race_day + timedelta(days=k) for k in range(-56, 1)]
+
+
+@settings(max_examples=60, deadline=None)
+@given(recorded=st.sets(st.sampled_from(SPAN)), gap=st.sampled_from([None, (10, 14), (40, 50)]))
+def test_each_day_has_one_state_and_files_are_never_denied(recorded, gap):
+    periods = [Period(SPAN[gap[0]], SPAN[gap[1]], "gap")] if gap else []
+    days = day_states(SPAN, recorded, periods)
+    assert days["day"].tolist() == SPAN
+    assert set(days.loc[days["state"] == "recorded", "day"]) == recorded
+    assert set(days["state"]) <= {"recorded", "rest", "unknown"}
+    for block in mark_blocks(days, periods, []):
+        states = days.loc[days["days_to_race"].between(block.first, block.last), "state"]
+        assert not (block.usable and "unknown" in set(states))
+
+
+def test_six_empty_days_are_rest_and_seven_are_unknown():
+    for run, state in ((6, "rest"), (7, "unknown")):
+        empty = set(SPAN[20 : 20 + run])
+        days = day_states(SPAN, set(SPAN) - empty, [])
+        assert set(days.loc[days["day"].isin(empty), "state"]) == {state}
+
+
+def test_a_word_in_the_journal_parts_a_long_stretch():
+    empty = set(SPAN[20:30])
+    days = day_states(SPAN, set(SPAN) - empty, [Period(SPAN[24], SPAN[26], "illness")])
+    assert set(days.loc[days["day"].isin(empty), "state"]) == {"rest"}
+
+
+def test_blocks_are_six_weeks_up_to_day_minus_15():
+    blocks = mark_blocks(day_states(SPAN, set(SPAN), []), [], [])
+    assert [(block.first, block.last) for block in blocks] == [
+        (-56, -50),
+        (-49, -43),
+        (-42, -36),
+        (-35, -29),
+        (-28, -22),
+        (-21, -15),
+    ]
+
+
+def test_recovery_reaches_seven_days_and_no_further():
+    days = day_states(SPAN, set(SPAN), [])
+    eight_before = DAY0 - timedelta(days=64)
+    seven_before = DAY0 - timedelta(days=63)
+    assert mark_blocks(days, [], [(eight_before, "Early")])[0].usable
+    assert not mark_blocks(days, [], [(seven_before, "Early")])[0].usable

@@ -1,0 +1,102 @@
+"""Which legs are the race."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from build import day, imported, journal, leg, multisport, race
+from taperback.raceweek.calendar import windows
+from taperback.raceweek.race_day import race_ids
+
+
+def race_of(legs, **cells):
+    """Window of the one race, and (sport, hours) of the legs that were found to be it."""
+    window = windows(imported(legs), journal(race(**cells)))[0]
+    own = window.legs[window.legs["leg_id"].isin(window.race_legs)]
+    return window, list(zip(own["sport"], own["hours"], strict=True))
+
+
+def test_warm_up_and_race_are_told_apart():
+    window, found = race_of([leg(0, hours=0.3, at=7), leg(0, hours=1.5, at=9)], sports=("running",))
+    assert found == [("running", 1.5)]
+    assert window.legs["role"].tolist() == ["race_day", "race"]
+
+
+def test_a_multisport_file_with_the_sports_is_the_race_with_its_transitions():
+    parts = [("swimming", 0.5), ("transition", 0.1), ("cycling", 1.0), ("running", 0.7)]
+    legs = [*multisport(0, *parts), leg(0, "cycling", 3.0, at=15)]
+    _, found = race_of(legs, sports=("swimming", "cycling", "running"))
+    assert found == parts
+
+
+def test_a_race_recorded_in_one_file_a_sport_is_put_together():
+    legs = [leg(0, "swimming", 0.5, at=8), leg(0, "cycling", 1.2, at=8.6), leg(0, at=10)]
+    _, found = race_of([*legs, leg(0, hours=0.2, at=6)], sports=("swimming", "cycling", "running"))
+    assert [sport for sport, _ in found] == ["swimming", "cycling", "running"]
+
+
+def test_a_duathlon_has_two_runs():
+    legs = [leg(0, hours=0.5, at=8), leg(0, "cycling", at=9), leg(0, hours=0.4, at=10.5)]
+    _, found = race_of([*legs, leg(0, hours=0.1, at=7)], sports=("running", "cycling", "running"))
+    assert found == [("running", 0.5), ("cycling", 1.0), ("running", 0.4)]
+
+
+def test_without_sports_the_longest_session_of_the_day_is_the_race():
+    _, found = race_of([leg(0, hours=0.3, at=7), leg(0, "cycling", 4.0, at=9)])
+    assert found == [("cycling", 4.0)]
+
+
+def test_another_sport_on_race_day_is_not_the_race():
+    window, found = race_of([leg(0, "cycling", 0.5)], sports=("running",))
+    assert found == []
+    assert window.days["word"].iloc[-1] == "no file of the race was found"
+
+
+def test_a_race_that_started_before_midnight_belongs_to_the_date_it_is_written_under():
+    evening = leg(-1, hours=3.0, at=22, file_utc_offset_s=0.0)
+    window, found = race_of([evening], sports=("running",))
+    assert found == [("running", 3.0)]
+    assert window.training(-7, -1).empty, "the race is no training of the day before"
+    assert window.days.set_index("days_to_race").loc[0, "state"] == "recorded"
+
+
+def test_a_race_that_ends_after_midnight_stays_on_its_own_day():
+    legs = [
+        leg(0, "cycling", 5.0, at=19, file_utc_offset_s=0.0),
+        leg(1, "running", 2.0, at=0.2, file_utc_offset_s=0.0),
+    ]
+    window, found = race_of(legs, sports=("cycling", "running"))
+    assert [sport for sport, _ in found] == ["cycling", "running"]
+    assert window.legs["days_to_race"].tolist() == [0, 0]
+
+
+def test_an_evening_session_that_ended_before_midnight_is_not_the_race():
+    _, found = race_of([leg(-1, hours=1.0, at=18, file_utc_offset_s=0.0)], sports=("running",))
+    assert found == []
+
+
+def test_heats_on_one_day_follow_the_clock():
+    legs = [leg(0, hours=0.2, at=10), leg(0, hours=0.1, at=12)]
+    book = journal(
+        race(row=2, name="Heat", sports=("running",)),
+        race(row=3, name="Final", sports=("running",)),
+    )
+    heat, final = windows(imported(legs), book)
+    starts = {one.leg_id: one.local_start.hour for one in heat.legs.itertuples()}
+    assert [starts[heat.race_legs[0]], starts[final.race_legs[0]]] == [11, 13]  # local summer time
+    assert (heat.race_id, final.race_id) == ("2030-06-30", "2030-06-30-2")
+
+
+def test_a_race_not_started_has_no_legs():
+    window, found = race_of([leg(0)], status="dns", sports=("running",))
+    assert found == []
+    assert window.days["word"].iloc[-1] == "the race was not started"
+    assert window.legs["role"].tolist() == ["race_day"]
+
+
+def test_ids_are_dates_and_count_on():
+    assert race_ids([date(2030, 5, 1), day(0), day(0)]) == [
+        "2030-05-01",
+        "2030-06-30",
+        "2030-06-30-2",
+    ]
