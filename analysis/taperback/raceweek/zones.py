@@ -1,0 +1,64 @@
+"""How long each leg was easy, moderate and hard: the three-zone model on stored histograms.
+
+References:
+    Esteve-Lanao et al. 2005, Med Sci Sports Exerc 37:496-504: time in three zones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from taperback.raceweek.thresholds import Found, Step, Thresholds
+
+ZONE_COLUMNS = ("easy_s", "moderate_s", "hard_s")
+"""Seconds below the first, between the two and above the second threshold; all NaN where the leg
+does not carry the signal that its sport is read by."""
+
+
+def zone_seconds(seconds: np.ndarray, bin_width: float, step: Step) -> np.ndarray:
+    """Seconds in the three zones from seconds per bin; a bin across a threshold is shared out.
+
+    Args:
+        seconds: seconds per bin from nought on, shape (k,).
+        bin_width: width of a bin, in the thresholds' unit.
+        step: the thresholds.
+
+    Returns:
+        Easy, moderate and hard seconds, shape (3,).
+    """
+    below = [_seconds_below(seconds, limit / bin_width) for limit in (step.first, step.second)]
+    return np.diff([0.0, *below, float(seconds.sum())])
+
+
+def _seconds_below(seconds: np.ndarray, bins: float) -> float:
+    """Seconds in the first `bins` bins, the last one in part."""
+    whole = min(int(bins), len(seconds))
+    part = (bins - whole) * seconds[whole] if whole < len(seconds) else 0.0
+    return float(seconds[:whole].sum() + part)
+
+
+def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFrame:
+    """Seconds easy, moderate and hard of each leg.
+
+    Args:
+        legs: columns `PLACED_COLUMNS`.
+        thresholds: what holds in each sport, as `thresholds_by_race` gives it for one race.
+
+    Returns:
+        Columns `ZONE_COLUMNS`, the index of `legs`.
+    """
+    rows = [_zones(leg, thresholds.get(leg.sport)) for leg in legs.itertuples()]
+    values = np.vstack(rows) if rows else np.empty((0, 3))
+    return pd.DataFrame(values, columns=list(ZONE_COLUMNS), index=legs.index)
+
+
+def _zones(leg: object, found: Found | None) -> np.ndarray:
+    if isinstance(found, Thresholds):
+        seconds = getattr(leg, found.signal.histogram)
+        if seconds is not None:
+            step = found.on(leg.local_day)  # type: ignore[attr-defined]
+            return zone_seconds(seconds, found.signal.bin_width, step)
+    return np.full(3, np.nan)
