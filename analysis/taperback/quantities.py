@@ -86,6 +86,37 @@ _ALL = (
         "intensity kept",
         "Share of race-week time above the second threshold, over that share in a usual week.",
     ),
+    _fraction(
+        "hard_minutes_kept",
+        "hard minutes kept",
+        "Minutes above the second threshold in race week, over those of a usual week.",
+    ),
+    Quantity(
+        "hard_min",
+        "hard minutes",
+        "min",
+        "min",
+        0,
+        "Minutes of race-week training above the second threshold.",
+    ),
+    Quantity(
+        "baseline_hard_min",
+        "usual hard minutes",
+        "min",
+        "min",
+        0,
+        "Median weekly minutes above the second threshold in the usable baseline weeks.",
+    ),
+    _fraction("easy_share", "easy time", "Share of race-week time below the first threshold."),
+    _fraction(
+        "moderate_share", "moderate time", "Share of race-week time between the two thresholds."
+    ),
+    _fraction("hard_share", "hard time", "Share of race-week time above the second threshold."),
+    _fraction(
+        "known_intensity_share",
+        "time of known intensity",
+        "Share of race-week training time whose intensity could be read.",
+    ),
     Quantity(
         "sleep_change_h",
         "sleep change",

@@ -23,6 +23,7 @@ from taperback.importer.model import (
     SPEED_BIN_MPS,
 )
 from taperback.journal.model import Athlete
+from taperback.raceweek.calendar import Window
 from taperback.resources import shared_toml
 
 
@@ -139,70 +140,102 @@ class NoThresholds:
 Found = Thresholds | NoThresholds
 
 
-def thresholds_by_race(
-    legs: pd.DataFrame, athlete: Athlete, day0s: Sequence[date]
-) -> dict[date, dict[str, Found]]:
+def thresholds_by_race(windows: Sequence[Window]) -> dict[str, dict[str, Found]]:
     """Which thresholds hold before each race, for every sport trained; one signal per sport.
 
     The signal is the one that serves most races: a threshold is known and most of the training
     time was measured. On a tie the more trusted source wins, then the more direct signal.
 
-    Args:
-        legs: columns `PLACED_COLUMNS`.
-        athlete: whose own figures come first.
-        day0s: dates of the races compared.
+    Returns:
+        race_id -> sport -> thresholds, or why there are none.
     """
-    by_race: dict[date, dict[str, Found]] = {day0: {} for day0 in day0s}
-    trained = legs[legs["sport"] != "transition"]
-    for sport, of_sport in trained.groupby("sport", sort=True):
+    by_race: dict[str, dict[str, Found]] = {window.race_id: {} for window in windows}
+    sports = {str(sport) for w in windows for sport in _training(w, -1)["sport"]}
+    for sport in sorted(sports):
         options = {
-            name: {
-                day0: _found(of_sport, athlete, str(sport), SIGNALS[name], day0) for day0 in day0s
-            }
-            for name in _CANDIDATES.get(str(sport), ("heart_rate",))
+            name: _option(windows, sport, SIGNALS[name])
+            for name in _CANDIDATES.get(sport, ("heart_rate",))
         }
-        chosen = max(options, key=lambda name: _worth(of_sport, options[name], SIGNALS[name]))
-        for day0, found in options[chosen].items():
-            by_race[day0][str(sport)] = found
+        chosen = max(options, key=lambda name: options[name].worth)
+        for race_id, found in options[chosen].found.items():
+            by_race[race_id][sport] = _with_the_others(found, options, race_id)
     return by_race
 
 
-def _worth(legs: pd.DataFrame, found: Mapping[date, Found], signal: Signal) -> tuple[int, float]:
-    """How many races the signal serves, and how well its thresholds are founded."""
+@dataclass(frozen=True)
+class _Option:
+    """One signal for one sport: the thresholds by race, and how well it serves (more is better)."""
+
+    signal: Signal
+    found: Mapping[str, Found]
+    worth: tuple[int, float, int]
+
+
+def _with_the_others(found: Found, options: Mapping[str, _Option], race_id: str) -> Found:
+    """A missing threshold told with what the sport's other signals would have given."""
+    if isinstance(found, Thresholds):
+        return found
+    parts = []
+    for option in options.values():
+        other = option.found[race_id]
+        served = "would serve, but one signal is kept through all races"
+        words = other.reason if isinstance(other, NoThresholds) else served
+        parts.append(f"{option.signal.label}: {words}")
+    reason = f"no threshold for {found.sport} is typed or set, nor to be had from its files"
+    return NoThresholds(found.sport, f"{reason} ({'; '.join(parts)})")
+
+
+def _option(windows: Sequence[Window], sport: str, signal: Signal) -> _Option:
     limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
-    ranks = [
-        SOURCES.index(thresholds.source)
-        for day0, thresholds in found.items()
-        if isinstance(thresholds, Thresholds)
-        and _measured_share(_before(legs, day0, -1), signal) >= limit
-    ]
-    return len(ranks), -float(np.mean(ranks)) if ranks else 0.0
+    highest = _highest_seen(windows, sport)
+    found, ranks = {}, []
+    for window in windows:
+        legs = _training(window, -1)
+        legs = legs[legs["sport"] == sport]
+        thresholds = _found(window, legs, sport, signal, highest)
+        found[window.race_id] = thresholds
+        if isinstance(thresholds, Thresholds) and _measured_share(legs, signal) >= limit:
+            ranks.append(SOURCES.index(thresholds.source))
+    told = sum(isinstance(thresholds, Thresholds) for thresholds in found.values())
+    worth = (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told)
+    return _Option(signal, found, worth)
 
 
-def _before(legs: pd.DataFrame, day0: date, last_day: int) -> pd.DataFrame:
-    """The legs from the baseline's first day to `last_day` before the race."""
-    first = day0 + timedelta(shared_toml("limits.toml")["baseline"]["first_day"])
-    days = legs["local_day"]
-    return legs[(days >= first) & (days <= day0 + timedelta(last_day))]
+def _training(window: Window, last_day: int) -> pd.DataFrame:
+    """Training legs from the baseline's first day to `last_day`."""
+    return window.training(shared_toml("limits.toml")["baseline"]["first_day"], last_day)
+
+
+def _highest_seen(windows: Sequence[Window], sport: str) -> float:
+    """The highest heart rate seen in the sport around any race, races included; NaN for none.
+
+    It is one figure for all races, so that they are measured alike.
+    """
+    seen = [w.legs.loc[w.legs["sport"] == sport, "max_heart_rate_bpm"].max() for w in windows]
+    known = [float(value) for value in seen if np.isfinite(value)]
+    return max(known, default=float("nan"))
 
 
 def _measured_share(legs: pd.DataFrame, signal: Signal) -> float:
-    total = float(legs["moving_s"].sum())
-    measured = float(legs.loc[legs[signal.histogram].notna(), "moving_s"].sum())
+    total = float(legs["hours"].sum())
+    measured = float(legs.loc[legs[signal.histogram].notna(), "hours"].sum())
     return measured / total if total else 0.0
 
 
-def _found(legs: pd.DataFrame, athlete: Athlete, sport: str, signal: Signal, day0: date) -> Found:
+def _found(
+    window: Window, legs: pd.DataFrame, sport: str, signal: Signal, highest_bpm: float
+) -> Found:
     """One signal's thresholds before one race, from the most trusted source that has them."""
+    athlete, day0 = window.athlete, window.day0
     typed = _typed(athlete, sport, signal.second, day0)
     if typed:
         return _held(athlete, sport, signal, typed, "own", "the athlete's own figure", day0)
-    set_in_files = _set_in_files(legs, signal.second, day0)
-    if set_in_files:
-        return _held(athlete, sport, signal, set_in_files, "file", "as set in the files", day0)
+    in_files = _set_in_files(legs, signal.second)
+    if in_files:
+        return _held(athlete, sport, signal, in_files, "file", "as set in the files", day0)
     if signal.best:
         return _estimated(legs, sport, signal, day0)
-    return _shared(legs, athlete, sport, signal, day0)
+    return _shared(legs, athlete, sport, signal, day0, highest_bpm)
 
 
 Dated = list[tuple[date, float]]
@@ -215,12 +248,12 @@ def _typed(athlete: Athlete, sport: str, name: str, day0: date) -> Dated:
     return sorted((t.since, t.value) for t in of_sport)
 
 
-def _set_in_files(legs: pd.DataFrame, name: str, day0: date) -> Dated:
-    """The figures that files carry up to the race, each from the day it first appears."""
+def _set_in_files(legs: pd.DataFrame, name: str) -> Dated:
+    """The figures that files carry, each from the day it first appears."""
     steps: Dated = []
     for day, settings in zip(legs["local_day"], legs["file_thresholds"], strict=True):
         value = settings.get(name) if settings else None
-        if value and day <= day0 and (not steps or steps[-1][1] != value):
+        if value and (not steps or steps[-1][1] != value):
             steps.append((day, float(value)))
     return steps
 
@@ -274,15 +307,18 @@ def _first_share(sport: str, signal: Signal) -> float:
 def _estimated(legs: pd.DataFrame, sport: str, signal: Signal, day0: date) -> Found:
     """Critical power or speed from the best efforts of the baseline's days."""
     limits = shared_toml("limits.toml")
-    efforts = _before(legs, day0, limits["baseline"]["last_day"])
+    last_day = day0 + timedelta(limits["baseline"]["last_day"])
+    efforts = legs[legs["local_day"] <= last_day]
     durations = np.array(BEST_DURATIONS_S, float)
     low, high = limits["critical"]["shortest_s"], limits["critical"]["longest_s"]
     used = (durations >= low) & (durations <= high)
     best = _best(efforts, signal)[used]
     kind = "power" if signal.name == "power" else sport
+    if not np.isfinite(best).any():
+        return NoThresholds(sport, "none was recorded over long enough a time")
     fit = fit_critical(durations[used], best, kind)
     if isinstance(fit, NoCritical):
-        return NoThresholds(sport, f"no threshold for {sport} is typed or set, and {fit.reason}")
+        return NoThresholds(sport, fit.reason)
     share = _first_share(sport, signal)
     window = f"{-limits['baseline']['first_day']} to {-limits['baseline']['last_day']} days before"
     interval = f"{fit.level_low:.{signal.decimals}f} to {fit.level_high:.{signal.decimals}f}"
@@ -302,13 +338,18 @@ def _best(legs: pd.DataFrame, signal: Signal) -> np.ndarray:
     return np.fmax.reduce(np.vstack(rows))
 
 
-def _shared(legs: pd.DataFrame, athlete: Athlete, sport: str, signal: Signal, day0: date) -> Found:
+def _shared(
+    legs: pd.DataFrame,
+    athlete: Athlete,
+    sport: str,
+    signal: Signal,
+    day0: date,
+    highest_bpm: float,
+) -> Found:
     """A published share of the highest heart rate: typed, set in files, or seen."""
-    highest = highest_heart_rate(legs, athlete, sport, day0)
-    if highest is None:
-        reason = f"no threshold for {sport} is typed or set, and no heart rate was recorded"
-        return NoThresholds(sport, reason)
-    value, words = highest
+    value, words = highest_heart_rate(legs, athlete, sport, day0, highest_bpm)
+    if np.isnan(value):
+        return NoThresholds(sport, "none was recorded")
     share = shared_toml("published.toml")["intensity"]["second_threshold_share_of_max_hr"]["value"]
     sentence = (
         f"{_told(sport, signal, share * value)}, {100 * share:.1f}% of {words} {value:.0f} bpm "
@@ -319,16 +360,12 @@ def _shared(legs: pd.DataFrame, athlete: Athlete, sport: str, signal: Signal, da
 
 
 def highest_heart_rate(
-    legs: pd.DataFrame, athlete: Athlete, sport: str, day0: date
-) -> tuple[float, str] | None:
-    """The highest heart rate [bpm] in this sport, and words for where it is from.
-
-    The highest seen is taken over all legs, later ones too, so that all races share one figure.
-    """
+    legs: pd.DataFrame, athlete: Athlete, sport: str, day0: date, seen_bpm: float
+) -> tuple[float, str]:
+    """The highest heart rate [bpm] in this sport, NaN for none, and words for where it is from."""
     name = "max_heart_rate_bpm"
     if typed := _typed(athlete, sport, name, day0):
-        return typed[-1][1], "the athlete's own highest"
-    if in_files := _set_in_files(legs, name, day0):
+        return typed[-1][1], "the athlete's own highest,"
+    if in_files := _set_in_files(legs, name):
         return in_files[-1][1], "the highest set in the files,"
-    seen = legs[name].dropna()
-    return (float(seen.max()), "the highest seen,") if len(seen) else None
+    return seen_bpm, "the highest seen,"

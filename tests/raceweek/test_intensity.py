@@ -1,0 +1,153 @@
+"""How much of the hard work was kept in race week."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from build import day, habit, imported, journal, leg, race
+from taperback.importer.model import LegSummary
+from taperback.journal.model import Journal, Period
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.calendar import windows
+from taperback.raceweek.effort import effort_by_race
+from taperback.raceweek.intensity import intensity
+from taperback.raceweek.model import Measured
+
+# A usual week: 7 h with 42 hard minutes, a tenth of the time.
+USUAL = habit(1.0, hard_min=6.0)
+
+
+def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
+    all_windows = windows(imported(legs), book or journal())
+    window = all_windows[-1]
+    effort = effort_by_race(all_windows)[window.race_id]
+    return {each.name: each for each in intensity(window, effort)}
+
+
+def race_week(*hard_min: float | None, hours: float = 0.5) -> list[LegSummary]:
+    return [leg(-7 + k, hours=hours, hard_min=minutes) for k, minutes in enumerate(hard_min)]
+
+
+def test_by_hand() -> None:
+    # 2 h with 12 hard minutes is a tenth again: all intensity kept, 12 of 42 minutes kept.
+    got = measured(USUAL + race_week(3, 3, 3, 3))
+    assert got["intensity_kept"].value == pytest.approx(1.0)
+    assert got["hard_minutes_kept"].value == pytest.approx(12 / 42)
+    assert got["hard_min"].value == pytest.approx(12)
+    assert got["baseline_hard_min"].value == pytest.approx(42)
+    assert got["hard_share"].value == pytest.approx(0.1)
+    assert got["easy_share"].value == pytest.approx(0.9)
+    assert got["moderate_share"].value == 0
+    assert got["known_intensity_share"].value == pytest.approx(1.0)
+
+
+def test_moderate_time_lies_between_the_thresholds() -> None:
+    rates = np.zeros(200)
+    rates[130], rates[155] = 1800, 1800  # first threshold of the journal's 165: 150.2 bpm
+    got = measured([*USUAL, leg(-3, heart_rate_seconds=rates)])
+    assert got["moderate_share"].value == pytest.approx(0.5)
+
+
+def test_fewer_hard_minutes_in_a_shorter_week_still_keep_the_intensity() -> None:
+    got = measured(USUAL + race_week(6, 6, hours=0.5))
+    assert got["intensity_kept"].value == pytest.approx(2.0)
+    assert (got["hard_minutes_kept"].value or 0) < 1
+
+
+def test_a_week_without_hard_time_kept_nothing_and_is_known() -> None:
+    got = measured(USUAL + race_week(0, 0, 0))
+    assert got["intensity_kept"].value == 0
+    assert got["hard_minutes_kept"].value == 0
+
+
+def test_a_week_of_rest_days_has_no_hard_minutes_but_no_share() -> None:
+    got = measured(USUAL, journal(periods=(Period(day(-7), day(-1), "rest"),)))
+    assert got["hard_min"].value == 0
+    assert got["hard_minutes_kept"].value == 0
+    assert got["intensity_kept"].reason == "there was no training in race week"
+
+
+def test_a_week_of_unknown_days_is_unknown() -> None:
+    got = measured(USUAL, journal(periods=(Period(day(-7), day(-1), "gap"),)))
+    for name in ("intensity_kept", "hard_minutes_kept", "hard_min", "hard_share"):
+        assert not got[name].known
+        assert "7 of 7 days are not known" in got[name].reason
+
+
+def test_too_little_known_time_is_unknown_and_says_how_much_and_why() -> None:
+    got = measured(USUAL + race_week(3, None, None, 3, None))
+    assert got["intensity_kept"].reason == (
+        "only 40% of the training time has a known intensity, 60% is needed "
+        "(3 legs of running carry no heart rate)"
+    )
+    assert got["known_intensity_share"].value == pytest.approx(0.4)
+
+
+def test_over_the_limit_the_share_is_of_the_known_time() -> None:
+    got = measured(USUAL + race_week(3, None, 3, 3))
+    assert got["intensity_kept"].value == pytest.approx(1.0)
+    assert got["known_intensity_share"].value == pytest.approx(0.75)
+
+
+def test_an_unknown_baseline_is_told_as_the_baselines() -> None:
+    dumb = [leg(k, hard_min=None) for k in range(-56, -7)]
+    got = measured(dumb + race_week(3, 3, 3))
+    assert got["intensity_kept"].reason.startswith("in the baseline, only 0% of the training time")
+    assert got["hard_min"].known
+
+
+def test_too_short_a_baseline_is_unknown_with_its_weeks() -> None:
+    got = measured([leg(k, hard_min=6) for k in range(-28, -7)] + race_week(3, 3))
+    assert "baseline weeks can be used and 3 are needed" in got["intensity_kept"].reason
+
+
+def test_a_baseline_without_hard_time_gives_no_ratio() -> None:
+    got = measured(habit(hard_min=0) + race_week(3, 3))
+    assert got["intensity_kept"].reason == "the baseline holds no hard time"
+    assert got["baseline_hard_min"].value == 0
+
+
+def test_inputs_are_named() -> None:
+    legs = USUAL + race_week(3, None, 3, 3)
+    kept = measured(legs)["intensity_kept"]
+    assert len(kept.days) == 42 + 7
+    assert len(kept.legs) == 42 + 3
+    assert list(kept.days) == sorted(kept.days)
+    assert kept.basis.startswith("running by heart rate, hard above 165 bpm, the athlete's own")
+
+
+def test_units_and_names_are_known_to_the_report() -> None:
+    for name, each in measured(USUAL + race_week(3)).items():
+        assert each.name == name
+        assert name in QUANTITIES
+    assert QUANTITIES["hard_min"].unit == "min"
+    assert QUANTITIES["intensity_kept"].show(0.8) == "80%"
+
+
+def test_the_race_itself_and_the_days_outside_do_not_count() -> None:
+    legs = USUAL + race_week(3, 3, 3, 3)
+    with_race = [*legs, leg(0, hours=2, hard_min=100), leg(-10, hours=1, hard_min=50, at=16)]
+    plain, other = measured(legs), measured(with_race, journal(race(sports=("running",))))
+    assert other["intensity_kept"].value == pytest.approx(plain["intensity_kept"].value)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.randoms(use_true_random=False), st.sampled_from([0.5, 2.0]))
+def test_order_of_files_and_scale_of_time_change_nothing(random: object, scale: float) -> None:
+    legs = USUAL + race_week(3, 4, 0, 5)
+    longer = [
+        leg(
+            k.start_utc.toordinal() - legs[0].start_utc.toordinal() - 56,
+            hours=scale * k.moving_s / 3600,
+            hard_min=scale * float(k.heart_rate_seconds[175]) / 60,  # type: ignore[index]
+        )
+        for k in legs
+    ]
+    random.shuffle(longer)  # type: ignore[attr-defined]
+    plain, other = measured(legs), measured(longer)
+    for name in ("intensity_kept", "hard_minutes_kept", "hard_share"):
+        assert other[name].value == pytest.approx(plain[name].value)
+    assert other["hard_min"].value == pytest.approx(scale * 12)
