@@ -1,0 +1,182 @@
+"""`athlete.toml`: who the athlete is, with limits that are the athlete's own."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Callable, Iterable
+from datetime import date
+from pathlib import Path
+
+from taperback.errors import InputError
+from taperback.journal import cells
+from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
+from taperback.journal.tables import read_text
+from taperback.notices import Level, Notice
+from taperback.resources import shared_toml
+
+FILE = "athlete.toml"
+
+THRESHOLD_NAMES = {
+    "critical_power_w": (50.0, 700.0),
+    "critical_speed_mps": (0.3, 12.0),
+    "first_threshold_heart_rate_bpm": (80.0, 220.0),
+    "second_threshold_heart_rate_bpm": (80.0, 220.0),
+    "max_heart_rate_bpm": (100.0, 230.0),
+    "resting_heart_rate_bpm": (25.0, 110.0),
+}
+"""Personal limits that may be set, each with the range in which it is believed."""
+
+_TOP = ("name", "home_zone", "sports", "sex", "thresholds", "periods", "panic")
+
+
+class _Complaints:
+    """Collects what is wrong, so that all of it is said in one go."""
+
+    def __init__(self) -> None:
+        self.notices: list[Notice] = []
+
+    def add(self, setting: str, found: str, remedy: str) -> None:
+        self.notices.append(Notice(FILE, 0, setting, "setting", found, remedy, Level.FAULT))
+
+    def read(self, setting: str, value: object, reader: Callable, absent: object) -> object:
+        """The setting's value, or `absent` with a complaint."""
+        try:
+            return reader(value)
+        except InputError as error:
+            self.add(setting, error.found, error.remedy)
+            return absent
+
+    def unknown(self, where: str, names: Iterable[str], known: Iterable[str]) -> None:
+        """A complaint for each name that is not known."""
+        for name in names:
+            if name not in known:
+                close = difflib.get_close_matches(name, list(known), n=1)
+                remedy = f"did you mean {close[0]}?" if close else f"known are {', '.join(known)}"
+                self.add(f"{where}{name}", "no such setting is known", remedy)
+
+
+def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
+    """The athlete of a folder, and what is wrong in `athlete.toml`.
+
+    Raises:
+        InputError: there is no `athlete.toml`, it is not TOML, or the home zone is not told,
+            without which no local day can be known.
+    """
+    path = folder / FILE
+    if not path.is_file():
+        raise InputError(
+            "there is no athlete.toml in the folder",
+            'write one with two lines: name = "…" and home_zone = "Europe/Lisbon"',
+            str(folder),
+        )
+    try:
+        settings = tomllib.loads(read_text(path))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"it is not TOML ({error})", "put that line right", FILE) from None
+    complaints = _Complaints()
+    complaints.unknown("", settings, _TOP)
+    try:
+        home_zone = cells.zone(str(settings.get("home_zone", "")))
+    except InputError as error:
+        raise InputError(f"home_zone: {error.found}", error.remedy, FILE) from None
+    athlete = Athlete(
+        name=str(settings.get("name", "")).strip() or "the athlete",
+        home_zone=home_zone,
+        sports=_sports(settings, complaints),
+        sex=str(complaints.read("sex", settings.get("sex", ""), _sex, "")),
+        thresholds=_thresholds(settings, complaints),
+        periods=_periods(settings, complaints),
+        panic_limits=_panic_limits(settings, complaints),
+    )
+    return athlete, complaints.notices
+
+
+def _sports(settings: dict, complaints: _Complaints) -> tuple[str, ...]:
+    typed = settings.get("sports", [])
+    words = " ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
+    return tuple(dict.fromkeys(complaints.read("sports", words, cells.sports, ())))  # type: ignore[call-overload]
+
+
+def _sex(value: object) -> str:
+    if value == "":
+        return ""
+    return cells.choice(str(value), words=("female", "male"))
+
+
+def _thresholds(settings: dict, complaints: _Complaints) -> tuple[Threshold, ...]:
+    found = []
+    for place, entry in enumerate(_entries(settings, "thresholds", complaints), 1):
+        where = f"thresholds {place}, "
+        complaints.unknown(where, entry, ("since", "sport", *THRESHOLD_NAMES))
+        since = complaints.read(f"{where}since", entry.get("since"), _day, None)
+        sport = complaints.read(f"{where}sport", str(entry.get("sport", "")), _sport, "")
+        for name, (low, high) in THRESHOLD_NAMES.items():
+            if name not in entry or since is None:
+                continue
+            what = f"a number from {low:g} to {high:g}"
+            value = complaints.read(
+                f"{where}{name}", str(entry[name]), cells.bounded(low, high, what), None
+            )
+            if isinstance(value, float) and isinstance(since, date):
+                found.append(Threshold(since, str(sport), name, value))
+    return tuple(sorted(found, key=lambda item: (item.since, item.sport, item.name)))
+
+
+def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
+    found = []
+    for place, entry in enumerate(_entries(settings, "periods", complaints), 1):
+        where = f"periods {place}, "
+        complaints.unknown(where, entry, ("first", "last", "kind", "notes"))
+        first = complaints.read(f"{where}first", entry.get("first"), _day, None)
+        last = complaints.read(f"{where}last", entry.get("last"), _day, None)
+        kind = complaints.read(f"{where}kind", entry.get("kind", ""), _kind, "")
+        if isinstance(first, date) and isinstance(last, date) and kind:
+            if last < first:
+                complaints.add(f"{where}last", f"{last} lies before {first}", "turn the two round")
+            else:
+                found.append(Period(first, last, str(kind), str(entry.get("notes", ""))))
+    return tuple(sorted(found, key=lambda item: item.first))
+
+
+def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
+    typed = settings.get("panic", {})
+    known = shared_toml("limits.toml")["panic"]
+    if not isinstance(typed, dict):
+        complaints.add("panic", "it is not a table", "write a line [panic] and settings below it")
+        return {}
+    complaints.unknown("panic, ", typed, known)
+    limits = {}
+    for name, value in typed.items():
+        if name not in known:
+            continue
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            limits[name] = float(value)
+        else:
+            complaints.add(f"panic, {name}", f"{value!r} is not a number", "write a number")
+    return limits
+
+
+def _entries(settings: dict, name: str, complaints: _Complaints) -> list[dict]:
+    entries = settings.get(name, [])
+    if isinstance(entries, list) and all(isinstance(entry, dict) for entry in entries):
+        return entries
+    complaints.add(name, "it is not a list of tables", f"write [[{name}]] and settings below it")
+    return []
+
+
+def _day(value: object) -> date:
+    if isinstance(value, date):
+        return date(value.year, value.month, value.day)
+    return cells.day("" if value is None else str(value))
+
+
+def _sport(value: object) -> str:
+    named = cells.sports(str(value))
+    if len(named) > 1:
+        raise InputError("it names several sports", "write one sport, or none for all")
+    return named[0] if named else ""
+
+
+def _kind(value: object) -> str:
+    return cells.choice(str(value), words=PERIOD_KINDS)

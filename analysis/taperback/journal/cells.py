@@ -1,0 +1,152 @@
+"""What one typed cell means: its value, or an `InputError` that does not know the place yet."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from functools import partial
+from zoneinfo import available_timezones
+
+from taperback.errors import InputError
+
+NAN = float("nan")
+
+SPORT_WORDS = {
+    "swim": "swimming",
+    "swimming": "swimming",
+    "bike": "cycling",
+    "biking": "cycling",
+    "cycle": "cycling",
+    "cycling": "cycling",
+    "ride": "cycling",
+    "run": "running",
+    "running": "running",
+    "rowing": "rowing",
+    "row": "rowing",
+    "walking": "walking",
+    "walk": "walking",
+    "hiking": "hiking",
+    "ski": "cross_country_skiing",
+    "cross_country_skiing": "cross_country_skiing",
+    "transition": "transition",
+    "training": "training",
+}
+"""Words that athletes type for a sport -> name of the FIT profile."""
+
+TRIATHLON = ("swimming", "cycling", "running")
+_WHOLE_RACES = {"triathlon": TRIATHLON, "duathlon": ("running", "cycling", "running")}
+
+
+def text(cell: str) -> str:
+    """The cell as typed, blanks around it left out."""
+    return cell.strip()
+
+
+def day(cell: str) -> date:
+    """A calendar day, year first.
+
+    >>> day("2030-05-01")
+    datetime.date(2030, 5, 1)
+    """
+    try:
+        return date.fromisoformat(cell.strip())
+    except ValueError:
+        raise InputError(f"{_quoted(cell)} is not a date", "write it as 2030-05-31") from None
+
+
+def number(cell: str, *, low: float, high: float, what: str) -> float:
+    """A number within bounds, with a decimal point or comma.
+
+    >>> number("7,5", low=0, high=24, what="hours")
+    7.5
+    """
+    try:
+        value = float(cell.strip().replace(",", "."))
+    except ValueError:
+        raise InputError(f"{_quoted(cell)} is not a number", f"write {what}") from None
+    if not low <= value <= high:
+        raise InputError(f"{cell.strip()} is out of range", f"write {what}")
+    return value
+
+
+def duration_s(cell: str) -> float:
+    """A time taken, in seconds: `2:05:30`, `58:20` (minutes), `2h05` or `2h05m30`.
+
+    >>> duration_s("2:05:30"), duration_s("58:20"), duration_s("2h05")
+    (7530.0, 3500.0, 7500.0)
+    """
+    typed = cell.strip().lower().replace(" ", "")
+    spoken = re.fullmatch(r"(\d+)h(?:(\d{1,2})(?:m(?:in)?)?(?:(\d{1,2})s?)?)?", typed)
+    clock = re.fullmatch(r"(?:(\d+):)?(\d{1,3}):(\d{2}(?:[.,]\d+)?)", typed)
+    if spoken:
+        hours, minutes, seconds = (float(part or 0) for part in spoken.groups())
+    elif clock:
+        hours, minutes = float(clock[1] or 0), float(clock[2])
+        seconds = float(clock[3].replace(",", "."))
+    else:
+        raise InputError(f"{_quoted(cell)} is not a time taken", "write it as h:mm:ss")
+    if seconds >= 60 or (hours and minutes >= 60):
+        raise InputError(f"{_quoted(cell)} has more than 59 minutes or seconds", "write h:mm:ss")
+    return hours * 3600 + minutes * 60 + seconds
+
+
+def hours(cell: str, *, most: float) -> float:
+    """Hours as a number or a time: `7.5`, `7,5`, `7:30`, `7h30`.
+
+    >>> hours("7.5", most=24), hours("7:30", most=24), hours("7h30", most=24)
+    (7.5, 7.5, 7.5)
+    """
+    typed = cell.strip().lower().replace(" ", "")
+    parts = re.fullmatch(r"(\d{1,3})[:h](\d{2})?(?:m|min)?", typed)
+    if parts and int(parts[2] or 0) < 60:
+        typed = str(int(parts[1]) + int(parts[2] or 0) / 60)
+    return number(typed, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
+
+
+def zone(cell: str) -> str:
+    """An IANA time zone."""
+    typed = cell.strip()
+    if typed not in available_timezones():
+        raise InputError(f"{_quoted(cell)} is not a time zone", "write one such as Europe/Lisbon")
+    return typed
+
+
+def sports(cell: str) -> tuple[str, ...]:
+    """One sport or several, parted by blanks, `+`, `/` or `;`, as names of the FIT profile.
+
+    >>> sports("swim + bike + run")
+    ('swimming', 'cycling', 'running')
+    """
+    names: list[str] = []
+    for word in re.split(r"[\s+/;,]+", cell.strip().lower()):
+        if word in _WHOLE_RACES:
+            names.extend(_WHOLE_RACES[word])
+        elif word in SPORT_WORDS:
+            names.append(SPORT_WORDS[word])
+        elif word:
+            known = "swimming, cycling, running, triathlon"
+            raise InputError(f"{_quoted(word)} is not a sport known here", f"write one of {known}")
+    return tuple(names)
+
+
+def choice(cell: str, *, words: tuple[str, ...]) -> str:
+    """One of a few words."""
+    typed = cell.strip().lower().replace(" ", "_")
+    if typed not in words:
+        raise InputError(f"{_quoted(cell)} is not one of the words", f"write {_or(words)}")
+    return typed
+
+
+def _or(words: tuple[str, ...]) -> str:
+    return ", ".join(words[:-1]) + f" or {words[-1]}"
+
+
+def _quoted(cell: str) -> str:
+    short = cell.strip()
+    return f"'{short[:40]}…'" if len(short) > 41 else f"'{short}'"
+
+
+def bounded(low: float, high: float, what: str) -> Callable[[str], float]:
+    """A reader of numbers from `low` to `high`."""
+    return partial(number, low=low, high=high, what=what)

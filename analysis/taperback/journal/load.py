@@ -1,0 +1,131 @@
+"""The whole journal of one athlete, with everything that is wrong in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+
+from taperback.journal import cells
+from taperback.journal.athlete import read_athlete
+from taperback.journal.model import STATUSES, Journal
+from taperback.journal.tables import Column, read_table
+from taperback.notices import Level, Notice
+
+NAN = float("nan")
+
+RACES = {
+    "date": Column(cells.day, None, required=True),
+    "name": Column(cells.text, ""),
+    "sports": Column(cells.sports, ()),
+    "distance": Column(cells.text, ""),
+    "finish_time": Column(cells.duration_s, NAN),
+    "expected_time": Column(cells.duration_s, NAN),
+    "reference_time": Column(cells.duration_s, NAN),
+    "reference": Column(cells.text, ""),
+    "place": Column(cells.bounded(1, 100_000, "a whole number from 1"), NAN),
+    "field_size": Column(cells.bounded(1, 100_000, "a whole number from 1"), NAN),
+    "temp_c": Column(cells.bounded(-40, 55, "degrees Celsius from -40 to 55"), NAN),
+    "race_rpe": Column(cells.bounded(0, 10, "a number from 0 to 10 (CR-10)"), NAN),
+    "status": Column(lambda cell: cells.choice(cell, words=STATUSES), "finished"),
+    "leave_out": Column(cells.text, ""),
+    "notes": Column(cells.text, ""),
+}
+NIGHTS = {
+    "date": Column(cells.day, None, required=True),
+    "sleep_h": Column(lambda cell: cells.hours(cell, most=24), NAN),
+    "quality": Column(cells.bounded(1, 5, "a number from 1 to 5"), NAN),
+    "notes": Column(cells.text, ""),
+}
+TRIPS = {
+    "depart_date": Column(cells.day, None),
+    "arrive_date": Column(cells.day, None, required=True),
+    "from_zone": Column(cells.zone, ""),
+    "to_zone": Column(cells.zone, ""),
+    "travel_h": Column(lambda cell: cells.hours(cell, most=120), NAN),
+    "mode": Column(cells.text, ""),
+    "notes": Column(cells.text, ""),
+}
+_TIMES = {name: f"{name}_s" for name in ("finish_time", "expected_time", "reference_time")}
+EXTRA = ("proposed",)
+
+
+def read_journal(folder: Path) -> Journal:
+    """Everything typed in the folder, read as far as it goes.
+
+    Raises:
+        InputError: `athlete.toml` is missing or cannot be read at all.
+    """
+    athlete, notices = read_athlete(folder)
+    races, race_notices = read_table(folder / "races.csv", RACES, extra=EXTRA)
+    nights, night_notices = read_table(folder / "nights.csv", NIGHTS, extra=EXTRA)
+    trips, trip_notices = read_table(folder / "trips.csv", TRIPS, extra=EXTRA)
+    race_notices += _race_faults(races)
+    night_notices += _repeated(nights, "nights.csv", ["date"], "the first is used")
+    trip_notices += _trip_faults(trips)
+    nights = nights.drop_duplicates("date")
+    return Journal(
+        athlete=athlete,
+        races=_in_order(races.rename(columns=_TIMES), "date"),
+        nights=_in_order(nights, "date"),
+        trips=_in_order(trips, "arrive_date"),
+        notices=(*notices, *sorted(race_notices), *sorted(night_notices), *sorted(trip_notices)),
+    )
+
+
+def _in_order(table: pd.DataFrame, column: str) -> pd.DataFrame:
+    """The table in order of day, numbers as float64."""
+    numeric = [name for name in table.columns if name in _NUMBERS]
+    ordered = table.sort_values([column, "row"], ignore_index=True)
+    return ordered.astype(dict.fromkeys(numeric, float) | {"row": int})
+
+
+_NUMBERS = {
+    name
+    for columns in (RACES, NIGHTS, TRIPS)
+    for name, column in columns.items()
+    if isinstance(column.absent, float)
+} | set(_TIMES.values())
+
+
+def _repeated(table: pd.DataFrame, file: str, columns: list[str], remedy: str) -> list[Notice]:
+    """A fault for each row that says again what an earlier row said."""
+    again = table[table.duplicated(columns)]
+    return [
+        Notice(
+            file, row, columns[0], "repeated", "an earlier row has the same", remedy, Level.FAULT
+        )
+        for row in again["row"]
+    ]
+
+
+def _race_faults(races: pd.DataFrame) -> list[Notice]:
+    """What is wrong between the cells of a race's row."""
+    notices = _repeated(races, "races.csv", ["date", "name"], "take one of the two out")
+    for race in races.itertuples():
+        if race.place > race.field_size:
+            found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
+            notices.append(
+                Notice("races.csv", race.row, "place", "place", found, "check both", Level.FAULT)
+            )
+        for name in ("expected_time", "reference_time"):
+            ratio = getattr(race, name) / race.finish_time
+            if not (ratio != ratio or 0.4 < ratio < 2.5):
+                found = f"it is {ratio:.1f} times the finish time"
+                remedy = "write both as h:mm:ss"
+                notices.append(
+                    Notice("races.csv", race.row, name, "time", found, remedy, Level.FAULT)
+                )
+    return notices
+
+
+def _trip_faults(trips: pd.DataFrame) -> list[Notice]:
+    notices = []
+    for trip in trips.itertuples():
+        if trip.depart_date is not None and trip.depart_date > trip.arrive_date:
+            found = f"departure {trip.depart_date} lies after arrival {trip.arrive_date}"
+            remedy = "turn the two round, or check both"
+            notices.append(
+                Notice("trips.csv", trip.row, "depart_date", "trip", found, remedy, Level.FAULT)
+            )
+    return notices

@@ -1,0 +1,160 @@
+"""Tables as people keep them: rows with the line they stand on, whatever the spreadsheet wrote."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from taperback.errors import InputError
+from taperback.notices import Level, Notice
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a journal table.
+
+    Attributes:
+        read: what turns a typed cell into a value; raises `InputError` without a place.
+        absent: the value of an empty or unreadable cell.
+        required: whether a row without it cannot be used.
+    """
+
+    read: Callable[[str], object]
+    absent: object
+    required: bool = False
+
+
+@dataclass(frozen=True)
+class RawTable:
+    """A table as typed: its header and its rows, each with its line in the file."""
+
+    header: tuple[str, ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+
+
+def read_text(path: Path) -> str:
+    """The file's text, whatever common encoding a spreadsheet gave it."""
+    data = path.read_bytes()
+    for encoding in ("utf-8-sig", "utf-16") if data[:2] in _UTF16_MARKS else ("utf-8-sig",):
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    return data.decode("cp1252", errors="replace")
+
+
+_UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def split_rows(text: str) -> RawTable:
+    """Header and rows of a CSV text; comma, semicolon or tab is told from the header.
+
+    Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
+    """
+    first = next((line for line in text.splitlines() if line.strip(" ,;\t#")), "")
+    delimiter = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
+    header: tuple[str, ...] = ()
+    rows = []
+    before = 0
+    for cells in reader:
+        line, before = before + 1, reader.line_num
+        if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
+            continue
+        if not header:
+            header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
+        else:
+            rows.append((line, tuple(cells)))
+    return RawTable(header, tuple(rows))
+
+
+def read_table(
+    path: Path, columns: Mapping[str, Column], *, extra: tuple[str, ...] = ()
+) -> tuple[pd.DataFrame, list[Notice]]:
+    """One journal table, with everything that is wrong in it.
+
+    A cell that cannot be read is unknown and said; a row without a required cell is left out and
+    said. Columns that are not known stay in the file and are said once.
+
+    Args:
+        path: the file; where it does not exist the table is empty.
+        columns: name -> how it is read.
+        extra: further columns that may stand there without a word.
+
+    Returns:
+        the table, columns `row` and then `columns`; and the notices in order of row.
+    """
+    names = ["row", *columns]
+    if not path.exists():
+        return pd.DataFrame(columns=names, dtype=object), []
+    table = split_rows(read_text(path))
+    notices = _header_notices(path.name, table, columns, extra)
+    kept = []
+    for line, cells in table.rows:
+        values, complaints = _read_row(path.name, line, table.header, cells, columns)
+        notices += complaints
+        if values is not None:
+            kept.append({"row": line} | values)
+    return pd.DataFrame(kept, columns=names, dtype=object), notices
+
+
+def _header_notices(
+    file: str, table: RawTable, columns: Mapping[str, Column], extra: tuple[str, ...]
+) -> list[Notice]:
+    notices = []
+    for name in table.header:
+        if name and name not in columns and name not in extra:
+            close = difflib.get_close_matches(name, columns, n=1)
+            remedy = f"did you mean {close[0]}?" if close else "it is kept and not used"
+            level = Level.FAULT if close else Level.NOTE
+            notices.append(
+                Notice(file, 1, name, "unknown-column", "no such column is known", remedy, level)
+            )
+    for name, column in columns.items():
+        if column.required and name not in table.header and table.rows:
+            found = "the column is missing"
+            remedy = f"add a column {name}; no row can be used without it"
+            notices.append(Notice(file, 1, name, "no-column", found, remedy, Level.FAULT))
+    return notices
+
+
+def _read_row(
+    file: str,
+    line: int,
+    header: tuple[str, ...],
+    cells: tuple[str, ...],
+    columns: Mapping[str, Column],
+) -> tuple[dict[str, object] | None, list[Notice]]:
+    typed = dict(zip(header, cells, strict=False))
+    values: dict[str, object] = {}
+    notices: list[Notice] = []
+    usable = True
+    if any(cell.strip() for cell in cells[len(header) :]):
+        found = f"the row has {len(cells)} cells, the header {len(header)}"
+        remedy = "put text that holds the separator in quotes"
+        notices.append(Notice(file, line, "", "too-many-cells", found, remedy, Level.FAULT))
+    for name, column in columns.items():
+        cell = typed.get(name, "")
+        values[name] = column.absent
+        if not cell.strip():
+            if column.required and name in header:
+                remedy = f"fill in the {name}, or take the row out"
+                notices.append(
+                    Notice(file, line, name, "empty", "it is empty", remedy, Level.FAULT)
+                )
+            usable &= not column.required
+            continue
+        try:
+            values[name] = column.read(cell)
+        except InputError as error:
+            usable &= not column.required
+            notices.append(
+                Notice(file, line, name, "unreadable", error.found, error.remedy, Level.FAULT)
+            )
+    return (values if usable else None), notices
