@@ -59,21 +59,41 @@ def _fraction(name: str, label: str, meaning: str, *, signed: bool = False) -> Q
     return Quantity(name, label, "fraction", "%", 0, meaning, scale=100.0, signed=signed)
 
 
-_ALL = (
-    Quantity(
+SPORTS = (
+    "swimming",
+    "cycling",
+    "running",
+    "walking",
+    "hiking",
+    "rowing",
+    "cross_country_skiing",
+    "training",
+    "other",
+)
+"""Sports of the FIT profile under which hours are told; every other sport counts as `other`."""
+
+
+def _hours(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:
+    return Quantity(name, label, "h", "h", 1, meaning, signed=signed)
+
+
+def _days(name: str, label: str, meaning: str) -> Quantity:
+    return Quantity(name, label, "d", "days", 0, meaning)
+
+
+def _word(name: str, label: str, meaning: str) -> Quantity:
+    return Quantity(name, label, "", "", 0, meaning)
+
+
+_VOLUME = (
+    _hours(
         "volume_h",
         "race-week volume",
-        "h",
-        "h",
-        1,
         "Moving time of all sessions on the seven days before the race, transitions out.",
     ),
-    Quantity(
+    _hours(
         "baseline_weekly_h",
         "usual week",
-        "h",
-        "h",
-        1,
         "Median weekly moving time of the usable weeks between 56 and 15 days before the race.",
     ),
     _fraction(
@@ -81,6 +101,136 @@ _ALL = (
         "volume cut",
         "How much less was trained in race week than in a usual week; negative when more.",
     ),
+    _fraction(
+        "volume_cut_week_3",
+        "volume cut, third week before",
+        "The same for days 21 to 15 before the race.",
+    ),
+    _fraction(
+        "volume_cut_week_2",
+        "volume cut, second week before",
+        "The same for days 14 to 8 before the race.",
+    ),
+    *(
+        _fraction(
+            f"volume_cut_{sport}",
+            f"volume cut, {sport.replace('_', ' ')}",
+            f"The volume cut of {sport.replace('_', ' ')} alone.",
+        )
+        for sport in SPORTS
+    ),
+)
+
+_SHAPE = (
+    _word(
+        "taper_shape",
+        "shape of the taper",
+        "Which form the last 21 days follow best: a step, a line or an exponential fall, or none.",
+    ),
+    Quantity(
+        "taper_fit",
+        "fit of that shape",
+        "fraction",
+        "%",
+        0,
+        "Share of the changes in seven-day volume that the shape accounts for.",
+        scale=100.0,
+    ),
+    _days(
+        "taper_days",
+        "days of reduction",
+        "Days in a row up to the race on which the seven-day volume stayed below the usual week.",
+    ),
+    Quantity(
+        "sessions_kept",
+        "sessions kept",
+        "ratio",
+        "%",
+        0,
+        "Sessions of race week over the sessions of a usual week.",
+        scale=100.0,
+    ),
+    _days("rest_days", "rest days", "Days of race week without training."),
+    _days(
+        "last_long_d",
+        "last long session",
+        "Days before the race of the last session nearly as long as a usual week's longest.",
+    ),
+)
+
+_SLEEP = (
+    _hours("usual_night_h", "usual night", "Median sleep between 56 and 15 days before the race."),
+    Quantity(
+        "sleep_change_h",
+        "sleep change",
+        "h per night",
+        "h a night",
+        1,
+        "Mean sleep of the last seven nights minus the athlete's usual night.",
+        signed=True,
+    ),
+    _hours("last_night_h", "last night", "Sleep in the night that ended on race day."),
+    _hours("last_three_h", "last three nights", "Mean sleep of the three nights before the race."),
+    _hours(
+        "sleep_debt_h",
+        "sleep short",
+        "Hours that the short nights of the last seven fell below the usual night, added up.",
+    ),
+)
+
+_TRAVEL = (
+    Quantity(
+        "travel_km",
+        "distance from home",
+        "km",
+        "km",
+        0,
+        "Great-circle distance from where most baseline sessions start to the start of the race.",
+    ),
+    _hours("travel_h", "travel time", "Door-to-door hours, as the journal gives them."),
+    Quantity(
+        "zones_crossed",
+        "time zones crossed",
+        "h",
+        "h",
+        1,
+        "UTC offset at the race minus the offset at home on the race date; east is positive.",
+        signed=True,
+    ),
+    _word("travel_direction", "direction", "East or west by the clock; none within a zone."),
+    _days("days_since_arrival", "days since arrival", "Race date minus the date of arrival there."),
+    _hours("arrival_day_h", "training on arrival day", "Moving time on the day of arrival."),
+    _hours(
+        "body_clock_lag_h",
+        "body clock behind",
+        "Hours of the time change that the body clock had not yet caught up with on race day.",
+    ),
+)
+
+_RACE = (
+    Quantity(
+        "result_pct",
+        "result",
+        "%",
+        "%",
+        1,
+        "How much faster than the comparison, in percent; positive is faster.",
+        signed=True,
+    ),
+    Quantity(
+        "race_rpe", "race RPE", "CR-10", "", 1, "How hard the race felt, 0 to 10 (Borg CR-10)."
+    ),
+    Quantity(
+        "transition_min",
+        "time in transition",
+        "min",
+        "min",
+        1,
+        "Time between the race's sports, as the race file tells it.",
+    ),
+)
+
+_INTENSITY = (
     _fraction(
         "intensity_kept",
         "intensity kept",
@@ -117,56 +267,9 @@ _ALL = (
         "time of known intensity",
         "Share of race-week training time whose intensity could be read.",
     ),
-    Quantity(
-        "sleep_change_h",
-        "sleep change",
-        "h per night",
-        "h a night",
-        1,
-        "Mean sleep of the last seven nights minus the athlete's usual night.",
-        signed=True,
-    ),
-    Quantity(
-        "zones_crossed",
-        "time zones crossed",
-        "h",
-        "h",
-        0,
-        "UTC offset at the race minus the offset at home on the race date; east is positive.",
-        signed=True,
-    ),
-    Quantity(
-        "travel_h", "travel time", "h", "h", 1, "Door-to-door hours, as the journal gives them."
-    ),
-    Quantity(
-        "days_since_arrival",
-        "days since arrival",
-        "d",
-        "days",
-        0,
-        "Race date minus the date of arrival at the race.",
-    ),
-    Quantity(
-        "body_clock_lag_h",
-        "body clock behind",
-        "h",
-        "h",
-        1,
-        "Hours of the time change that the body clock had not yet caught up with on race day.",
-    ),
-    Quantity(
-        "result_pct",
-        "result",
-        "%",
-        "%",
-        1,
-        "How much faster than the comparison, in percent; positive is faster.",
-        signed=True,
-    ),
-    Quantity(
-        "race_rpe", "race RPE", "CR-10", "", 1, "How hard the race felt, 0 to 10 (Borg CR-10)."
-    ),
 )
+
+_ALL = (*_VOLUME, *_SHAPE, *_INTENSITY, *_SLEEP, *_TRAVEL, *_RACE)
 
 QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name."""
