@@ -58,7 +58,7 @@ def test_days_before_the_first_file_are_unknown():
     assert set(states(window, -56, -21)) == {"unknown"}
     assert window.why_no_baseline().startswith(
         "only 0 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
-        "(it lies before the first file)"
+        "(before the first file)"
     )
 
 

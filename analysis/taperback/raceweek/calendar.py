@@ -12,6 +12,7 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Athlete, Journal, Period
 from taperback.raceweek.days import Blocks, day_states, mark_blocks, nights_by_day
 from taperback.raceweek.race_day import find_race_legs, race_ids
+from taperback.raceweek.wording import span_name
 from taperback.resources import shared_toml
 
 FIRST_DAY = -56
@@ -255,7 +256,7 @@ def _facts(
             + "."
         )
     facts += [
-        f"The week of days {block.first} to {block.last} is not part of the baseline: "
+        f"The week of {span_name(block.first, block.last)} is not part of the baseline: "
         f"{block.reason}."
         for block in blocks
         if not block.usable

@@ -15,10 +15,17 @@ from taperback.resources import shared_toml
 
 @dataclass(frozen=True)
 class Block:
-    """One week of the baseline, as days to the race, and why it cannot be used (or empty)."""
+    """One week of the baseline, as days to the race.
+
+    Attributes:
+        first, last: days to the race, both included.
+        kind: what keeps it out: `recovery`, `illness`, `injury`, `gap`, `unknown`, or empty.
+        reason: the same as a clause; empty where the week counts.
+    """
 
     first: int
     last: int
+    kind: str = ""
     reason: str = ""
 
     @property
@@ -78,8 +85,10 @@ def _state(
         return "unknown", "records are missing, says the journal"
     if kind:
         return "rest", f"the journal says {kind}"
-    if first_file is None or day < first_file:
-        return "unknown", "it lies before the first file"
+    if first_file is None:
+        return "unknown", "no file was found"
+    if day < first_file:
+        return "unknown", "before the first file"
     place = bisect_left(accounted, day)
     run = (accounted[place] - accounted[place - 1]).days - 1
     if run >= shared_toml("limits.toml")["calendar"]["unknown_run_days"]:
@@ -105,31 +114,38 @@ def mark_blocks(
         last = first + limits["block_days"] - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
         unknown = days[days["days_to_race"].between(first, last) & (days["state"] == "unknown")]
-        reason = (
+        kind, reason = (
             _recovery(span, races, limits["recovery_days"])
             or _explained(span, periods)
-            or (
-                f"{len(unknown)} of its days are not known ({unknown['word'].iloc[0]})"
-                if len(unknown)
-                else ""
-            )
+            or _unknown(unknown)
+            or ("", "")
         )
-        blocks.append(Block(first, last, reason))
+        blocks.append(Block(first, last, kind, reason))
     return tuple(blocks)
 
 
-def _recovery(span: tuple[date, date], races: list[tuple[date, str]], days: int) -> str:
+Why = tuple[str, str] | None
+
+
+def _recovery(span: tuple[date, date], races: list[tuple[date, str]], days: int) -> Why:
     for day, name in races:
         if day <= span[1] and day + timedelta(days=days) >= span[0]:
-            return f"it holds {name} or the {days} days after it"
-    return ""
+            return "recovery", f"it holds {name} or the {days} days after it"
+    return None
 
 
-def _explained(span: tuple[date, date], periods: list[Period]) -> str:
+def _explained(span: tuple[date, date], periods: list[Period]) -> Why:
     for period in periods:
         if period.kind != "rest" and period.first <= span[1] and period.last >= span[0]:
-            return f"the journal says {period.kind} from {period.first} to {period.last}"
-    return ""
+            words = f"the journal says {period.kind} from {period.first} to {period.last}"
+            return period.kind, words
+    return None
+
+
+def _unknown(days: pd.DataFrame) -> Why:
+    if not len(days):
+        return None
+    return "unknown", f"{len(days)} of its days are not known ({days['word'].iloc[0]})"
 
 
 def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFrame) -> pd.DataFrame:

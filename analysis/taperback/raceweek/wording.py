@@ -1,0 +1,44 @@
+"""Few words that the bases of all measures share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from taperback.quantities import MINUS
+
+
+def day_name(days_to_race: int) -> str:
+    """A day counted from the race, with a real minus sign.
+
+    >>> day_name(-7)
+    '\u22127'
+    """
+    return f"{MINUS if days_to_race < 0 else ''}{abs(days_to_race)}"
+
+
+def span_name(first: int, last: int) -> str:
+    """A stretch of days counted from the race.
+
+    >>> span_name(-7, -1)
+    'days \u22127 to \u22121'
+    """
+    return f"days {day_name(first)} to {day_name(last)}"
+
+
+def count(number: int, word: str) -> str:
+    """A number with its noun.
+
+    >>> count(1, "night"), count(5, "night")
+    ('1 night', '5 nights')
+    """
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def listed(words: Iterable[str]) -> str:
+    """Words as a sentence lists them.
+
+    >>> listed(["a", "b", "c"])
+    'a, b and c'
+    """
+    *first, last = list(words) or [""]
+    return f"{', '.join(first)} and {last}" if first else last
