@@ -1,0 +1,181 @@
+"""How each race went: one scale of result for all races compared, and how hard it felt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from statistics import NormalDist, median
+
+import pandas as pd
+
+from taperback.quantities import show
+from taperback.raceweek.calendar import Window
+from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.wording import count
+from taperback.resources import shared_toml
+
+SCALES = ("reference_time", "expected_time", "place")
+"""Scales of result; on a tie the earlier one is taken, since a field shares the day's course."""
+
+_STATUS_WORDS = {
+    "dnf": "the race was not finished",
+    "dns": "the race was not started",
+    "short_course": "the course was shortened",
+}
+_NEEDED = {
+    "reference_time": "a finish time and a reference time",
+    "expected_time": "a finish time and an expected time",
+    "place": "a place and the size of the field",
+}
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The one scale on which the races are compared.
+
+    Attributes:
+        name: one of `SCALES`, or empty where no race has a result.
+        usual: the athlete's usual ratio to the reference, or usual normal score; NaN for
+            `expected_time`.
+        races: how many races have it.
+        out_of: how many races could have it.
+    """
+
+    name: str
+    usual: float
+    races: int
+    out_of: int
+
+
+def outcomes(windows: tuple[Window, ...], races: pd.DataFrame) -> tuple[tuple[Measured, ...], ...]:
+    """`result_pct` and `race_rpe` of each race, in the order of the windows.
+
+    Args:
+        windows: one per race.
+        races: the journal's races in the same order.
+    """
+    rows = races.to_dict("records")
+    scale = choose_scale(rows)
+    return tuple(
+        (_result(row, scale), _rpe(row, window)) for row, window in zip(rows, windows, strict=True)
+    )
+
+
+def choose_scale(rows: list[dict]) -> Scale:
+    """The scale that most of the comparable races have; on a tie the first of `SCALES`.
+
+    The usual ratio (or score) is the median over all races that have it. It is one number for all
+    of them, so that it moves every result alike and changes no order and no slope.
+    """
+    compared = [row for row in rows if not why_left_out(row)]
+    held = {name: [row for row in compared if _raw(row, name) is not None] for name in SCALES}
+    name = max(SCALES, key=lambda scale: len(held[scale]))
+    if not held[name]:
+        return Scale("", float("nan"), 0, len(compared))
+    usual = median(_raw(row, name) or 0.0 for row in held[name])
+    return Scale(name, usual, len(held[name]), len(compared))
+
+
+def why_left_out(row: Mapping) -> str:
+    """Why a race is shown and not compared; empty where it is."""
+    if row["leave_out"]:
+        return f"left out by the journal: {row['leave_out']}"
+    return _STATUS_WORDS.get(row["status"], "")
+
+
+def _raw(row: Mapping, scale: str) -> float | None:
+    """The race's own figure on a scale: time over the comparison's time, or a normal score."""
+    if scale == "place":
+        place, field = row["place"], row["field_size"]
+        if not (1 <= place <= field):
+            return None
+        return NormalDist().inv_cdf(1 - (place - 0.5) / field)
+    ratio = row["finish_time_s"] / row[f"{scale}_s"] if row[f"{scale}_s"] else float("nan")
+    return ratio if ratio == ratio else None
+
+
+def _result(row: Mapping, scale: Scale) -> Measured:
+    name = "result_pct"
+    reason = why_left_out(row)
+    if reason:
+        return unknown(name, reason)
+    if not scale.name:
+        reason = "no race has a finish time with an expected or reference time, nor a place"
+        return unknown(name, reason)
+    raw = _raw(row, scale.name)
+    if raw is None:
+        return unknown(
+            name,
+            f"the races are compared by {scale.name}, which {scale.races} of {scale.out_of} "
+            f"have; this one lacks {_NEEDED[scale.name]}",
+        )
+    if scale.name != "expected_time" and scale.races < 2:
+        what = scale.name.replace("_", " ")
+        return unknown(name, f"only one race has a {what}, so there is no usual one to compare")
+    value, basis = _VALUES[scale.name](row, raw, scale)
+    return Measured(name, value, basis=basis, days=(row["date"],))
+
+
+def _against_expected(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+    source = row.get("expected_source") or ""
+    named = f" ({source})" if isinstance(source, str) and source else ""
+    basis = (
+        f"{clock(row['finish_time_s'])} against an expected {clock(row['expected_time_s'])}{named}"
+    )
+    return 100 * (1 - raw), basis
+
+
+def _against_reference(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+    reference = row["reference"] or "the reference"
+    basis = (
+        f"{clock(row['finish_time_s'])} is {raw:.3f} of {clock(row['reference_time_s'])} "
+        f"({reference}); the athlete's usual ratio is {scale.usual:.3f}, the median of "
+        f"{count(scale.races, 'race')}"
+    )
+    return 100 * (1 - raw / scale.usual), basis
+
+
+def _by_place(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+    spread = shared_toml("published.toml")["outcome"]["field_spread_pct"]
+    basis = (
+        f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
+        f"the usual one is {scale.usual:+.2f}, the median of {count(scale.races, 'race')}; one "
+        f"standard deviation of a field is taken as {spread['value']:g}% of time"
+    )
+    return (raw - scale.usual) * spread["value"], basis
+
+
+_VALUES = {
+    "expected_time": _against_expected,
+    "reference_time": _against_reference,
+    "place": _by_place,
+}
+
+
+def clock(seconds: float) -> str:
+    """A time as results lists print it.
+
+    >>> clock(3725)
+    '1:02:05'
+    """
+    minutes, second = divmod(round(seconds), 60)
+    hours, minute = divmod(minutes, 60)
+    return f"{hours}:{minute:02d}:{second:02d}"
+
+
+def _rpe(row: Mapping, window: Window) -> Measured:
+    """The journal's word, else the session RPE that the race's file holds."""
+    name = "race_rpe"
+    reason = why_left_out(row)
+    if reason:
+        return unknown(name, reason)
+    typed = row["race_rpe"]
+    if typed == typed:
+        return Measured(name, float(typed), basis="from the journal", days=(window.day0,))
+    legs = window.legs[window.legs["leg_id"].isin(window.race_legs)]
+    told = legs[legs["session_rpe"].notna()]
+    if not len(told):
+        return unknown(name, "neither the journal nor the race's file tells it", (window.day0,))
+    value = float(told["session_rpe"].max())
+    basis = f"session RPE {show(name, value)} in the race's file"
+    return Measured(name, value, basis=basis, days=(window.day0,), legs=tuple(told["leg_id"]))

@@ -1,0 +1,96 @@
+"""Every race with every measure: the one list of factors, and the races as a table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+import pandas as pd
+
+from taperback.importer.model import Imported
+from taperback.journal.model import Journal
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
+from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.sleep import sleep
+from taperback.raceweek.travel import travel, travel_days
+from taperback.raceweek.volume import counted_sport, volume
+
+Factor = Callable[[Window], tuple[Measured, ...]]
+
+FACTORS: tuple[Factor, ...] = (volume, sleep, travel)
+"""One function a factor, in the order of the table. A factor sees a window and no outcome."""
+
+
+def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
+    """Every race of the journal, measured, in order of date.
+
+    A race without files, not started or left out is there too: its measures say why they are
+    unknown.
+    """
+    all_windows = windows(imported, journal)
+    results = outcomes(all_windows, journal.races)
+    rows = journal.races.to_dict("records")
+    return tuple(
+        _race_week(window, result, row)
+        for window, result, row in zip(all_windows, results, rows, strict=True)
+    )
+
+
+def _race_week(window: Window, result: tuple[Measured, ...], row: dict) -> RaceWeek:
+    measured = [*(one for factor in FACTORS for one in factor(window)), *result]
+    return RaceWeek(
+        race_id=window.race_id,
+        name=window.name,
+        day0=window.day0,
+        race=row,
+        measures={one.name: one for one in measured},
+        days=_days(window),
+        flags=(),
+        race_legs=window.race_legs,
+        facts=window.facts,
+    )
+
+
+def _days(window: Window) -> pd.DataFrame:
+    """One row a day, columns `DAY_COLUMNS`."""
+    days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
+    training = window.training(-56, 0)
+    by_sport = training["sport"].map(counted_sport).rename("told")
+    hours: dict[int, dict[str, float]] = {}
+    for (day, sport), total in training.groupby(["days_to_race", by_sport])["hours"].sum().items():
+        hours.setdefault(day, {})[sport] = float(total)
+    trip = travel_days(window)
+    days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
+    days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
+    days["hard_min"] = float("nan")
+    return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
+
+
+def as_table(weeks: Iterable[RaceWeek]) -> pd.DataFrame:
+    """One row a race: `race_id`, `name`, `date`, every measure, and why unknown ones are.
+
+    A measure is a column of its name, empty (NaN or None) where it is unknown. A measure that is
+    unknown in any race is followed by `<name>_reason`, empty where it is known.
+    """
+    weeks = list(weeks)
+    names = list(dict.fromkeys(name for week in weeks for name in week.measures))
+    table: dict[str, list] = {
+        "race_id": [week.race_id for week in weeks],
+        "name": [week.name for week in weeks],
+        "date": [week.day0 for week in weeks],
+    }
+    for name in names:
+        measures = [week.measures.get(name) for week in weeks]
+        table[name] = [one.value if one else None for one in measures]
+        reasons = [one.reason if one else _NOT_HELD for one in measures]
+        if any(reasons):
+            table[f"{name}_reason"] = reasons
+    frame = pd.DataFrame(table)
+    for name in names:
+        if QUANTITIES[name].unit:
+            frame[name] = frame[name].astype(float)
+    return frame
+
+
+_NOT_HELD = "the sport is not part of this race's weeks"

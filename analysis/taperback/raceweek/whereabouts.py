@@ -1,0 +1,173 @@
+"""Where the athlete was, as the files tell it: home, the race, and the way between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+import numpy as np
+import pandas as pd
+
+from taperback.geodesy import great_circle_m
+from taperback.importer.place import utc_offset_s
+from taperback.raceweek.calendar import Window
+from taperback.resources import shared_toml
+
+NAN = float("nan")
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """What positions and clocks of the files say about a race.
+
+    Attributes:
+        distance_km: home to race; NaN where either is not known.
+        race_offset_h, home_offset_h: UTC offsets on the race date; NaN where not known.
+        first_there: first day to the race on which a session started away from home and after
+            which none started at home; None where the athlete was at home, or nothing is known.
+        last_home: the last session at home before it; None where there is none.
+        moved: whether the athlete's home itself moved before the race.
+        home_legs, race_legs: ids of the legs that this rests on.
+    """
+
+    distance_km: float
+    race_offset_h: float
+    home_offset_h: float
+    first_there: int | None
+    last_home: int | None
+    moved: bool
+    home_legs: tuple[str, ...]
+    race_legs: tuple[str, ...]
+
+    @property
+    def zones_h(self) -> float:
+        """UTC offset at the race minus at home on the race date [h]; NaN where not known."""
+        return self.race_offset_h - self.home_offset_h
+
+
+def whereabouts(window: Window) -> Whereabouts:
+    """Home is where most sessions of the baseline start, unless the athlete moved before the race.
+
+    A stay counts as a move and not as a trip when it began `move_days` before the race or
+    earlier, or when the sessions after the race still start there.
+    """
+    limits = shared_toml("limits.toml")["travel"]
+    legs = _positioned(window.legs)
+    habit = legs[legs["days_to_race"] <= window.blocks[-1].last]
+    home, home_legs = _centre(habit, limits)
+    away = _last_stay(legs, home, limits["away_km"])
+    moved = len(away) > 0 and _is_move(away, window, home, limits)
+    if moved:
+        home, home_legs = _centre(away, limits)
+        away = _last_stay(legs, home, limits["away_km"])
+    place = _race_place(window)
+    at_home = legs[~legs["leg_id"].isin(away["leg_id"])]
+    before = (
+        at_home[at_home["days_to_race"] <= away["days_to_race"].min()] if len(away) else at_home
+    )
+    return Whereabouts(
+        distance_km=_km(home, place),
+        race_offset_h=_race_offset_h(window),
+        home_offset_h=_home_offset_h(window, home_legs),
+        first_there=int(away["days_to_race"].min()) if len(away) else None,
+        last_home=int(before["days_to_race"].max()) if len(away) and len(before) else None,
+        moved=moved,
+        home_legs=tuple(home_legs["leg_id"]),
+        race_legs=tuple(place["leg_id"]),
+    )
+
+
+def _positioned(legs: pd.DataFrame) -> pd.DataFrame:
+    return legs[legs["start_lat"].notna() & legs["start_lon"].notna()]
+
+
+def _centre(legs: pd.DataFrame, limits: dict) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The place where most of the legs start, as one row, and the legs that start near it.
+
+    No place where fewer than `fewest_home_legs` start, or under half of them, is a home.
+    """
+    if len(legs) < limits["fewest_home_legs"]:
+        return legs.iloc[:0], legs.iloc[:0]
+    lat, lon = legs["start_lat"].to_numpy(float), legs["start_lon"].to_numpy(float)
+    near = great_circle_m(lat[:, None], lon[:, None], lat, lon) <= limits["home_km"] * 1000
+    best = int(np.argmax(near.sum(axis=1)))
+    if near[best].mean() < 0.5:
+        return legs.iloc[:0], legs.iloc[:0]
+    return legs.iloc[[best]], legs[near[best]]
+
+
+def _km(place: pd.DataFrame, other: pd.DataFrame) -> float:
+    """Great-circle distance between two one-row tables, NaN where either is empty."""
+    if not (len(place) and len(other)):
+        return NAN
+    a, b = place.iloc[0], other.iloc[0]
+    metres = great_circle_m(a["start_lat"], a["start_lon"], b["start_lat"], b["start_lon"])
+    return float(metres) / 1000
+
+
+def _last_stay(legs: pd.DataFrame, home: pd.DataFrame, away_km: float) -> pd.DataFrame:
+    """The legs up to the race after the last one at home; empty where that is the race's own."""
+    if not len(home):
+        return legs.iloc[:0]
+    point = home.iloc[0]
+    metres = great_circle_m(
+        legs["start_lat"], legs["start_lon"], point["start_lat"], point["start_lon"]
+    )
+    at_home = np.flatnonzero(metres <= away_km * 1000)
+    return legs.iloc[at_home[-1] + 1 :] if len(at_home) else legs
+
+
+def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: dict) -> bool:
+    """Whether the stay before the race is a new home."""
+    if stay["days_to_race"].min() <= -limits["move_days"]:
+        return len(_centre(stay, limits)[0]) > 0
+    later = _positioned(window.after)
+    later = later[later["days_to_race"] > limits["homeward_days"]]
+    if len(later) < limits["fewest_home_legs"]:
+        return False
+    there, _ = _centre(stay, limits | {"fewest_home_legs": 1})
+    still_there = len(_last_stay(later, home, limits["away_km"])) == len(later)
+    return still_there and _km(there, _centre(later, limits)[0]) <= limits["away_km"]
+
+
+def _race_place(window: Window) -> pd.DataFrame:
+    """The leg that tells where the race was, as one row: the race's first, else the last before."""
+    legs = _positioned(window.legs)
+    race = legs[legs["leg_id"].isin(window.race_legs)]
+    if len(race):
+        return race.iloc[[0]]
+    return legs[legs["days_to_race"] >= -1].iloc[-1:]
+
+
+def _noon_offset_h(zone: str, day: date) -> float:
+    """UTC offset of the zone at noon of that date [h]."""
+    noon = datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
+    return utc_offset_s(noon.timestamp(), zone) / 3600
+
+
+def zones_between_h(from_zone: str, to_zone: str, day: date) -> float:
+    """UTC offset of one zone minus that of the other on a date [h]; east is positive.
+
+    >>> zones_between_h("Europe/Lisbon", "Asia/Tokyo", date(2030, 6, 30))
+    8.0
+    """
+    return _noon_offset_h(to_zone, day) - _noon_offset_h(from_zone, day)
+
+
+def _race_offset_h(window: Window) -> float:
+    """Offset at the race: of the position's zone, else of the clock that the file gives."""
+    legs = window.legs[window.legs["days_to_race"] >= -1]
+    race = legs[legs["leg_id"].isin(window.race_legs)]
+    legs = race if len(race) else legs
+    zones = [zone for zone in legs["zone"] if zone]
+    if zones:
+        return _noon_offset_h(zones[-1], window.day0)
+    clocks = legs.loc[legs["offset_source"] == "file", "utc_offset_s"]
+    return float(clocks.iloc[-1]) / 3600 if len(clocks) else NAN
+
+
+def _home_offset_h(window: Window, home_legs: pd.DataFrame) -> float:
+    """Offset at home on the race date, by the zone where most sessions start."""
+    zones = home_legs.loc[home_legs["zone"] != "", "zone"]
+    zone = zones.mode().iloc[0] if len(zones) else window.athlete.home_zone
+    return _noon_offset_h(zone, window.day0) if zone else NAN
