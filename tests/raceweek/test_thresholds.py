@@ -19,9 +19,16 @@ ALL_OUT = np.where(DURATIONS < 1900, 250 + 20000 / DURATIONS, np.nan)
 PACE = np.where(DURATIONS < 1900, 4.2 + 150 / DURATIONS, np.nan)
 
 
+def beats(highest: int) -> np.ndarray:
+    """An hour at 130 bpm with two minutes at the highest heart rate."""
+    seconds = np.zeros(highest + 1)
+    seconds[130], seconds[highest] = 3480, 120
+    return seconds
+
+
 def ride(days_to_race: int, **changes: Any) -> LegSummary:
     power = {"power_seconds": np.array([0] * 40 + [3600])}
-    return leg(days_to_race, "cycling", **(power | changes))
+    return leg(days_to_race, "cycling", hard_min=None, **(power | changes))
 
 
 def typed(*thresholds: tuple[int, str, str, float]) -> tuple[Threshold, ...]:
@@ -67,30 +74,29 @@ def test_then_an_estimate_from_the_best_efforts() -> None:
     assert one.source == "estimate"
     assert one.on(DAY0).second == pytest.approx(250)
     assert one.on(DAY0).first == pytest.approx(0.75 * 250)
-    assert "90% interval 250 to 250 W" in one.sentence
+    assert "90% interval 250 W to 250 W" in one.sentence
 
 
 def test_efforts_in_the_taper_window_are_not_used_for_the_estimate() -> None:
-    legs = [ride(k) for k in range(-56, -14, 2)] + [ride(-10, best_power_w=ALL_OUT)]
-    legs = [
-        leg(k, "cycling", hard_min=None) if k > -14 else x
-        for k, x in zip([*range(-56, -14, 2), -10], legs, strict=True)
-    ]
+    legs = [ride(k) for k in range(-56, -14, 2)] + [ride(-14, best_power_w=ALL_OUT)]
     (none,) = found(legs, NOTHING)
     assert isinstance(none, NoThresholds)
 
 
 def test_then_a_share_of_the_highest_heart_rate() -> None:
-    legs = [leg(k, max_heart_rate_bpm=180.0 + (k == -30) * 10) for k in range(-56, -1, 2)]
+    legs = [leg(k, heart_rate_seconds=beats(180 + (k == -30) * 10)) for k in range(-56, -1, 2)]
     one = the_one(legs, NOTHING, "running")
     assert (one.source, one.signal.name) == ("share", "heart_rate")
     assert one.on(DAY0).second == pytest.approx(0.935 * 190)
     assert one.on(DAY0).first == pytest.approx(0.851 * 190)
-    assert "93.5% of the highest seen, 190 bpm for want of a better threshold" in one.sentence
+    assert (
+        "93.5% of the highest seen for 30 s, 190 bpm, for want of a better threshold"
+        in one.sentence
+    )
 
 
 def test_a_typed_highest_heart_rate_beats_the_highest_seen() -> None:
-    legs = [leg(k, max_heart_rate_bpm=180.0) for k in range(-56, -1, 2)]
+    legs = [leg(k, heart_rate_seconds=beats(180)) for k in range(-56, -1, 2)]
     own = typed((-400, "", "max_heart_rate_bpm", 200.0))
     assert the_one(legs, journal(thresholds=own), "running").on(DAY0).second == 187.0
 
@@ -137,8 +143,10 @@ def test_the_first_threshold_may_be_typed_too() -> None:
 
 def test_one_signal_serves_both_races_even_where_one_has_a_better() -> None:
     # Power only before the second race, heart rate before both: heart rate tells both alike.
-    first = [leg(k, "cycling", max_heart_rate_bpm=190.0) for k in range(-156, -101, 2)]
-    second = [ride(k, best_power_w=ALL_OUT, max_heart_rate_bpm=185.0) for k in range(-56, -1, 2)]
+    first = [leg(k, "cycling", heart_rate_seconds=beats(190)) for k in range(-156, -101, 2)]
+    second = [
+        ride(k, best_power_w=ALL_OUT, heart_rate_seconds=beats(185)) for k in range(-56, -1, 2)
+    ]
     both = found(first + second, journal(race(-100), race(), thresholds=()))
     assert [each.signal.name for each in both if isinstance(each, Thresholds)] == ["heart_rate"] * 2
     seconds = [each.on(DAY0).second for each in both if isinstance(each, Thresholds)]
@@ -166,7 +174,7 @@ def test_a_race_left_without_the_common_signal_says_that_another_would_serve() -
     # Power before two races of three: it is kept, and the third says what it lacks.
     power = {"best_power_w": ALL_OUT, "heart_rate_seconds": None}
     legs = [ride(k - back, **power) for back in (200, 100) for k in range(-56, -1, 2)]
-    legs += [leg(k, "cycling", max_heart_rate_bpm=185.0) for k in range(-56, -1, 2)]
+    legs += [leg(k, "cycling", heart_rate_seconds=beats(185)) for k in range(-56, -1, 2)]
     book = journal(race(-200), race(-100), race(), thresholds=())
     *_, last = found(legs, book)
     assert isinstance(last, NoThresholds)

@@ -9,7 +9,8 @@ from datetime import date
 import pandas as pd
 
 from taperback.raceweek.calendar import FIRST_DAY, Window
-from taperback.raceweek.thresholds import Found, thresholds_by_race
+from taperback.raceweek.settings import HeartRange, heart_range, highest_seen
+from taperback.raceweek.thresholds import Found, sports_of, thresholds_by_race
 from taperback.raceweek.zones import leg_zones
 
 
@@ -20,10 +21,12 @@ class Effort:
     Attributes:
         thresholds: sport -> thresholds, or why there are none.
         zones: one row a leg of `Window.legs`, its index; columns `easy_s`, `moderate_s`, `hard_s`.
+        hearts: sport -> resting and highest heart rate.
     """
 
     thresholds: Mapping[str, Found]
     zones: pd.DataFrame
+    hearts: Mapping[str, HeartRange]
 
     def of(self, legs: pd.DataFrame) -> pd.DataFrame:
         """These legs of the window with their time by zone, and `hard_min`; NaN where unknown."""
@@ -39,7 +42,16 @@ class Effort:
 
 def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
     """The effort before each race, by race_id; each sport is read by one signal in all of them."""
+    seen = {
+        sport: highest_seen(windows, sport)
+        for sport in {sport for window in windows for sport in sports_of(window)}
+    }
+    found = thresholds_by_race(windows)
     return {
-        window.race_id: Effort(thresholds, leg_zones(window.legs, thresholds))
-        for window, thresholds in zip(windows, thresholds_by_race(windows).values(), strict=True)
+        window.race_id: Effort(
+            found[window.race_id],
+            leg_zones(window.legs, found[window.race_id]),
+            {sport: heart_range(window, sport, bpm) for sport, bpm in seen.items()},
+        )
+        for window in windows
     }

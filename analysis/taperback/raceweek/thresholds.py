@@ -8,89 +8,26 @@ compared, so that a change of sensor is not mistaken for a change of training.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 import pandas as pd
 
 from taperback.critical import NoCritical, fit_critical
-from taperback.importer.model import (
-    BEST_DURATIONS_S,
-    HEART_RATE_BIN_BPM,
-    POWER_BIN_W,
-    SPEED_BIN_MPS,
+from taperback.importer.model import BEST_DURATIONS_S
+from taperback.raceweek.calendar import FIRST_DAY, Window
+from taperback.raceweek.settings import (
+    Dated,
+    HeartRange,
+    heart_range,
+    highest_seen,
+    set_in_files,
+    typed,
 )
-from taperback.journal.model import Athlete
-from taperback.raceweek.calendar import Window
+from taperback.raceweek.signals import Signal, signals_of
 from taperback.resources import shared_toml
-
-
-@dataclass(frozen=True)
-class Signal:
-    """One way to tell how hard a second was.
-
-    Attributes:
-        name: `power`, `speed` or `heart_rate`; label: how a sentence calls it.
-        second: name of its second threshold in the journal and in files.
-        unit, decimals: how its level is printed.
-        histogram, bin_width: the column of `LegSummary` that holds seconds per bin, and its bins.
-        best: the column of best mean efforts, empty for heart rate.
-    """
-
-    name: str
-    label: str
-    second: str
-    unit: str
-    decimals: int
-    histogram: str
-    bin_width: float
-    best: str
-
-
-SIGNALS = {
-    signal.name: signal
-    for signal in (
-        Signal(
-            "power",
-            "power",
-            "critical_power_w",
-            "W",
-            0,
-            "power_seconds",
-            POWER_BIN_W,
-            "best_power_w",
-        ),
-        Signal(
-            "speed",
-            "speed",
-            "critical_speed_mps",
-            "m/s",
-            2,
-            "speed_seconds",
-            SPEED_BIN_MPS,
-            "best_speed_mps",
-        ),
-        Signal(
-            "heart_rate",
-            "heart rate",
-            "second_threshold_heart_rate_bpm",
-            "bpm",
-            0,
-            "heart_rate_seconds",
-            HEART_RATE_BIN_BPM,
-            "",
-        ),
-    )
-}
-
-_CANDIDATES = {
-    "cycling": ("power", "heart_rate"),
-    "running": ("speed", "heart_rate"),
-    "swimming": ("speed", "heart_rate"),
-}
-"""Signals by sport, the more direct one first; every other sport has its heart rate only."""
 
 SOURCES = ("own", "file", "estimate", "share")
 """Where a second threshold can come from, the most trusted first."""
@@ -150,16 +87,17 @@ def thresholds_by_race(windows: Sequence[Window]) -> dict[str, dict[str, Found]]
         race_id -> sport -> thresholds, or why there are none.
     """
     by_race: dict[str, dict[str, Found]] = {window.race_id: {} for window in windows}
-    sports = {str(sport) for w in windows for sport in _training(w, -1)["sport"]}
-    for sport in sorted(sports):
-        options = {
-            name: _option(windows, sport, SIGNALS[name])
-            for name in _CANDIDATES.get(sport, ("heart_rate",))
-        }
-        chosen = max(options, key=lambda name: options[name].worth)
-        for race_id, found in options[chosen].found.items():
+    for sport in sorted({sport for window in windows for sport in sports_of(window)}):
+        options = [_option(windows, sport, signal) for signal in signals_of(sport)]
+        chosen = max(options, key=lambda option: option.worth)
+        for race_id, found in chosen.found.items():
             by_race[race_id][sport] = _with_the_others(found, options, race_id)
     return by_race
+
+
+def sports_of(window: Window) -> set[str]:
+    """The sports trained before the race."""
+    return set(window.training(FIRST_DAY, -1)["sport"])
 
 
 @dataclass(frozen=True)
@@ -171,12 +109,29 @@ class _Option:
     worth: tuple[int, float, int]
 
 
-def _with_the_others(found: Found, options: Mapping[str, _Option], race_id: str) -> Found:
+@dataclass(frozen=True)
+class _Case:
+    """One sport read by one signal before one race: what there is to find a threshold from."""
+
+    window: Window
+    sport: str
+    signal: Signal
+    legs: pd.DataFrame
+    heart: HeartRange
+
+    def typed(self, name: str) -> Dated:
+        return typed(self.window.athlete, self.sport, name, self.window.day0)
+
+    def told(self, second: float) -> str:
+        return f"{self.sport} by {self.signal.label}, hard above {self.signal.show(second)}"
+
+
+def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> Found:
     """A missing threshold told with what the sport's other signals would have given."""
     if isinstance(found, Thresholds):
         return found
     parts = []
-    for option in options.values():
+    for option in options:
         other = option.found[race_id]
         served = "would serve, but one signal is kept through all races"
         words = other.reason if isinstance(other, NoThresholds) else served
@@ -187,33 +142,18 @@ def _with_the_others(found: Found, options: Mapping[str, _Option], race_id: str)
 
 def _option(windows: Sequence[Window], sport: str, signal: Signal) -> _Option:
     limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
-    highest = _highest_seen(windows, sport)
+    seen = highest_seen(windows, sport)
     found, ranks = {}, []
     for window in windows:
-        legs = _training(window, -1)
+        legs = window.training(FIRST_DAY, -1)
         legs = legs[legs["sport"] == sport]
-        thresholds = _found(window, legs, sport, signal, highest)
+        heart = heart_range(window, sport, seen)
+        thresholds = _found(_Case(window, sport, signal, legs, heart))
         found[window.race_id] = thresholds
         if isinstance(thresholds, Thresholds) and _measured_share(legs, signal) >= limit:
             ranks.append(SOURCES.index(thresholds.source))
     told = sum(isinstance(thresholds, Thresholds) for thresholds in found.values())
-    worth = (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told)
-    return _Option(signal, found, worth)
-
-
-def _training(window: Window, last_day: int) -> pd.DataFrame:
-    """Training legs from the baseline's first day to `last_day`."""
-    return window.training(shared_toml("limits.toml")["baseline"]["first_day"], last_day)
-
-
-def _highest_seen(windows: Sequence[Window], sport: str) -> float:
-    """The highest heart rate seen in the sport around any race, races included; NaN for none.
-
-    It is one figure for all races, so that they are measured alike.
-    """
-    seen = [w.legs.loc[w.legs["sport"] == sport, "max_heart_rate_bpm"].max() for w in windows]
-    known = [float(value) for value in seen if np.isfinite(value)]
-    return max(known, default=float("nan"))
+    return _Option(signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told))
 
 
 def _measured_share(legs: pd.DataFrame, signal: Signal) -> float:
@@ -222,69 +162,27 @@ def _measured_share(legs: pd.DataFrame, signal: Signal) -> float:
     return measured / total if total else 0.0
 
 
-def _found(
-    window: Window, legs: pd.DataFrame, sport: str, signal: Signal, highest_bpm: float
-) -> Found:
-    """One signal's thresholds before one race, from the most trusted source that has them."""
-    athlete, day0 = window.athlete, window.day0
-    typed = _typed(athlete, sport, signal.second, day0)
-    if typed:
-        return _held(athlete, sport, signal, typed, "own", "the athlete's own figure", day0)
-    in_files = _set_in_files(legs, signal.second)
-    if in_files:
-        return _held(athlete, sport, signal, in_files, "file", "as set in the files", day0)
-    if signal.best:
-        return _estimated(legs, sport, signal, day0)
-    return _shared(legs, athlete, sport, signal, day0, highest_bpm)
+def _found(case: _Case) -> Found:
+    """Thresholds from the most trusted source that has them."""
+    if own := case.typed(case.signal.second):
+        return _dated(case, "own", own, "the athlete's own figure")
+    if in_files := set_in_files(case.legs, case.signal.second):
+        return _dated(case, "file", in_files, "as set in the files")
+    return _estimated(case) if case.signal.best else _shared(case)
 
 
-Dated = list[tuple[date, float]]
-
-
-def _typed(athlete: Athlete, sport: str, name: str, day0: date) -> Dated:
-    """The athlete's own figures up to the race, those for the sport before those for all."""
-    held = [t for t in athlete.thresholds if t.name == name and t.since <= day0]
-    of_sport = [t for t in held if t.sport == sport] or [t for t in held if not t.sport]
-    return sorted((t.since, t.value) for t in of_sport)
-
-
-def _set_in_files(legs: pd.DataFrame, name: str) -> Dated:
-    """The figures that files carry, each from the day it first appears."""
-    steps: Dated = []
-    for day, settings in zip(legs["local_day"], legs["file_thresholds"], strict=True):
-        value = settings.get(name) if settings else None
-        if value and (not steps or steps[-1][1] != value):
-            steps.append((day, float(value)))
-    return steps
-
-
-def _held(
-    athlete: Athlete,
-    sport: str,
-    signal: Signal,
-    dated: Dated,
-    source: str,
-    words: str,
-    day0: date,
-) -> Thresholds:
+def _dated(case: _Case, source: str, dated: Dated, words: str) -> Thresholds:
     """Thresholds from dated figures, told by the one that holds on race day."""
     since, value = dated[-1]
-    sentence = f"{_told(sport, signal, value)}, {words} since {since}"
-    return Thresholds(sport, signal, source, _steps(athlete, sport, signal, dated, day0), sentence)
+    sentence = f"{case.told(value)}, {words} since {since}"
+    return Thresholds(case.sport, case.signal, source, _steps(case, dated), sentence)
 
 
-def _told(sport: str, signal: Signal, value: float) -> str:
-    return f"{sport} by {signal.label}, hard above {value:.{signal.decimals}f} {signal.unit}"
-
-
-def _steps(
-    athlete: Athlete, sport: str, signal: Signal, dated: Iterable[tuple[date, float]], day0: date
-) -> tuple[Step, ...]:
+def _steps(case: _Case, dated: Dated) -> tuple[Step, ...]:
     """Both thresholds by date; the first is the athlete's own or a share of the second."""
-    firsts: Dated = []
-    if signal.name == "heart_rate":
-        firsts = _typed(athlete, sport, "first_threshold_heart_rate_bpm", day0)
-    share = _first_share(sport, signal)
+    heart_rate = case.signal.name == "heart_rate"
+    firsts = case.typed("first_threshold_heart_rate_bpm") if heart_rate else []
+    share = _first_share(case)
     steps = []
     for since, second in dated:
         own = [value for day, value in firsts if day <= since] or [v for _, v in firsts[:1]]
@@ -292,80 +190,49 @@ def _steps(
     return tuple(steps)
 
 
-def _first_share(sport: str, signal: Signal) -> float:
+def _first_share(case: _Case) -> float:
     """The first threshold as a share of the second."""
     known = shared_toml("published.toml")["intensity"]
-    if signal.name == "heart_rate":
-        first, second = (
-            known[f"{n}_threshold_share_of_max_hr"]["value"] for n in ("first", "second")
-        )
-        return first / second
-    shares = known["first_threshold_share_of_critical"]["value"]
-    return shares.get(sport, shares["cycling"])
+    if case.signal.name == "heart_rate":
+        first = known["first_threshold_share_of_max_hr"]["value"]
+        return first / known["second_threshold_share_of_max_hr"]["value"]
+    return known["first_threshold_share_of_critical"]["value"][case.sport]
 
 
-def _estimated(legs: pd.DataFrame, sport: str, signal: Signal, day0: date) -> Found:
+def _estimated(case: _Case) -> Found:
     """Critical power or speed from the best efforts of the baseline's days."""
     limits = shared_toml("limits.toml")
-    last_day = day0 + timedelta(limits["baseline"]["last_day"])
-    efforts = legs[legs["local_day"] <= last_day]
+    first, last = limits["baseline"]["first_day"], limits["baseline"]["last_day"]
     durations = np.array(BEST_DURATIONS_S, float)
-    low, high = limits["critical"]["shortest_s"], limits["critical"]["longest_s"]
-    used = (durations >= low) & (durations <= high)
-    best = _best(efforts, signal)[used]
-    kind = "power" if signal.name == "power" else sport
+    used = (durations >= limits["critical"]["shortest_s"]) & (
+        durations <= limits["critical"]["longest_s"]
+    )
+    rows = case.legs.loc[case.legs["days_to_race"] <= last, case.signal.best].to_list()
+    best = np.fmax.reduce([np.full(len(durations), np.nan), *rows])[used]
     if not np.isfinite(best).any():
-        return NoThresholds(sport, "none was recorded over long enough a time")
+        return NoThresholds(case.sport, "none was recorded over long enough a time")
+    kind = "power" if case.signal.name == "power" else case.sport
     fit = fit_critical(durations[used], best, kind)
     if isinstance(fit, NoCritical):
-        return NoThresholds(sport, fit.reason)
-    share = _first_share(sport, signal)
-    window = f"{-limits['baseline']['first_day']} to {-limits['baseline']['last_day']} days before"
-    interval = f"{fit.level_low:.{signal.decimals}f} to {fit.level_high:.{signal.decimals}f}"
+        return NoThresholds(case.sport, fit.reason)
+    low, high = case.signal.show(fit.level_low), case.signal.show(fit.level_high)
     sentence = (
-        f"{_told(sport, signal, fit.level)}, estimated from the best efforts {window} the race "
-        f"(two-parameter model; 90% interval {interval} {signal.unit})"
+        f"{case.told(fit.level)}, estimated from the best efforts {-first} to {-last} days before "
+        f"the race (two-parameter model; 90% interval {low} to {high})"
     )
-    step = Step(day0, share * fit.level, fit.level)
-    return Thresholds(sport, signal, "estimate", (step,), sentence)
+    steps = _steps(case, [(case.window.day0, fit.level)])
+    return Thresholds(case.sport, case.signal, "estimate", steps, sentence)
 
 
-def _best(legs: pd.DataFrame, signal: Signal) -> np.ndarray:
-    """Best means of all these legs over `BEST_DURATIONS_S`; shape (17,), NaN where none."""
-    rows = [row for row in legs[signal.best] if row is not None]
-    if not rows:
-        return np.full(len(BEST_DURATIONS_S), np.nan)
-    return np.fmax.reduce(np.vstack(rows))
-
-
-def _shared(
-    legs: pd.DataFrame,
-    athlete: Athlete,
-    sport: str,
-    signal: Signal,
-    day0: date,
-    highest_bpm: float,
-) -> Found:
+def _shared(case: _Case) -> Found:
     """A published share of the highest heart rate: typed, set in files, or seen."""
-    value, words = highest_heart_rate(legs, athlete, sport, day0, highest_bpm)
-    if np.isnan(value):
-        return NoThresholds(sport, "none was recorded")
+    highest = case.heart.highest_bpm
+    if np.isnan(highest):
+        return NoThresholds(case.sport, "none was recorded")
     share = shared_toml("published.toml")["intensity"]["second_threshold_share_of_max_hr"]["value"]
     sentence = (
-        f"{_told(sport, signal, share * value)}, {100 * share:.1f}% of {words} {value:.0f} bpm "
-        "for want of a better threshold"
+        f"{case.told(share * highest)}, {100 * share:.1f}% of {case.heart.highest_words} "
+        f"{highest:.0f} bpm, for want of a better threshold"
     )
-    steps = _steps(athlete, sport, signal, [(day0, share * value)], day0)
-    return Thresholds(sport, signal, "share", steps, sentence)
-
-
-def highest_heart_rate(
-    legs: pd.DataFrame, athlete: Athlete, sport: str, day0: date, seen_bpm: float
-) -> tuple[float, str]:
-    """The highest heart rate [bpm] in this sport, NaN for none, and words for where it is from."""
-    name = "max_heart_rate_bpm"
-    if typed := _typed(athlete, sport, name, day0):
-        return typed[-1][1], "the athlete's own highest,"
-    if in_files := _set_in_files(legs, name):
-        return in_files[-1][1], "the highest set in the files,"
-    return seen_bpm, "the highest seen,"
+    steps = _steps(case, [(case.window.day0, share * highest)])
+    return Thresholds(case.sport, case.signal, "share", steps, sentence)

@@ -1,0 +1,85 @@
+"""What the athlete typed and what files were set to: figures by the date from which they hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from taperback.journal.model import Athlete
+from taperback.raceweek.calendar import Window
+from taperback.resources import shared_toml
+
+Dated = list[tuple[date, float]]
+
+
+def typed(athlete: Athlete, sport: str, name: str, day0: date) -> Dated:
+    """The athlete's own figures up to the race, those for the sport before those for all."""
+    held = [t for t in athlete.thresholds if t.name == name and t.since <= day0]
+    of_sport = [t for t in held if t.sport == sport] or [t for t in held if not t.sport]
+    return sorted((t.since, t.value) for t in of_sport)
+
+
+def set_in_files(legs: pd.DataFrame, name: str) -> Dated:
+    """The figures that files carry, each from the day it first appears."""
+    steps: Dated = []
+    for day, settings in zip(legs["local_day"], legs["file_thresholds"], strict=True):
+        value = settings.get(name) if settings else None
+        if value and (not steps or steps[-1][1] != value):
+            steps.append((day, float(value)))
+    return steps
+
+
+@dataclass(frozen=True)
+class HeartRange:
+    """The resting and the highest heart rate in one sport before one race.
+
+    Attributes:
+        resting_bpm, highest_bpm: NaN where not known.
+        highest_words: where the highest is from, to be followed by the figure.
+    """
+
+    resting_bpm: float
+    highest_bpm: float
+    highest_words: str
+
+
+def heart_range(window: Window, sport: str, seen_bpm: float) -> HeartRange:
+    """What the heart can do in this sport: typed, else set in its files, else (highest) seen."""
+    resting, _ = _latest(window, sport, "resting_heart_rate_bpm")
+    highest, source = _latest(window, sport, "max_heart_rate_bpm")
+    if source:
+        return HeartRange(resting, highest, f"the highest {source},")
+    held_s = shared_toml("limits.toml")["intensity"]["highest_held_s"]
+    return HeartRange(resting, seen_bpm, f"the highest seen for {held_s} s,")
+
+
+def highest_seen(windows: Sequence[Window], sport: str) -> float:
+    """The highest heart rate that a leg of the sport held for a while, races included [bpm].
+
+    It is one figure for all races, so that they are measured alike; NaN where none was recorded.
+    A while, since a single beat may be the sensor's fault.
+    """
+    held_s = shared_toml("limits.toml")["intensity"]["highest_held_s"]
+    rates = [
+        seconds
+        for window in windows
+        for seconds in window.legs.loc[window.legs["sport"] == sport, "heart_rate_seconds"]
+        if seconds is not None and seconds.sum() >= held_s
+    ]
+    from_top = (np.cumsum(seconds[::-1]) for seconds in rates)
+    held = (len(each) - 1 - int(np.argmax(each >= held_s)) for each in from_top)
+    return float(max(held, default=np.nan))
+
+
+def _latest(window: Window, sport: str, name: str) -> tuple[float, str]:
+    """The figure that holds on race day and where it is from; NaN and nothing without one."""
+    legs = window.legs
+    if own := typed(window.athlete, sport, name, window.day0):
+        return own[-1][1], "typed by the athlete"
+    if in_files := set_in_files(legs[legs["sport"] == sport], name):
+        return in_files[-1][1], "set in the files"
+    return float("nan"), ""
