@@ -10,16 +10,25 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.effort import Effort, effort_by_race
+from taperback.raceweek.intensity import intensity
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
 from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel, travel_days
 from taperback.raceweek.volume import counted_sport, volume
 
-Factor = Callable[[Window], tuple[Measured, ...]]
+Factor = Callable[[Window, Effort], tuple[Measured, ...]]
 
-FACTORS: tuple[Factor, ...] = (volume, sleep, travel)
-"""One function a factor, in the order of the table. A factor sees a window and no outcome."""
+
+def _calm(factor: Callable[[Window], tuple[Measured, ...]]) -> Factor:
+    """A factor that does not look at intensity."""
+    return lambda window, effort: factor(window)
+
+
+FACTORS: tuple[Factor, ...] = (_calm(volume), intensity, _calm(sleep), _calm(travel))
+"""One function a factor, in the order of the table. A factor sees a window, how hard its training
+was, and no outcome."""
 
 
 def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
@@ -29,30 +38,31 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     unknown.
     """
     all_windows = windows(imported, journal)
+    efforts = effort_by_race(all_windows)
     results = outcomes(all_windows, journal.races)
     rows = journal.races.to_dict("records")
     return tuple(
-        _race_week(window, result, row)
+        _race_week(window, efforts[window.race_id], result, row)
         for window, result, row in zip(all_windows, results, rows, strict=True)
     )
 
 
-def _race_week(window: Window, result: tuple[Measured, ...], row: dict) -> RaceWeek:
-    measured = [*(one for factor in FACTORS for one in factor(window)), *result]
+def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row: dict) -> RaceWeek:
+    measured = [*(one for factor in FACTORS for one in factor(window, effort)), *result]
     return RaceWeek(
         race_id=window.race_id,
         name=window.name,
         day0=window.day0,
         race=row,
         measures={one.name: one for one in measured},
-        days=_days(window),
+        days=_days(window, effort),
         flags=(),
         race_legs=window.race_legs,
         facts=window.facts,
     )
 
 
-def _days(window: Window) -> pd.DataFrame:
+def _days(window: Window, effort: Effort) -> pd.DataFrame:
     """One row a day, columns `DAY_COLUMNS`."""
     days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
     training = window.training(-56, 0)
@@ -63,7 +73,8 @@ def _days(window: Window) -> pd.DataFrame:
     trip = travel_days(window)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
-    days["hard_min"] = float("nan")
+    days["hard_min"] = days["day"].map(effort.hard_min_by_day(window)).astype(float)
+    days.loc[(days["state"] == "rest") & days["hard_min"].isna(), "hard_min"] = 0.0
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
 
 
