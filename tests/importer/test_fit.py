@@ -106,7 +106,7 @@ def test_lengths_of_a_pool_swim() -> None:
     assert leg.lengths["duration_s"].tolist() == [28.5, 28.5, 28.5]
 
 
-def test_heart_rate_of_hr_messages_is_merged_where_records_have_none() -> None:
+def test_heart_rate_of_hr_messages_is_merged_as_means_since_the_record_before() -> None:
     writer = FitWriter()
     add_records(writer, 10, heart_rate=None)
     writer.message("hr", timestamp=START_S + 2, event_timestamp=100.0, filtered_bpm=131)
@@ -117,7 +117,7 @@ def test_heart_rate_of_hr_messages_is_merged_where_records_have_none() -> None:
     session(writer, 10)
     (leg,) = read_fit(writer.bytes()).recordings
     rate = leg.samples.set_index("time_s")["heart_rate_bpm"].dropna()
-    assert rate.to_dict() == {START_S + 2: 131, START_S + 3: 132, START_S + 4: 133}
+    assert rate.to_dict() == {START_S + 2: 131, START_S + 3: 131.25, START_S + 4: 132.25}
 
 
 def test_sleep_levels_become_a_night() -> None:

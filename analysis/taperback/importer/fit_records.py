@@ -12,16 +12,15 @@ import numpy as np
 from fitdecode.profile import MESSAGE_TYPES
 from fitdecode.types import BASE_TYPES
 
-from taperback.importer.fit_stream import Definition, Part
+from taperback.importer.fit_stream import Definition, FieldLayout, Part
 
 RECORD = 20
-TIMESTAMP = 253
 
-_PACKED_SPEED_DISTANCE = 8
 _FIELDS = MESSAGE_TYPES[RECORD].fields
+_PACKED_SPEED_DISTANCE = 8
 
 RECORD_FIELDS = {
-    "timestamp": TIMESTAMP,
+    "timestamp": 253,
     "position_lat": 0,
     "position_long": 1,
     "altitude": 2,
@@ -36,45 +35,66 @@ RECORD_FIELDS = {
 }
 """Fields of a record that Taperback uses: name in the profile -> field number."""
 
-_KIND = {
-    "sint8": "i1", "uint8": "u1", "uint8z": "u1", "enum": "u1", "byte": "u1",
-    "sint16": "i2", "uint16": "u2", "uint16z": "u2",
-    "sint32": "i4", "uint32": "u4", "uint32z": "u4", "float32": "f4",
-    "sint64": "i8", "uint64": "u8", "uint64z": "u8", "float64": "f8",
-}  # fmt: skip
+_NAMES = {number: name for name, number in RECORD_FIELDS.items()}
+
+# Base type of the FIT protocol -> (its kind in NumPy, the value that means "not measured").
+# For floats that is NaN itself. Eight-byte types are left to fitdecode: float64 cannot hold them.
+_KINDS = {
+    "enum": ("u1", 0xFF),
+    "sint8": ("i1", 0x7F),
+    "uint8": ("u1", 0xFF),
+    "uint8z": ("u1", 0),
+    "sint16": ("i2", 0x7FFF),
+    "uint16": ("u2", 0xFFFF),
+    "uint16z": ("u2", 0),
+    "sint32": ("i4", 0x7FFFFFFF),
+    "uint32": ("u4", 0xFFFFFFFF),
+    "uint32z": ("u4", 0),
+    "float32": ("f4", None),
+    "float64": ("f8", None),
+}
 
 
-def bulk_can_read(parts: Iterable[Part]) -> bool:
+def bulk_can_read(data: bytes, parts: Iterable[Part]) -> bool:
     """Whether the records need nothing that only fitdecode does.
 
-    Compressed timestamps, packed speed and distance, array fields, strings, and records without a
-    timestamp are left to fitdecode.
+    Left to it are compressed timestamps, speed and distance packed into one field, fields that
+    come twice, and fields whose size or type is not one number's.
     """
     return not any(
-        part.compressed or not all(_is_plain(d) for d in part.definitions if _has_records(d))
+        part.compressed or not all(_is_plain(data, d) for d in _record_definitions([part]))
         for part in parts
     )
 
 
-def _has_records(definition: Definition) -> bool:
-    return definition.number == RECORD and bool(definition.runs)
+def _record_definitions(parts: Iterable[Part]) -> list[Definition]:
+    return [d for part in parts for d in part.definitions if d.number == RECORD and d.used]
 
 
-def _is_plain(definition: Definition) -> bool:
-    used = [field for field in definition.fields if field.base_type >= 0]
-    numbers = [field.number for field in used]
-    if TIMESTAMP not in numbers or _PACKED_SPEED_DISTANCE in numbers:
-        return False
-    if len(set(numbers)) < len(numbers):
-        return False
-    wanted = [field for field in used if field.number in RECORD_FIELDS.values()]
-    return all(
-        (base := BASE_TYPES.get(field.base_type)) is not None
-        and base.name in _KIND
-        and base.name != "byte"
-        and base.size == field.size
-        for field in wanted
+def _is_plain(data: bytes, definition: Definition) -> bool:
+    own = [field for field in definition.fields if field.base_type >= 0]
+    numbers = [field.number for field in own]
+    return (
+        len(set(numbers)) == len(numbers)
+        and all(_is_number(field) for field in own if field.number in _NAMES)
+        and all(
+            _is_never_set(data, definition, field)
+            for field in own
+            if field.number == _PACKED_SPEED_DISTANCE
+        )
     )
+
+
+def _is_number(field: FieldLayout) -> bool:
+    base = BASE_TYPES.get(field.base_type)
+    return base is not None and base.name in _KINDS and base.size == field.size
+
+
+def _is_never_set(data: bytes, definition: Definition, field: FieldLayout) -> bool:
+    """Whether all bytes of the field are "not measured", as some programs write it throughout."""
+    view = np.frombuffer(data, np.uint8)
+    places = definition.offsets[:, None] + np.arange(field.offset, field.offset + field.size)
+    return bool((view[places] == 0xFF).all())
 
 
 def read_records(data: bytes, parts: Iterable[Part]) -> dict[str, np.ndarray]:
@@ -83,96 +103,68 @@ def read_records(data: bytes, parts: Iterable[Part]) -> dict[str, np.ndarray]:
     Scaled and shifted as fitdecode does; what a file marks invalid, or a layout lacks, is NaN.
     Positions stay in semicircles and times in FIT seconds.
     """
-    layouts = [d for part in parts for d in part.definitions if _has_records(d)]
-    offsets = [layout.offsets() for layout in layouts]
-    order = np.argsort(np.concatenate([*offsets, np.empty(0, np.int64)]), kind="stable")
-    tables = [_read_layout(data, *pair) for pair in zip(layouts, offsets, strict=True)]
-    columns = {}
-    for name in RECORD_FIELDS:
-        pieces = [
-            table.get(name, np.full(len(at), np.nan))
-            for table, at in zip(tables, offsets, strict=True)
-        ]
-        columns[name] = np.concatenate([*pieces, np.empty(0)])[order]
-    return columns
-
-
-def _read_layout(data: bytes, layout: Definition, offsets: np.ndarray) -> dict[str, np.ndarray]:
-    """The used columns of the records that share one layout."""
-    numbers = {number: name for name, number in RECORD_FIELDS.items()}
-    used = [f for f in layout.fields if f.base_type >= 0 and f.number in numbers]
-    order = ">" if layout.big_endian else "<"
-    dtype = np.dtype(
-        {
-            "names": [numbers[f.number] for f in used],
-            "formats": [order + _KIND[BASE_TYPES[f.base_type].name] for f in used],
-            "offsets": [f.offset for f in used],
-            "itemsize": layout.size,
-        }
-    )
-    if len(layout.runs) == 1:
-        table = np.frombuffer(data, dtype, len(offsets), int(offsets[0]))
-    else:
-        bytes_ = np.frombuffer(data, np.uint8)
-        rows = bytes_[offsets[:, None] + np.arange(layout.size)]
-        table = np.ascontiguousarray(rows).view(dtype)[:, 0]
+    layouts: dict[bytes, list[Definition]] = {}
+    for definition in _record_definitions(parts):
+        layouts.setdefault(definition.layout, []).append(definition)
+    if len(layouts) == 1:
+        return _read_layout(data, *layouts.values())
+    tables = [_read_layout(data, definitions) for definitions in layouts.values()]
+    places = [_offsets(definitions) for definitions in layouts.values()]
+    order = np.argsort(np.concatenate([np.empty(0, np.int64), *places]), kind="stable")
     return {
-        numbers[f.number]: _values(table[numbers[f.number]], f.number, f.base_type) for f in used
+        name: np.concatenate([np.empty(0), *(table[name] for table in tables)])[order]
+        for name in RECORD_FIELDS
     }
 
 
-def _values(raw: np.ndarray, number: int, base_type: int) -> np.ndarray:
-    """Raw integers as scaled floats, NaN where they mark an invalid value."""
+def _offsets(definitions: list[Definition]) -> np.ndarray:
+    if len(definitions) == 1:
+        return definitions[0].offsets
+    return np.sort(np.concatenate([definition.offsets for definition in definitions]))
+
+
+def _read_layout(data: bytes, definitions: list[Definition]) -> dict[str, np.ndarray]:
+    """All columns of the records that share one layout."""
+    layout, offsets = definitions[0], _offsets(definitions)
+    used = {_NAMES[f.number]: f for f in layout.fields if f.base_type >= 0 and f.number in _NAMES}
+    table = _rows(data, layout, offsets, _dtype(layout, used))
+    return {
+        name: _values(table[name], used[name]) if name in used else np.full(len(offsets), np.nan)
+        for name in RECORD_FIELDS
+    }
+
+
+def _dtype(layout: Definition, used: dict[str, FieldLayout]) -> np.dtype:
+    order = ">" if layout.big_endian else "<"
+    kinds = [_KINDS[BASE_TYPES[field.base_type].name][0] for field in used.values()]
+    return np.dtype(
+        {
+            "names": list(used),
+            "formats": [order + kind for kind in kinds],
+            "offsets": [field.offset for field in used.values()],
+            "itemsize": layout.size,
+        }
+    )
+
+
+def _rows(data: bytes, layout: Definition, offsets: np.ndarray, dtype: np.dtype) -> np.ndarray:
+    """The messages at these offsets as a structured array; no copy where they lie in one run."""
+    first, last = int(offsets[0]), int(offsets[-1])
+    if last - first == (len(offsets) - 1) * layout.size:
+        return np.frombuffer(data, dtype, len(offsets), first)
+    windows = np.lib.stride_tricks.sliding_window_view(np.frombuffer(data, np.uint8), layout.size)
+    return np.ascontiguousarray(windows[offsets]).view(dtype)[:, 0]
+
+
+def _values(raw: np.ndarray, field: FieldLayout) -> np.ndarray:
+    """Raw numbers as scaled floats, NaN where they say "not measured"."""
+    invalid = _KINDS[BASE_TYPES[field.base_type].name][1]
+    known = _FIELDS[field.number]
     values = raw.astype(np.float64)
-    invalid = _invalid(BASE_TYPES[base_type].name, raw.dtype)
-    missing = np.isnan(values) if invalid is None else raw == invalid
-    field = _FIELDS[number]
-    if field.scale:
-        values /= field.scale
-    if field.offset:
-        values -= field.offset
-    values[missing] = np.nan
+    if known.scale:
+        values /= known.scale
+    if known.offset:
+        values -= known.offset
+    if invalid is not None:
+        values[raw == invalid] = np.nan
     return values
-
-
-def _invalid(base_name: str, dtype: np.dtype) -> int | None:
-    """The raw value that means "not measured"; None for floats, whose NaN says it."""
-    if dtype.kind == "f":
-        return None
-    if base_name.endswith("z"):
-        return 0
-    return int(np.iinfo(dtype).max)
-
-
-def small_stream(data: bytes, parts: Iterable[Part], wanted: frozenset[int]) -> bytes:
-    """A FIT stream of only the wanted messages, chained as before, for fitdecode to read.
-
-    Definitions of wanted messages are kept where they stood. Timer events only are kept of the
-    `event` messages, since some devices write thousands of other events.
-    """
-    return b"".join(_small_part(data, part, wanted) for part in parts)
-
-
-def _small_part(data: bytes, part: Part, wanted: frozenset[int]) -> bytes:
-    pieces: list[tuple[int, bytes]] = []
-    for definition in part.definitions:
-        if definition.number not in wanted or not definition.runs:
-            continue
-        pieces.append((definition.start, data[definition.start : definition.stop]))
-        for at in _wanted_offsets(data, definition):
-            pieces.append((at, data[at : at + definition.size]))
-    pieces.sort(key=lambda piece: piece[0])
-    body = b"".join(piece for _, piece in pieces)
-    header = data[part.start : part.body]
-    return header[:4] + len(body).to_bytes(4, "little") + header[8:] + body + b"\0\0"
-
-
-_EVENT = 21
-
-
-def _wanted_offsets(data: bytes, definition: Definition) -> list[int]:
-    offsets = definition.offsets()
-    kind = next((f for f in definition.fields if f.number == 0 and f.base_type == 0), None)
-    if definition.number == _EVENT and kind is not None:
-        offsets = offsets[np.frombuffer(data, np.uint8)[offsets + kind.offset] == 0]
-    return offsets.tolist()

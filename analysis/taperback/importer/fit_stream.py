@@ -1,30 +1,37 @@
 """Where each message of a FIT file lies: one pass over the message headers, decoding nothing.
 
+A pass costs time and memory in proportion to the bytes, whatever they hold: what no recording ever
+has (too many messages, definitions or chained files) ends it with a reason.
+
 References:
     FIT protocol description: file header, record header bits, definition messages.
 """
 
 from __future__ import annotations
 
-import struct
+from array import array
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
+
+from taperback.resources import shared_toml
 
 COMPRESSED = 0x80
 DEFINITION = 0x40
 DEVELOPER = 0x20
 LOCAL = 0x0F
 
-MOST_DEFINITIONS = 20_000
-"""A file with more definitions than this is not a recording of anything; real ones have tens."""
+NUMBER_OF_DEVELOPER_FIELD = -1
 
-_FIRST_LOOK = 32
+_WORTH_A_RUN = 16
+_FIRST_LOOK = 64
 _LONGEST_LOOK = 1 << 16
 
 
-@dataclass(frozen=True)
-class FieldLayout:
+class FieldLayout(NamedTuple):
     """One field of a definition: its number, where it starts after the header byte, size, type.
 
     `base_type` is -1 for a developer field.
@@ -36,7 +43,7 @@ class FieldLayout:
     base_type: int
 
 
-@dataclass
+@dataclass(eq=False)
 class Definition:
     """One definition message and the data messages that follow it.
 
@@ -44,26 +51,55 @@ class Definition:
         number: global message number.
         big_endian: byte order of its data messages.
         size: bytes of a data message, its header byte included.
-        fields: layouts of its fields, developer fields last.
-        start, stop: where the definition message itself lies.
+        head: bytes of the definition message. layout: the same without its local number, so that
+            two definitions with one layout can be told.
+        start: where the definition message lies.
         runs: (offset of the first message, how many follow each other).
+        singles: offsets of messages that stand alone.
     """
 
     number: int
     big_endian: bool
     size: int
-    fields: tuple[FieldLayout, ...]
+    head: bytes
     start: int
-    stop: int
     runs: list[tuple[int, int]] = field(default_factory=list)
+    singles: array[int] = field(default_factory=lambda: array("q"))
 
+    @property
+    def layout(self) -> bytes:
+        """What two definitions of one layout share."""
+        return bytes([self.head[0] & DEVELOPER]) + self.head[1:]
+
+    @property
+    def used(self) -> bool:
+        """Whether any data message follows it."""
+        return bool(self.runs) or bool(self.singles)
+
+    @cached_property
+    def fields(self) -> tuple[FieldLayout, ...]:
+        """Layouts of its fields, developer fields last."""
+        own = 6 + 3 * self.head[5]
+        fields, offset = [], 1
+        for at in range(6, own, 3):
+            number, size, base_type = self.head[at : at + 3]
+            fields.append(FieldLayout(number, offset, size, base_type))
+            offset += size
+        for at in range(own + 1, len(self.head), 3):
+            number, size = self.head[at : at + 2]
+            fields.append(FieldLayout(number, offset, size, NUMBER_OF_DEVELOPER_FIELD))
+            offset += size
+        return tuple(fields)
+
+    @cached_property
     def offsets(self) -> np.ndarray:
-        """Offsets of all its data messages, in file order; shape (n,)."""
-        if not self.runs:
-            return np.empty(0, np.int64)
-        return np.concatenate(
-            [first + self.size * np.arange(count, dtype=np.int64) for first, count in self.runs]
-        )
+        """Offsets of all its data messages, in file order; int64, shape (n,)."""
+        pieces = [np.arange(at, at + n * self.size, self.size) for at, n in self.runs]
+        if self.singles:
+            pieces.append(np.frombuffer(self.singles, np.int64))
+        if len(pieces) == 1:
+            return pieces[0]
+        return np.sort(np.concatenate([np.empty(0, np.int64), *pieces]))
 
 
 @dataclass(frozen=True)
@@ -92,13 +128,28 @@ def index_parts(data: bytes) -> tuple[Part, ...]:
 
     An empty tuple means that the bytes do not start with a FIT header.
     """
+    limits = shared_toml("limits.toml")["fit"]
     parts: list[Part] = []
-    start = 0
-    while (header := _header(data, start)) is not None:
+    start, messages, definitions = 0, limits["most_messages"], limits["most_definitions"]
+    while len(parts) < limits["most_parts"] and (header := _header(data, start)) is not None:
         body, size = header
-        part = _index_part(data, start, body, body + size if size else len(data) - 2)
-        parts.append(part)
-        start = part.stated_stop + 2
+        # A device that lost its power has not yet written the size.
+        stated_stop = max(body + size if size else len(data) - 2, body)
+        walk = _Walk(data, body, stated_stop, messages, definitions)
+        walk.run()
+        messages, definitions = walk.messages_left, walk.definitions_left
+        parts.append(
+            Part(
+                start=start,
+                body=body,
+                stop=walk.at,
+                stated_stop=stated_stop,
+                definitions=tuple(walk.found),
+                compressed=walk.compressed,
+                broken=walk.broken,
+            )
+        )
+        start = stated_stop + 2
     return tuple(parts)
 
 
@@ -112,95 +163,149 @@ def _header(data: bytes, start: int) -> tuple[int, int] | None:
     return start + size, int.from_bytes(data[start + 4 : start + 8], "little")
 
 
-def _index_part(data: bytes, start: int, body: int, stated_stop: int) -> Part:
-    view = np.frombuffer(data, np.uint8)
-    stop = min(stated_stop, len(data))
-    known: dict[int, Definition] = {}
-    found: list[Definition] = []
-    compressed = False
-    broken = "" if stated_stop + 2 <= len(data) else "it ends before its header says so"
-    at = body
-    while at < stop:
-        header = data[at]
+class _Walk:
+    """The pass over one part, from message to message.
+
+    Two tables by header byte say how long a data message with that header is (0: not known so far)
+    and where to note its offset, so that a message costs one step of a plain loop.
+    """
+
+    def __init__(
+        self, data: bytes, body: int, stated_stop: int, messages: int, definitions: int
+    ) -> None:
+        self.at = body
+        self.messages_left = messages
+        self.definitions_left = definitions
+        self.found: list[Definition] = []
+        self.compressed = False
+        self.broken = "" if stated_stop + 2 <= len(data) else "it ends before its header says so"
+        self._data = data
+        self._view = np.frombuffer(data, np.uint8)
+        self._stop = min(stated_stop, len(data))
+        self._sizes = [0] * 256
+        self._notes: list[Callable[[int], None]] = [array("q").append] * 256
+        self._by_header: list[Definition | None] = [None] * 256
+
+    def run(self) -> None:
+        """Goes on until the end, or until something stops it."""
+        while self.at < self._stop and self._go_on():
+            pass
+
+    def _go_on(self) -> bool:
+        """Takes what comes next; False where nothing more can be taken."""
+        self._take_singles()
+        if self.at >= self._stop:
+            return False
+        header = self._data[self.at]
+        size = self._sizes[header]
+        if size and not self.messages_left:
+            return self._break("it has more messages than any recording")
+        if size and self.at + size > self._stop:
+            return self._break(self.broken or "its last message is cut off")
+        if size:
+            return self._take_run(self._by_header[header], size)
         if header & COMPRESSED:
-            compressed = True
-            local, run_limit = header >> 5 & 0x3, 1
-        elif header & DEFINITION:
-            definition = _definition(data, at, stop)
-            if definition is None:
-                broken = "a definition is cut off"
+            return self._meet_compressed(header)
+        if header & DEFINITION:
+            return self._define()
+        return self._break(f"a message at byte {self.at} has no definition")
+
+    def _break(self, reason: str) -> bool:
+        self.broken = reason
+        return False
+
+    def _take_singles(self) -> None:
+        """Takes data messages up to a run of one kind, or to anything else."""
+        data, sizes, notes, stop, at = self._data, self._sizes, self._notes, self._stop, self.at
+        left = self.messages_left
+        while at < stop and left:
+            header = data[at]
+            size = sizes[header]
+            end = at + size
+            if not size or end > stop:
                 break
-            if len(found) >= MOST_DEFINITIONS:
-                broken = f"it has more than {MOST_DEFINITIONS} definitions"
+            ahead = at + size * _WORTH_A_RUN
+            if ahead < stop and data[ahead] == header == data[end]:
                 break
-            known[header & LOCAL] = definition
-            found.append(definition)
-            at = definition.stop
-            continue
-        else:
-            local, run_limit = header & LOCAL, (stop - at)
-        current = known.get(local)
-        if current is None:
-            broken = f"a message at byte {at} has no definition"
-            break
-        count = _run_length(view, at, stop, current.size, run_limit // current.size)
-        if count == 0:
-            broken = broken or "its last message is cut off"
-            break
-        current.runs.append((at, count))
-        at += count * current.size
-    return Part(start, body, at, max(stated_stop, body), tuple(found), compressed, broken)
+            notes[header](at)
+            at = end
+            left -= 1
+        self.at, self.messages_left = at, left
+
+    def _take_run(self, owner: Definition | None, size: int) -> bool:
+        count = min(_run_length(self._view, self.at, self._stop, size), self.messages_left)
+        if owner:
+            owner.runs.append((self.at, count))
+        self.at += count * size
+        self.messages_left -= count
+        return True
+
+    def _meet_compressed(self, header: int) -> bool:
+        """Makes the headers with a compressed timestamp known that mean this local number."""
+        owner = self._by_header[header >> 5 & 0x3]
+        if owner is None:
+            return self._break(f"a message at byte {self.at} has no definition")
+        self.compressed = True
+        first = header & 0xE0
+        self._set(range(first, first + 32), owner)
+        return True
+
+    def _define(self) -> bool:
+        if not self.definitions_left:
+            return self._break("it has more definitions than any recording")
+        definition = _definition(self._data, self.at, self._stop)
+        if definition is None:
+            return self._break("a definition is cut off")
+        local = self._data[self.at] & LOCAL
+        self._set(range(local, 64, 16), definition)
+        if local < 4:
+            # Compressed headers of this number are met, and so noticed, anew.
+            self._sizes[COMPRESSED | local << 5 : (COMPRESSED | local << 5) + 32] = [0] * 32
+        self.found.append(definition)
+        self.definitions_left -= 1
+        self.at += len(definition.head)
+        return True
+
+    def _set(self, headers: range, owner: Definition) -> None:
+        for header in headers:
+            self._by_header[header] = owner
+            self._sizes[header] = owner.size
+            self._notes[header] = owner.singles.append
 
 
 def _definition(data: bytes, at: int, stop: int) -> Definition | None:
     """The definition message at `at`, or None where it is cut off."""
     if at + 6 > stop:
         return None
-    big_endian = data[at + 2] == 1
-    (number,) = struct.unpack_from(">H" if big_endian else "<H", data, at + 3)
-    triples, end = _triples(data, at + 5, stop)
-    if triples is None:
-        return None
-    developer, end = _triples(data, end, stop) if data[at] & DEVELOPER else ([], end)
-    if developer is None:
-        return None
-    fields, offset = [], 1
-    for number_, size, base_type in triples:
-        fields.append(FieldLayout(number_, offset, size, base_type))
-        offset += size
-    for number_, size, _ in developer:
-        fields.append(FieldLayout(number_, offset, size, -1))
-        offset += size
-    return Definition(number, big_endian, offset, tuple(fields), at, end)
-
-
-def _triples(data: bytes, at: int, stop: int) -> tuple[list[tuple[int, int, int]] | None, int]:
-    """A count byte and that many three-byte field definitions."""
-    end = at + 1 + 3 * data[at] if at < stop else stop + 1
+    end = at + 6 + 3 * data[at + 5]
     if end > stop:
-        return None, at
-    flat = data[at + 1 : end]
-    return list(zip(flat[0::3], flat[1::3], flat[2::3], strict=True)), end
+        return None
+    size = 1 + sum(data[at + 7 : end : 3])
+    if data[at] & DEVELOPER:
+        if end >= stop:
+            return None
+        own, end = end + 1, end + 1 + 3 * data[end]
+        if end > stop:
+            return None
+        size += sum(data[own + 1 : end : 3])
+    big_endian = data[at + 2] != 0
+    number = int.from_bytes(data[at + 3 : at + 5], "big" if big_endian else "little")
+    return Definition(number, big_endian, size, data[at:end], at)
 
 
-def _run_length(view: np.ndarray, at: int, stop: int, size: int, limit: int) -> int:
-    """How many whole messages with this header byte follow each other from `at`.
+def _run_length(view: np.ndarray, at: int, stop: int, size: int) -> int:
+    """How many whole messages with this header byte follow each other from `at`, at least one.
 
     The look ahead doubles, so that the bytes of a run are looked at once, and those behind it
     hardly at all.
     """
-    if at + size > stop:
-        return 0
     header, count, look = view[at], 1, _FIRST_LOOK
-    limit = max(limit, 1)
-    while count < limit:
-        ahead = view[at + count * size : min(at + (count + look) * size, stop) : size]
-        ahead = ahead[: limit - count]
-        other = np.flatnonzero(ahead != header)
-        if other.size:
-            return count + int(other[0])
-        count += ahead.size
-        if ahead.size < look:
-            break
+    most = (stop - at) // size
+    while count < most:
+        ahead = view[at + count * size : at + min(count + look, most) * size : size]
+        other = ahead != header
+        if other.any():
+            return count + int(other.argmax())
+        count += len(ahead)
         look = min(look * 2, _LONGEST_LOOK)
     return count

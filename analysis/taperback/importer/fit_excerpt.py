@@ -1,0 +1,80 @@
+"""Smaller FIT streams cut out of a file's own bytes, for fitdecode to read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.importer.fit_stream import LOCAL, Definition, FieldLayout, Part
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What to keep of one kind of message.
+
+    Attributes:
+        fields: numbers of the fields to keep.
+        only: (number of a one-byte field, raw value): keep just the messages where it has it.
+    """
+
+    fields: frozenset[int]
+    only: tuple[int, int] | None = None
+
+
+def excerpt(data: bytes, parts: Iterable[Part], wanted: Mapping[int, Wanted]) -> bytes:
+    """A FIT stream of only the wanted fields of the wanted messages, in the file's order.
+
+    Files hold many messages that nobody needs, and messages with a hundred fields of which three
+    are needed; decoding them would cost more than everything else.
+    """
+    return b"".join(
+        _stream(part, data, b"".join(_kept_pieces(data, part, wanted))) for part in parts
+    )
+
+
+def mended(data: bytes, parts: Iterable[Part]) -> bytes:
+    """The whole stream, each part with a header that states the size it really has."""
+    return b"".join(_stream(part, data, data[part.body : part.stop]) for part in parts)
+
+
+def _stream(part: Part, data: bytes, body: bytes) -> bytes:
+    versions = data[part.start + 1 : part.start + 4]
+    header = bytes([12]) + versions + len(body).to_bytes(4, "little") + b".FIT"
+    return header + body + b"\0\0"
+
+
+def _kept_pieces(data: bytes, part: Part, wanted: Mapping[int, Wanted]) -> Iterator[bytes]:
+    pieces: list[tuple[int, bytes]] = []
+    for definition in part.definitions:
+        want = wanted.get(definition.number)
+        if want and definition.used:
+            kept = [f for f in definition.fields if f.number in want.fields and f.base_type >= 0]
+            pieces.append((definition.start, _head(definition, kept)))
+            pieces += _messages(data, definition, kept, want.only)
+    return (piece for _, piece in sorted(pieces))
+
+
+def _head(definition: Definition, kept: list[FieldLayout]) -> bytes:
+    head = definition.head
+    fields = b"".join(bytes([f.number, f.size, f.base_type]) for f in kept)
+    return bytes([0x40 | head[0] & LOCAL]) + head[1:5] + bytes([len(kept)]) + fields
+
+
+def _messages(
+    data: bytes, definition: Definition, kept: list[FieldLayout], only: tuple[int, int] | None
+) -> list[tuple[int, bytes]]:
+    """(offset, bytes) of the definition's messages, cut down to the kept fields."""
+    view, offsets = np.frombuffer(data, np.uint8), definition.offsets
+    if only:
+        kind = next((f for f in definition.fields if f.number == only[0] and f.size == 1), None)
+        if kind:
+            offsets = offsets[view[offsets + kind.offset] == only[1]]
+    columns = [np.arange(f.offset, f.offset + f.size) for f in kept]
+    table = view[offsets[:, None] + np.concatenate([np.empty(0, np.int64), *columns])]
+    header = definition.head[:1][0] & LOCAL
+    return [
+        (at, bytes([header]) + row.tobytes())
+        for at, row in zip(offsets.tolist(), table, strict=True)
+    ]
