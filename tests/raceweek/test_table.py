@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import pytest
+
 from build import day, habit, imported, journal, leg, race
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import DAY_COLUMNS
@@ -46,6 +48,14 @@ def test_days_tell_training_sleep_and_travel_by_day():
     assert days.loc[0, "hours"] == {}, "the race itself is no training"
     assert days.loc[-1, ["sleep_h", "sleep_source"]].tolist() == [7.0, "file"]
     assert math.isnan(days.loc[-2, "sleep_h"])
+
+
+def test_hard_minutes_by_day_are_zero_at_rest_and_unknown_without_a_sensor():
+    legs = [*habit(), leg(-6, hard_min=9), leg(-3, hard_min=None)]
+    days = race_weeks(imported(legs), BOOK)[1].days.set_index("days_to_race")
+    assert days.loc[-6, "hard_min"] == pytest.approx(9)
+    assert days.loc[-5, "hard_min"] == 0
+    assert math.isnan(days.loc[-3, "hard_min"])
 
 
 def test_the_table_has_a_row_a_race_and_reasons_only_where_needed():

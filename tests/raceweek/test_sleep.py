@@ -1,0 +1,114 @@
+"""Sleep before the race against the usual night."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from build import day, habit, journal, leg, one_window, race
+from taperback.journal.model import Period
+from taperback.raceweek.sleep import sleep
+
+USUAL = dict.fromkeys(range(-56, -14), 7.5)
+
+
+def measured(typed=None, filed=None, *, legs=None, **book):
+    window = one_window(habit() if legs is None else legs, journal(nights=typed, **book), filed)
+    return {one.name: one for one in sleep(window)}
+
+
+def test_plain_case_by_hand():
+    week = dict(zip(range(-6, 1), (7, 7, 7, 6.5, 6.5, 6, 5), strict=True))
+    found = measured(USUAL | week)
+    assert found["sleep_change_h"].value == pytest.approx(45 / 7 - 7.5)
+    assert found["last_night_h"].value == 5
+    assert found["last_three_h"].value == pytest.approx(17.5 / 3)
+    assert found["sleep_debt_h"].value == pytest.approx(7 * 7.5 - 45)
+
+
+def test_the_usual_night_is_a_median():
+    nights = USUAL | {-20: 0.5, -21: 12.0} | dict.fromkeys(range(-6, 1), 8.5)
+    assert measured(nights)["sleep_change_h"].value == pytest.approx(1.0)
+
+
+def test_more_sleep_is_positive_and_owes_nothing():
+    found = measured(USUAL | dict.fromkeys(range(-6, 1), 8.0))
+    assert found["sleep_change_h"].value == pytest.approx(0.5)
+    assert found["sleep_debt_h"].value == 0.0
+
+
+def test_long_nights_do_not_pay_a_debt_back():
+    week = dict(zip(range(-6, 1), (5.5, 9.5, 7.5, 7.5, 7.5, 7.5, 7.5), strict=True))
+    found = measured(USUAL | week)
+    assert found["sleep_change_h"].value == pytest.approx(0.0)
+    assert found["sleep_debt_h"].value == pytest.approx(2.0)
+
+
+def test_four_nights_are_too_few_and_five_are_enough():
+    four = measured(USUAL | dict.fromkeys(range(-3, 1), 7.0))["sleep_change_h"]
+    assert four.value is None
+    assert four.reason == ("4 of the 7 nights that end on days −6 to 0 are known, 5 are needed")
+    five = measured(USUAL | dict.fromkeys(range(-4, 1), 7.0))["sleep_change_h"]
+    assert five.value == pytest.approx(-0.5)
+
+
+def test_nine_usual_nights_are_too_few():
+    week = dict.fromkeys(range(-6, 1), 7.0)
+    found = measured(dict.fromkeys(range(-30, -21), 7.0) | week)
+    assert found["sleep_change_h"].reason == (
+        "9 usual nights known on days −56 to −15, 10 are needed"
+    )
+    assert found["last_night_h"].known, "the last night needs no baseline"
+
+
+def test_an_unknown_night_is_not_a_night_without_sleep():
+    found = measured(USUAL | dict.fromkeys(range(-6, 0), 7.0))
+    assert found["last_night_h"].value is None
+    assert "neither in the journal nor in a file" in found["last_night_h"].reason
+    assert found["last_three_h"].reason == "2 of the last three nights are known"
+    assert found["sleep_change_h"].value == pytest.approx(-0.5), "six known nights, none as zero"
+
+
+def test_nights_that_end_on_day_minus_7_are_not_of_race_week():
+    found = measured(USUAL | {-7: 2.0} | dict.fromkeys(range(-6, 1), 7.5))
+    assert found["sleep_change_h"].value == pytest.approx(0.0)
+
+
+def test_nights_of_illness_are_not_usual_and_nights_without_files_are():
+    nights = USUAL | dict.fromkeys(range(-28, -14), 11.0) | dict.fromkeys(range(-6, 1), 7.5)
+    ill = measured(nights, periods=(Period(day(-28), day(-15), "illness"),))
+    assert "median of 28 on" in ill["sleep_change_h"].basis
+    unrecorded = measured(nights, legs=[leg(k) for k in range(-14, 0)])
+    assert "median of 42 on" in unrecorded["sleep_change_h"].basis
+
+
+def test_recovery_after_a_race_is_set_apart():
+    nights = USUAL | dict.fromkeys(range(-6, 1), 7.5)
+    window = one_window(habit(), journal(race(0), race(-29), nights=nights))
+    assert window.day0 == day(-29)  # the earlier race comes first
+
+
+def test_days_and_sources_are_named():
+    week = dict.fromkeys(range(-6, 1), 7.0)
+    change = measured(week, USUAL)["sleep_change_h"]
+    assert change.days == (*(day(k) for k in range(-56, -14)), *(day(k) for k in range(-6, 1)))
+    assert "over 7 nights (from the journal) against" in change.basis
+    assert change.basis.endswith("42 on days −56 to −15 (from files)")
+
+
+def test_journal_and_files_that_differ_are_said():
+    week = dict.fromkeys(range(-6, 1), 8.0)
+    found = measured(USUAL | week, dict.fromkeys(range(-6, 1), 7.0))
+    assert found["sleep_change_h"].value == pytest.approx(0.5), "the journal wins"
+    assert "the journal has +1.0 h a night against the files" in found["last_night_h"].basis
+
+
+@settings(max_examples=15, deadline=None)
+@given(scale=st.floats(0.5, 1.5), change=st.floats(-3, 3))
+def test_scaling_the_nights_scales_the_change(scale, change):
+    week = dict.fromkeys(range(-6, 1), 7.5 + change)
+    scaled = {k: h * scale for k, h in (USUAL | week).items()}
+    assert measured(scaled, legs=[])["sleep_change_h"].value == pytest.approx(
+        scale * change, abs=1e-9
+    )
