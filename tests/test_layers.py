@@ -26,7 +26,7 @@ MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
-    "lxml": {"importer/tcx.py", "importer/gpx.py", "importer/xml_files.py"},
+    "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},

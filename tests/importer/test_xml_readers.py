@@ -34,7 +34,7 @@ def test_a_ride_has_every_channel() -> None:
 
 def test_a_silence_between_tracks_is_a_pause() -> None:
     (leg,) = read_tcx(tcx(pause=True)).recordings
-    assert leg.pauses == ((START.timestamp() + 29, START.timestamp() + 90),)
+    assert leg.pauses == ((START.timestamp() + 30, START.timestamp() + 90),)
 
 
 def test_a_cut_file_keeps_what_stands_before_and_says_so() -> None:

@@ -7,32 +7,65 @@ References:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import UTC, datetime
 
-import pandas as pd
+import numpy as np
 
 from taperback.errors import InputError
-from taperback.importer.recording import SAMPLE_COLUMNS, FileContent, Recording
+from taperback.importer.recording import FileContent, Recording
 from taperback.importer.xml_files import (
     NAN,
-    Element,
-    child_number,
-    child_text,
-    elements,
+    Points,
+    breaks,
+    first_number,
+    number,
     sport_of,
+    stream,
     unix_s,
 )
 from taperback.notices import Notice, note
 
 
-@dataclass
 class _Track:
     """One track while it is read."""
 
-    points: list[tuple[float, ...]] = field(default_factory=list)
-    segment_ends: list[int] = field(default_factory=list)
-    sport: str = ""
+    def __init__(self) -> None:
+        self.sport = ""
+        self.points = Points()
+        self.segment_ends: list[int] = []
+
+
+class _Reader:
+    """Gathers tracks; routes and waypoints, which hold plans, are passed over."""
+
+    def __init__(self) -> None:
+        self.tracks: list[_Track] = []
+        self._open: _Track | None = None
+        self._point: dict[str, str] | None = None
+
+    def start(self, name: str, attributes: Mapping[str, str]) -> None:
+        if name == "trk":
+            self._open = _Track()
+            self.tracks.append(self._open)
+        elif name == "trkpt":
+            self._point = dict(attributes)
+
+    def end(self, name: str, text: str) -> None:
+        if self._open is None:
+            return
+        if name == "trkpt":
+            _add(self._open.points, self._point or {})
+            self._point = None
+        elif self._point is not None:
+            if text:
+                self._point.setdefault(name.lower(), text)
+        elif name == "trkseg":
+            self._open.segment_ends.append(len(self._open.points))
+        elif name == "type":
+            self._open.sport = sport_of(text)
+        elif name == "trk":
+            self._open = None
 
 
 def read_gpx(data: bytes) -> FileContent:
@@ -41,74 +74,51 @@ def read_gpx(data: bytes) -> FileContent:
     Raises:
         InputError: no track in the file can be used.
     """
-    done: list[_Track] = []
-    current = _Track()
+    reader = _Reader()
     remarks: list[Notice] = []
     try:
-        for name, element in elements(data, "trkpt", "trkseg", "trk"):
-            if name == "trkpt":
-                current.points.append(_point(element))
-            elif name == "trkseg":
-                current.segment_ends.append(len(current.points))
-            else:
-                current.sport = sport_of(child_text(element, "type"))
-                done.append(current)
-                current = _Track()
+        stream(data, reader)
     except InputError as error:
-        if not (done or current.points):
+        if not any(len(track.points) for track in reader.tracks):
             raise
         remarks.append(note("gpx-broken", f"{error.found}; what stands before was used"))
-    if current.points:
-        done.append(current)
-    if not any(track.points for track in done):
+    if not any(len(track.points) for track in reader.tracks):
         raise InputError("it holds no track points", "export the recorded track, not the route")
-    recordings = tuple(r for r in (_recording(track) for track in done) if r is not None)
-    if not recordings:
+    recordings = [_recording(track) for track in reader.tracks]
+    usable = tuple(recording for recording in recordings if recording is not None)
+    if not usable:
         raise InputError(
             "its track points carry no time, so nothing can be measured",
             "export it with times, or leave it out",
         )
-    return FileContent(recordings, remarks=tuple(remarks))
+    return FileContent(usable, remarks=tuple(remarks))
 
 
-def _point(element: Element) -> tuple[float, ...]:
-    return (
-        unix_s(child_text(element, "time")),
-        _attribute(element, "lat"),
-        _attribute(element, "lon"),
-        child_number(element, "ele"),
+def _add(points: Points, texts: Mapping[str, str]) -> None:
+    points.add(
+        unix_s(texts.get("time")),
+        number(texts.get("lat"), 90),
+        number(texts.get("lon"), 180),
+        number(texts.get("ele")),
         NAN,
-        child_number(element, "speed"),
-        child_number(element, "power", "PowerInWatts", "watts"),
-        child_number(element, "hr", "heartrate"),
-        child_number(element, "cad", "cadence"),
+        number(texts.get("speed")),
+        first_number(texts, "power", "powerinwatts", "watts"),
+        first_number(texts, "hr", "heartrate"),
+        first_number(texts, "cad", "cadence"),
     )
-
-
-def _attribute(element: Element, name: str) -> float:
-    try:
-        return float(element.get(name, "nan"))
-    except ValueError:
-        return NAN
 
 
 def _recording(track: _Track) -> Recording | None:
-    samples = pd.DataFrame(track.points, columns=list(SAMPLE_COLUMNS), dtype=float)
-    times = samples["time_s"]
-    pauses = tuple(
-        (float(times.iloc[end - 1]), float(times.iloc[end]))
-        for end in track.segment_ends
-        if 0 < end < len(times) and times.iloc[end] > times.iloc[end - 1] + 1
-    )
-    samples = samples[times.notna()].reset_index(drop=True)
-    if samples.empty:
+    samples = track.points.frame()
+    times = samples["time_s"].to_numpy()
+    known = times[np.isfinite(times)]
+    if not len(known):
         return None
-    first, last = float(samples["time_s"].min()), float(samples["time_s"].max())
     return Recording(
         sport=track.sport,
         sub_sport="",
-        start_utc=datetime.fromtimestamp(first, tz=UTC),
-        end_utc=datetime.fromtimestamp(last, tz=UTC),
-        samples=samples,
-        pauses=pauses,
+        start_utc=datetime.fromtimestamp(known[0], tz=UTC),
+        end_utc=datetime.fromtimestamp(known[-1], tz=UTC),
+        samples=samples[np.isfinite(times)].reset_index(drop=True),
+        pauses=breaks(times, track.segment_ends),
     )

@@ -1,37 +1,80 @@
 """TCX files: activities, laps, track points.
 
 References:
-    Training Center Database schema, version 2, and its activity extension, version 2.
+    Training Center Database schema, version 2, and its activity extension, version 2: a pause
+    starts a new track within a lap.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import UTC, datetime
 
+import numpy as np
 import pandas as pd
 
 from taperback.errors import InputError
-from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, FileContent, Recording
+from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
 from taperback.importer.xml_files import (
-    Element,
-    child_number,
-    child_text,
-    elements,
+    Points,
+    breaks,
+    first_number,
+    number,
     sport_of,
+    stream,
     unix_s,
 )
 from taperback.notices import Notice, note
 
 
-@dataclass
 class _Activity:
     """One activity while it is read."""
 
-    points: list[tuple[float, ...]] = field(default_factory=list)
-    track_ends: list[int] = field(default_factory=list)
-    laps: list[tuple[float, float, float]] = field(default_factory=list)
-    sport: str = ""
+    def __init__(self, sport: str) -> None:
+        self.sport = sport
+        self.points = Points()
+        self.track_ends: list[int] = []
+        self.laps: list[tuple[float, float, float]] = []
+
+
+class _Reader:
+    """Gathers activities; courses and workouts, which hold plans, are passed over."""
+
+    def __init__(self) -> None:
+        self.activities: list[_Activity] = []
+        self._open: _Activity | None = None
+        self._point: dict[str, str] | None = None
+        self._lap: dict[str, str] = {}
+
+    def start(self, name: str, attributes: Mapping[str, str]) -> None:
+        if name == "Activity":
+            self._open = _Activity(sport_of(attributes.get("Sport", "")))
+            self.activities.append(self._open)
+        elif name == "Lap":
+            self._lap = {"StartTime": attributes.get("StartTime", "")}
+        elif name == "Trackpoint":
+            self._point = {}
+
+    def end(self, name: str, text: str) -> None:
+        if self._open is None:
+            return
+        if name == "Trackpoint":
+            _add(self._open.points, self._point or {})
+            self._point = None
+        elif self._point is not None:
+            if text:
+                self._point.setdefault(name, text)
+        elif name == "Track":
+            self._open.track_ends.append(len(self._open.points))
+        elif name == "Lap":
+            # The next lap's track goes on where this one's ended: that is no pause.
+            if self._open.track_ends:
+                self._open.track_ends.pop()
+            self._open.laps.append(_lap(self._lap))
+        elif name == "Activity":
+            self._open = None
+        elif text:
+            self._lap.setdefault(name, text)
 
 
 def read_tcx(data: bytes) -> FileContent:
@@ -40,74 +83,61 @@ def read_tcx(data: bytes) -> FileContent:
     Raises:
         InputError: no activity in the file can be used.
     """
-    done: list[_Activity] = []
-    current = _Activity()
+    reader = _Reader()
     remarks: list[Notice] = []
     try:
-        for name, element in elements(data, "Trackpoint", "Track", "Lap", "Activity"):
-            if name == "Trackpoint":
-                current.points.append(_point(element))
-            elif name == "Track":
-                current.track_ends.append(len(current.points))
-            elif name == "Lap":
-                current.laps.append(_lap(element))
-            else:
-                current.sport = sport_of(element.get("Sport", ""))
-                done.append(current)
-                current = _Activity()
+        stream(data, reader)
     except InputError as error:
-        if not (done or current.points):
+        if not any(len(activity.points) or activity.laps for activity in reader.activities):
             raise
         remarks.append(note("tcx-broken", f"{error.found}; what stands before was used"))
-    if current.points:
-        done.append(current)
-    recordings = tuple(r for r in (_recording(activity) for activity in done) if r is not None)
-    if not recordings:
+    recordings = [_recording(activity) for activity in reader.activities]
+    usable = tuple(recording for recording in recordings if recording is not None)
+    if not usable:
         raise InputError("it holds no activity with times", "export the activity itself")
-    return FileContent(recordings, remarks=tuple(remarks))
+    return FileContent(usable, remarks=tuple(remarks))
 
 
-def _point(element: Element) -> tuple[float, ...]:
-    return (
-        unix_s(child_text(element, "Time")),
-        child_number(element, "LatitudeDegrees"),
-        child_number(element, "LongitudeDegrees"),
-        child_number(element, "AltitudeMeters"),
-        child_number(element, "DistanceMeters"),
-        child_number(element, "Speed"),
-        child_number(element, "Watts"),
-        child_number(element, "Value"),
-        child_number(element, "Cadence", "RunCadence"),
+def _add(points: Points, texts: Mapping[str, str]) -> None:
+    points.add(
+        unix_s(texts.get("Time")),
+        number(texts.get("LatitudeDegrees"), 90),
+        number(texts.get("LongitudeDegrees"), 180),
+        number(texts.get("AltitudeMeters")),
+        number(texts.get("DistanceMeters")),
+        number(texts.get("Speed")),
+        number(texts.get("Watts")),
+        number(texts.get("Value")),
+        first_number(texts, "Cadence", "RunCadence"),
     )
 
 
-def _lap(element: Element) -> tuple[float, float, float]:
-    start = unix_s(element.get("StartTime", ""))
-    return start, child_number(element, "TotalTimeSeconds"), child_number(element, "DistanceMeters")
+def _lap(texts: Mapping[str, str]) -> tuple[float, float, float]:
+    return (
+        unix_s(texts["StartTime"]),
+        number(texts.get("TotalTimeSeconds")),
+        number(texts.get("DistanceMeters")),
+    )
 
 
 def _recording(activity: _Activity) -> Recording | None:
-    samples = pd.DataFrame(activity.points, columns=list(SAMPLE_COLUMNS), dtype=float)
-    times = samples["time_s"]
-    pauses = tuple(
-        (float(times.iloc[end - 1]), float(times.iloc[end]))
-        for end in activity.track_ends
-        if 0 < end < len(times) and times.iloc[end] > times.iloc[end - 1] + 1
-    )
-    samples = samples[times.notna()].reset_index(drop=True)
+    samples = activity.points.frame()
+    times = samples["time_s"].to_numpy()
+    known = times[np.isfinite(times)]
     laps = pd.DataFrame(activity.laps, columns=list(LAP_COLUMNS), dtype=float)
-    starts = [*laps["start_s"].dropna().head(1), *samples["time_s"].head(1)]
-    if not starts:
+    lap_starts = laps["start_s"].dropna().to_numpy()
+    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
+    if not len(known) + len(lap_starts):
         return None
-    start = min(starts)
-    ends = [*samples["time_s"].tail(1), *(laps["start_s"] + laps["duration_s"]).dropna()]
+    start = min([*lap_starts[:1], *known[:1]])
+    end = max([start, *known[-1:], *lap_ends[-1:]])
     return Recording(
         sport=activity.sport,
         sub_sport="",
         start_utc=datetime.fromtimestamp(start, tz=UTC),
-        end_utc=datetime.fromtimestamp(max([start, *ends]), tz=UTC),
-        samples=samples,
-        pauses=pauses,
+        end_utc=datetime.fromtimestamp(end, tz=UTC),
+        samples=samples[np.isfinite(times)].reset_index(drop=True),
+        pauses=breaks(times, activity.track_ends),
         laps=laps,
         total_timer_s=float(laps["duration_s"].sum(min_count=1)),
         total_distance_m=float(laps["distance_m"].sum(min_count=1)),

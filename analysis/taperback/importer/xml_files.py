@@ -1,105 +1,160 @@
-"""XML activity files, streamed: elements one by one, nothing fetched, no entity expanded."""
+"""XML activity files, streamed: tag by tag, nothing fetched, no entity expanded, no tree built."""
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterator
+from array import array
+from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import TypeAlias
+from math import isfinite
+from typing import NoReturn, Protocol
+from xml.parsers import expat
 
-from lxml import etree
+import numpy as np
+import pandas as pd
 
 from taperback.errors import InputError
+from taperback.importer.recording import SAMPLE_COLUMNS
 
 NAN = float("nan")
 
-Element: TypeAlias = etree._Element
-"""An element as the parser hands it out."""
+MOST_POINTS = 500_000
+"""More points than this no activity holds: two days are 172,800 at one a second."""
 
 
-def elements(data: bytes, *tags: str) -> Iterator[tuple[str, Element]]:
-    """(local name, element) for each finished element with one of these local names.
+class Handler(Protocol):
+    """What a reader wants to hear about a file, with namespaces left aside, since real files
+    disagree about them and some forget to declare them."""
 
-    Namespaces are left aside, since real files disagree about them. An element handed out is
-    emptied afterwards, so that memory does not grow with the file.
+    def start(self, name: str, attributes: Mapping[str, str]) -> None:
+        """A tag opens."""
+
+    def end(self, name: str, text: str) -> None:
+        """A tag closes; `text` stood before it since the last tag."""
+
+
+def stream(data: bytes, handler: Handler) -> None:
+    """Tells the handler every tag in the file's order.
 
     Raises:
-        InputError: the file has a document type, or is not XML. What came before was yielded.
+        InputError: the file has a document type, or is not XML. What came before was told.
     """
-    source = io.BytesIO(data.lstrip(b"\xef\xbb\xbf \t\r\n"))
-    parser = etree.iterparse(
-        source,
-        events=("start", "end"),
-        resolve_entities=False,
-        no_network=True,
-        load_dtd=False,
-        huge_tree=False,
-    )
-    checked = False
+    text: list[str] = []
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        text.clear()
+        handler.start(_local(name), attributes)
+
+    def end(name: str) -> None:
+        handler.end(_local(name), "".join(text).strip())
+        text.clear()
+
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = start
+    parser.EndElementHandler = end
+    parser.CharacterDataHandler = text.append
+    parser.StartDoctypeDeclHandler = _refuse_document_type
     try:
-        for event, element in parser:
-            if not checked:
-                _refuse_document_type(element)
-                checked = True
-            if event == "end" and isinstance(element.tag, str):
-                name = local_name(element)
-                if name in tags:
-                    yield name, element
-                    element.clear()
-    except etree.XMLSyntaxError as error:
-        reason = str(error).split(" (")[0].split(", line")[0]
+        parser.Parse(without_lead(data), True)
+    except (expat.ExpatError, LookupError, ValueError) as error:
+        reason = str(error).split(":")[0]
         raise InputError(f"it is broken as XML ({reason})", "export the activity again") from None
 
 
-def _refuse_document_type(root: Element) -> None:
+def without_lead(data: bytes) -> bytes:
+    """The bytes from the first tag on: some exporters put a mark or blank lines in front."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):  # UTF-16, where the mark must stay
+        return data
+    return data.lstrip(b"\xef\xbb\xbf \t\r\n")
+
+
+def _local(name: str) -> str:
+    return name.rpartition(":")[2]
+
+
+def _refuse_document_type(*_: object) -> NoReturn:
     """A document type can carry entities that expand without end or read other files."""
-    if root.getroottree().docinfo.internalDTD is not None:
-        raise InputError(
-            "it declares a document type, which no activity file needs", "leave it out"
-        )
+    raise InputError("it declares a document type, which no activity file needs", "leave it out")
 
 
-def local_name(element: Element) -> str:
-    """The element's name without its namespace."""
-    return etree.QName(element).localname
+class Points:
+    """Track points while a file is read, columns `SAMPLE_COLUMNS`."""
+
+    def __init__(self) -> None:
+        self._flat = array("d")
+        self._width = len(SAMPLE_COLUMNS)
+
+    def __len__(self) -> int:
+        return len(self._flat) // self._width
+
+    def add(self, *values: float) -> None:
+        """One point, values in the order of `SAMPLE_COLUMNS`.
+
+        Raises:
+            InputError: there are more points than an activity can have.
+        """
+        if len(self) >= MOST_POINTS:
+            raise InputError(f"it holds more than {MOST_POINTS} points", "leave it out")
+        self._flat.extend(values)
+
+    def frame(self) -> pd.DataFrame:
+        """All points, in the file's order, those without a time too."""
+        values = np.array(self._flat).reshape(-1, self._width)
+        return pd.DataFrame(values, columns=list(SAMPLE_COLUMNS))
 
 
-def child_text(element: Element, name: str) -> str:
-    """Text of the first descendant with that local name, empty where there is none."""
-    found = element.find(f".//{{*}}{name}")
-    return (found.text or "").strip() if found is not None else ""
+def number(text: str | None, largest: float = 1e9) -> float:
+    """The number that the text says, NaN where it says none or one beyond all measure."""
+    if not text:
+        return NAN
+    try:
+        value = float(text)
+    except ValueError:
+        return NAN
+    return value if isfinite(value) and abs(value) <= largest else NAN
 
 
-def child_number(element: Element, *names: str) -> float:
-    """Number of the first descendant with one of these local names, NaN where there is none."""
+def first_number(texts: Mapping[str, str], *names: str) -> float:
+    """Number of the first of these names that the texts have, else NaN."""
     for name in names:
-        text = child_text(element, name)
-        if text:
-            try:
-                return float(text)
-            except ValueError:
-                return NAN
+        if name in texts:
+            return number(texts[name])
     return NAN
 
 
-def unix_s(text: str) -> float:
-    """Unix time of an ISO 8601 time, taken as UTC where it names no offset; NaN if unreadable."""
+def unix_s(text: str | None) -> float:
+    """Unix time of an ISO 8601 time, taken as UTC where it names no offset; NaN if unreadable.
+
+    >>> unix_s("1970-01-01T00:01:00Z")
+    60.0
+    """
     try:
-        moment = datetime.fromisoformat(text.strip())
-    except ValueError:
+        moment = datetime.fromisoformat((text or "").strip())
+        return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
+    except (ValueError, OverflowError):
         return NAN
-    return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
+
+
+def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...]:
+    """Pauses (from, to) where a stretch ended after so many points and the next began later."""
+    found = []
+    for end in ends:
+        if 0 < end < len(times) and times[end] > times[end - 1] + 1:
+            found.append((float(times[end - 1]) + 1, float(times[end])))
+    return tuple(found)
 
 
 SPORT_WORDS = {
     "running": "running",
     "run": "running",
     "trail_running": "running",
+    "treadmill_running": "running",
     "biking": "cycling",
     "cycling": "cycling",
     "bike": "cycling",
     "ride": "cycling",
     "road_biking": "cycling",
+    "indoor_cycling": "cycling",
     "swimming": "swimming",
     "swim": "swimming",
     "open_water_swimming": "swimming",
@@ -112,5 +167,9 @@ SPORT_WORDS = {
 
 
 def sport_of(word: str) -> str:
-    """FIT name of a sport, empty where the word says nothing."""
+    """FIT name of a sport, empty where the word says nothing.
+
+    >>> sport_of("Trail Running")
+    'running'
+    """
     return SPORT_WORDS.get(word.strip().lower().replace(" ", "_"), "")
