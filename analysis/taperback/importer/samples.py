@@ -5,16 +5,18 @@ Each rule is stated once, has its limit in `shared/limits.toml`, and says how ma
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.errors import InputError
-from taperback.geodesy import great_circle_m
+from taperback.importer.clock import one_clock, started_s
 from taperback.importer.recording import Recording
+from taperback.importer.speed import length_speed, speed_of
 from taperback.resources import shared_toml
 
 CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
+_COLUMNS = (*CHANNELS, "altitude_m", "distance_m", "lat", "lon")
 
 
 @dataclass(frozen=True)
@@ -43,29 +45,26 @@ def clean(recording: Recording) -> Grid:
     """The recording's samples, one a second, without what cannot be true.
 
     Raises:
-        InputError: the clock jumped so far that the recording makes no sense.
+        InputError: the clock was never set, or jumped so far that the recording makes no sense.
     """
     limits = shared_toml("limits.toml")["cleaning"]
     removed: dict[str, float] = {}
-    time, columns = _in_order(recording, removed)
-    start = recording.start_utc.timestamp()
+    samples = recording.samples
+    time, rows = one_clock(samples["time_s"].to_numpy(float), limits, removed)
+    start = started_s(recording.start_utc, time, limits)
+    columns = {name: samples[name].to_numpy(float)[rows] for name in _COLUMNS}
     if not len(time):
-        return _empty_grid(recording, start)
-    start = min(start, float(time[0]))
-    if time[-1] - start > limits["longest_s"]:
-        raise InputError(
-            f"it lasts {(time[-1] - start) / 3600:.0f} hours, so its clock jumped",
-            "export the activity again, or leave it out",
-        )
+        return _without_samples(recording, start, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), limits["gap_s"])
-    columns["speed_mps"] = _speed(time, columns)
+    columns["speed_mps"] = speed_of(time, columns, limits["speed_window_s"])
     for name in CHANNELS:
         columns[name] = _believed(name, columns[name], weight, recording.sport, limits, removed)
     source = _source(time, start, limits["gap_s"])
     grid = {name: np.where(source < 0, np.nan, values[source]) for name, values in columns.items()}
+    swimming = None
     if len(recording.lengths):
-        grid["speed_mps"] = _length_speed(recording, start, len(source))
-    moving = _moving(recording, start, source, grid, limits, removed)
+        grid["speed_mps"], swimming = length_speed(recording, start, len(source))
+    moving = _moving(recording, start, source, grid, swimming, limits, removed)
     return Grid(
         start,
         moving,
@@ -78,53 +77,15 @@ def clean(recording: Recording) -> Grid:
     )
 
 
-def _empty_grid(recording: Recording, start: float) -> Grid:
+def _without_samples(recording: Recording, start: float, limits: Mapping) -> Grid:
     """A leg without samples: pool lengths still tell when it moved and how fast."""
-    if not len(recording.lengths):
+    seconds = int(recording.end_utc.timestamp() - start)
+    if not len(recording.lengths) or not 0 < seconds <= limits["longest_s"]:
         nothing = np.empty(0)
         return Grid(start, np.empty(0, bool), *(nothing,) * 5, {})
-    seconds = int(recording.end_utc.timestamp() - start)
-    speed = _length_speed(recording, start, seconds)
+    speed, swimming = length_speed(recording, start, seconds)
     unknown = np.full(seconds, np.nan)
-    return Grid(start, np.isfinite(speed), speed, *(unknown,) * 4, {})
-
-
-def _in_order(
-    recording: Recording, removed: dict[str, float]
-) -> tuple[np.ndarray, dict[str, np.ndarray]]:
-    """Time and columns in order of time, one sample a second, the later of two kept."""
-    samples = recording.samples
-    time = np.floor(samples["time_s"].to_numpy(float))
-    backwards = int(np.count_nonzero(np.diff(time) < 0))
-    if backwards:
-        removed["clock ran backwards"] = float(backwards)
-    order = np.argsort(time, kind="stable")
-    time = time[order]
-    last = np.append(np.diff(time) > 0, True) if len(time) else np.empty(0, bool)
-    keep = order[last]
-    names = ("speed_mps", "power_w", "heart_rate_bpm", "altitude_m", "distance_m", "lat", "lon")
-    return time[last], {name: samples[name].to_numpy(float)[keep] for name in names}
-
-
-def _speed(time: np.ndarray, columns: dict[str, np.ndarray]) -> np.ndarray:
-    """Speed as measured, else from distance, else from positions [m/s].
-
-    A difference over the last few seconds, since single differences of rounded positions waver.
-    """
-    speed = columns["speed_mps"]
-    if np.isfinite(speed).any() and np.nanmax(speed) > 0:
-        return speed
-    distance = columns["distance_m"]
-    if not np.isfinite(distance).any() or np.nanmax(distance) <= 0:
-        lat, lon = columns["lat"], columns["lon"]
-        if np.isfinite(lat).sum() < 2:
-            return np.full(len(time), np.nan)
-        step = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])
-        distance = np.concatenate([[0.0], np.cumsum(np.nan_to_num(step))])
-    back = np.maximum(np.searchsorted(time, time - 5), 0)
-    back = np.where(back == np.arange(len(time)), np.maximum(back - 1, 0), back)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return (distance - distance[back]) / (time - time[back])
+    return Grid(start, swimming, speed, *(unknown,) * 4, {})
 
 
 def _believed(
@@ -132,7 +93,7 @@ def _believed(
     values: np.ndarray,
     weight: np.ndarray,
     sport: str,
-    limits: dict,
+    limits: Mapping,
     removed: dict[str, float],
 ) -> np.ndarray:
     """A channel without readings that cannot be true."""
@@ -157,7 +118,7 @@ def _believed(
     return np.where(bad, np.nan, values)
 
 
-def _bounds(name: str, sport: str, limits: dict) -> tuple[float, float]:
+def _bounds(name: str, sport: str, limits: Mapping) -> tuple[float, float]:
     if name == "heart_rate_bpm":
         return limits["heart_rate_low_bpm"], limits["heart_rate_high_bpm"]
     if name == "power_w":
@@ -194,23 +155,13 @@ def _source(time: np.ndarray, start: float, gap_s: float) -> np.ndarray:
     return np.where((source < 0) | ((ahead > gap_s) & (age >= 1)), -1, source)
 
 
-def _length_speed(recording: Recording, start: float, seconds: int) -> np.ndarray:
-    """Speed of a pool swim: the pool's length over each length's time; NaN while resting."""
-    speed = np.full(seconds, np.nan)
-    pool = recording.pool_length_m
-    for length in recording.lengths.itertuples():
-        if length.active and length.duration_s > 0:
-            first = int(length.start_s - start)
-            speed[max(first, 0) : first + round(length.duration_s)] = pool / length.duration_s
-    return speed
-
-
 def _moving(
     recording: Recording,
     start: float,
     source: np.ndarray,
-    grid: dict[str, np.ndarray],
-    limits: dict,
+    grid: Mapping[str, np.ndarray],
+    swimming: np.ndarray | None,
+    limits: Mapping,
     removed: dict[str, float],
 ) -> np.ndarray:
     """Which seconds count as training: not paused, not in a gap, not standing."""
@@ -221,10 +172,14 @@ def _moving(
         paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
     removed["pause"] = float(np.count_nonzero(paused & moving))
     moving = moving & ~paused
-    if len(recording.lengths):
-        standing = ~np.isfinite(grid["speed_mps"])
-    else:
-        with np.errstate(invalid="ignore"):
-            standing = (grid["speed_mps"] < limits["standing_mps"]) & ~(grid["power_w"] > 0)
+    standing = _standing(recording.sport, grid, limits) if swimming is None else ~swimming
     removed["standing"] = float(np.count_nonzero(standing & moving))
     return moving & ~standing
+
+
+def _standing(sport: str, grid: Mapping[str, np.ndarray], limits: Mapping) -> np.ndarray:
+    """Seconds without way or work, in sports that travel; others stand and train all the same."""
+    if sport not in limits["standing_sports"]:
+        return np.zeros(len(grid["speed_mps"]), bool)
+    with np.errstate(invalid="ignore"):
+        return (grid["speed_mps"] < limits["standing_mps"]) & ~(grid["power_w"] > 0)

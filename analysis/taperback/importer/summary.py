@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import numpy as np
 
@@ -17,7 +18,11 @@ from taperback.importer.model import (
 from taperback.importer.place import zone_at
 from taperback.importer.recording import Recording
 from taperback.importer.samples import Grid, clean
+from taperback.importer.speed import known_positions
+from taperback.notices import Notice, note
 from taperback.resources import shared_toml
+
+NAN = float("nan")
 
 SUMMARY_VERSION = 1
 """Rises whenever the same file would give another summary, so that stored ones are made anew."""
@@ -39,10 +44,9 @@ def summarise(
         InputError: the recording makes no sense.
     """
     grid = clean(recording)
-    lat, lon = recording.samples["lat"].to_numpy(float), recording.samples["lon"].to_numpy(float)
-    fixed = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon) & ((lat != 0) | (lon != 0)))
-    start, end = (_position(lat, lon, fixed, which) for which in (0, -1))
+    start, end = _ends(recording)
     power, rate = (_moving(grid, name) for name in ("power_w", "heart_rate_bpm"))
+    moving_s, remarks = _moving_s(recording, grid)
     return LegSummary(
         file=file,
         digest=digest,
@@ -51,11 +55,11 @@ def summarise(
         file_format=file_format,
         sport=recording.sport or "generic",
         sub_sport=recording.sub_sport,
-        start_utc=recording.start_utc,
+        start_utc=datetime.fromtimestamp(grid.start_s, tz=UTC),
         file_utc_offset_s=recording.utc_offset_s,
         zone=zone_at(*start),
-        elapsed_s=(recording.end_utc - recording.start_utc).total_seconds(),
-        moving_s=_moving_s(recording, grid),
+        elapsed_s=_elapsed_s(recording, grid),
+        moving_s=moving_s,
         distance_m=_distance_m(recording, grid),
         ascent_m=_ascent_m(recording, grid),
         power_seconds=_seconds_per_bin(power, POWER_BIN_W),
@@ -79,7 +83,7 @@ def summarise(
         feel=recording.feel,
         file_thresholds=dict(recording.thresholds),
         removed_s=grid.removed_s,
-        remarks=tuple(replace(remark, file=file) for remark in recording.remarks),
+        remarks=tuple(replace(remark, file=file) for remark in (*recording.remarks, *remarks)),
     )
 
 
@@ -88,30 +92,53 @@ def _moving(grid: Grid, channel: str) -> np.ndarray:
     return np.where(grid.moving, getattr(grid, channel), np.nan)
 
 
-def _position(
-    lat: np.ndarray, lon: np.ndarray, fixed: np.ndarray, which: int
-) -> tuple[float, float]:
+def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float]]:
+    """(latitude, longitude) of the first and the last position, NaN where there is none."""
+    lat, lon = (recording.samples[name].to_numpy(float) for name in ("lat", "lon"))
+    fixed = known_positions(lat, lon)
     if not len(fixed):
-        return float("nan"), float("nan")
-    return float(lat[fixed[which]]), float(lon[fixed[which]])
+        return (NAN, NAN), (NAN, NAN)
+    first, last = ((float(lat[at]), float(lon[at])) for at in (fixed[0], fixed[-1]))
+    return first, last
 
 
-def _moving_s(recording: Recording, grid: Grid) -> float:
-    """Seconds of training; the device's timer where there are no samples to count."""
-    if len(grid.moving):
-        return float(np.count_nonzero(grid.moving))
-    return recording.total_timer_s
+def _elapsed_s(recording: Recording, grid: Grid) -> float:
+    """From start to end; the samples tell where the stated end makes no sense."""
+    stated = recording.end_utc.timestamp() - grid.start_s
+    return stated if len(grid.moving) <= stated <= _longest_s() else float(len(grid.moving))
+
+
+def _moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...]]:
+    """Seconds of training, and a remark where the device's timer had to tell them.
+
+    It does where the file holds samples of less than half of the time that the timer ran.
+    """
+    seconds = float(np.count_nonzero(grid.moving))
+    timer = recording.total_timer_s
+    share = shared_toml("limits.toml")["cleaning"]["least_recorded_share"]
+    recorded = len(grid.moving) - grid.removed_s.get("recording gap", 0.0)
+    if not 0 < timer <= _longest_s() or recorded >= share * timer:
+        return seconds if len(grid.moving) else NAN, ()
+    found = f"it records {recorded / 60:.0f} of {timer / 60:.0f} minutes; its timer was believed"
+    return timer, (note("few-samples", found),) if recorded else ()
+
+
+def _longest_s() -> float:
+    return shared_toml("limits.toml")["cleaning"]["longest_s"]
 
 
 def _distance_m(recording: Recording, grid: Grid) -> float:
-    """The device's total, else how far its own distance ran, else speed added up."""
+    """The device's total, else how far its own distance ran, else lengths or speed added up."""
     if recording.total_distance_m > 0:
         return recording.total_distance_m
     known = grid.distance_m[np.isfinite(grid.distance_m)]
     if len(known) and known.max() > known.min():
         return float(known.max() - known.min())
+    swum = np.count_nonzero(recording.lengths["active"].to_numpy(bool))
+    if swum and recording.pool_length_m > 0:
+        return float(swum * recording.pool_length_m)
     speed = _moving(grid, "speed_mps")
-    return float(np.nansum(speed)) if np.isfinite(speed).any() else float("nan")
+    return float(np.nansum(speed)) if np.isfinite(speed).any() else NAN
 
 
 def _ascent_m(recording: Recording, grid: Grid) -> float:
@@ -121,7 +148,7 @@ def _ascent_m(recording: Recording, grid: Grid) -> float:
     known = grid.altitude_m[np.isfinite(grid.altitude_m)]
     window = shared_toml("limits.toml")["cleaning"]["ascent_window_s"]
     if len(known) < 2 * window:
-        return float("nan")
+        return NAN
     smooth = np.convolve(known, np.ones(window) / window, "valid")
     return float(np.maximum(np.diff(smooth), 0.0).sum())
 
@@ -130,7 +157,8 @@ def _seconds_per_bin(values: np.ndarray, width: float) -> np.ndarray | None:
     """Seconds per bin of that width from nought, None where nothing was measured."""
     known = values[np.isfinite(values)]
     # a hair is added so that 3.50 m/s falls on its own bin and not, by rounding, on the one below
-    return np.bincount((known / width + 1e-9).astype(int)) if len(known) else None
+    bins = (known / width + 1e-9).astype(np.int64)
+    return np.bincount(bins).astype(np.int32) if len(known) else None
 
 
 def _best_means(values: np.ndarray) -> np.ndarray:
@@ -165,4 +193,4 @@ def _halves(grid: Grid, channel: str) -> np.ndarray:
 
 def _mean(values: np.ndarray) -> float:
     known = values[np.isfinite(values)]
-    return float(known.mean()) if len(known) else float("nan")
+    return float(known.mean()) if len(known) else NAN

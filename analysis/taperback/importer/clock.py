@@ -1,0 +1,104 @@
+"""The time axis of a recording: one clock that runs forward, one sample a second."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+
+import numpy as np
+
+from taperback.errors import InputError
+
+
+def one_clock(
+    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+) -> tuple[np.ndarray, np.ndarray]:
+    """(time in whole seconds [Unix s], index of each sample's row), ascending, one a second.
+
+    A clock that jumps while recording was set by the device, or is broken. A short stretch on
+    another clock is left out; a long one is moved up against its neighbour, since it was trained.
+    Of two samples in one second the later in the file is kept.
+    """
+    rows = np.flatnonzero(np.isfinite(time))
+    time = np.floor(time[rows])
+    for step in (_without_short_runs, _moved_together):
+        time, kept = step(time, limits, removed)
+        rows = rows[kept]
+    disorder = int(np.count_nonzero(np.diff(time) < 0))
+    if disorder:
+        removed["clock ran backwards"] = float(disorder)
+    order = np.argsort(time, kind="stable")
+    time = time[order]
+    last = np.append(np.diff(time) > 0, True)[: len(time)]
+    return time[last], rows[order[last]]
+
+
+def _runs(time: np.ndarray, limits: Mapping) -> np.ndarray:
+    """Number of the stretch between clock jumps that each sample lies in; shape (n,)."""
+    steps = np.diff(time)
+    jumps = (steps < -limits["clock_back_s"]) | (steps > limits["clock_ahead_s"])
+    return np.concatenate([[0], np.cumsum(jumps)])[: len(time)]
+
+
+def _without_short_runs(
+    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+) -> tuple[np.ndarray, np.ndarray]:
+    sizes = np.bincount(_runs(time, limits), minlength=1)
+    if len(sizes) == 1:
+        return time, np.arange(len(time))
+    kept = np.flatnonzero(sizes[_runs(time, limits)] >= min(limits["clock_run_s"], sizes.max()))
+    if len(kept) < len(time):
+        removed["clock astray"] = float(len(time) - len(kept))
+    return time[kept], kept
+
+
+def _moved_together(
+    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Stretches on other clocks, moved up against the longest one, which is believed."""
+    everything = np.arange(len(time))
+    run = _runs(time, limits)
+    if not len(time) or run[-1] == 0 or _only_out_of_order(time, run, limits):
+        return time, everything
+    first = np.flatnonzero(np.diff(run)) + 1
+    jump = np.concatenate([[0.0], np.cumsum(time[first] - time[first - 1] - 1)])
+    longest = int(np.argmax(np.bincount(run)))
+    removed["clock set while recording"] = float(np.count_nonzero(run != longest))
+    return time - (jump[run] - jump[longest]), everything
+
+
+def _only_out_of_order(time: np.ndarray, run: np.ndarray, limits: Mapping) -> bool:
+    """Whether the stretches follow each other without overlap once they are sorted."""
+    starts = np.array([time[run == one].min() for one in range(min(run[-1] + 1, 50))])
+    ends = np.array([time[run == one].max() for one in range(len(starts))])
+    order = np.argsort(starts)
+    between = starts[order][1:] - ends[order][:-1]
+    return bool(
+        len(starts) == run[-1] + 1
+        and (between > 0).all()
+        and (between <= limits["clock_ahead_s"]).all()
+    )
+
+
+def started_s(stated: datetime, time: np.ndarray, limits: Mapping) -> float:
+    """When the leg started [Unix s]: as stated, unless its samples contradict that.
+
+    Raises:
+        InputError: the date says that the clock was never set, or the leg lasts for days.
+    """
+    start = stated.timestamp()
+    if len(time) and not 0 <= time[0] - start <= limits["start_before_s"]:
+        start = float(time[0])
+    year = datetime.fromtimestamp(start, tz=UTC).year
+    if not limits["first_year"] <= year <= limits["last_year"]:
+        raise InputError(
+            f"it is dated {datetime.fromtimestamp(start, tz=UTC):%Y-%m-%d}, so its clock was not "
+            "set",
+            "export it with the right date, or leave it out",
+        )
+    if len(time) and time[-1] - start > limits["longest_s"]:
+        raise InputError(
+            f"it lasts {(time[-1] - start) / 3600:.0f} hours, so its clock jumped",
+            "export the activity again, or leave it out",
+        )
+    return start
