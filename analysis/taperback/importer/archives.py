@@ -6,34 +6,76 @@ unpacking, since what an archive says of itself need not be true.
 
 from __future__ import annotations
 
-import gzip
 import io
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
 
-from taperback.importer.found import PACKED, SUFFIXES
-from taperback.notices import Level, Notice
+from taperback.importer.found import PACKED, SUFFIXES, printable
+from taperback.notices import Level, Notice, note
 from taperback.resources import shared_toml
 
-_BROKEN = (OSError, EOFError, zlib.error, zipfile.BadZipFile, NotImplementedError, RuntimeError)
+_BROKEN = (
+    OSError,
+    EOFError,
+    ValueError,
+    zlib.error,
+    zipfile.BadZipFile,
+    NotImplementedError,
+    RuntimeError,  # a member that needs a password
+    MemoryError,
+)
+_GZIP = b"\x1f\x8b"
+_ZIP = (b"PK\x03\x04", b"PK\x05\x06")
+_SLICE = 1 << 16
 
 
 @dataclass(frozen=True)
 class Member:
-    """One activity file's bytes and the name it is told by."""
+    """One activity file's bytes, the name it is told by, and what was odd about its wrapping."""
 
     name: str
     data: bytes
+    remarks: tuple[Notice, ...] = ()
+
+
+def count_members(path: Path) -> int:
+    """How many files of a zip archive may hold activities; 1 for anything else."""
+    try:
+        with path.open("rb") as file:
+            if file.read(4) not in _ZIP:
+                return 1
+            return max(len(_directory(file)), 1)
+    except _BROKEN:
+        return 1
+
+
+def members_of(path: Path, name: str, first: int, last: int) -> Iterator[Member | Notice]:
+    """The activity files that a file on disk is or holds; a notice for each that is refused.
+
+    Of a zip archive only the members numbered from `first` up to but not `last`, in order of name.
+    """
+    with path.open("rb") as file:
+        if file.read(4) in _ZIP:
+            yield from _unzip(name, file, 0, (first, last))
+            return
+        file.seek(0)
+        data = file.read(_limits()["most_bytes"] + 1)
+    if len(data) > _limits()["most_bytes"]:
+        yield _refused(name, "it is far bigger than an activity", "leave it out")
+    else:
+        yield from members(name, data)
 
 
 def members(name: str, data: bytes, depth: int = 0) -> Iterator[Member | Notice]:
     """The activity files that these bytes are or hold; a notice for each that is refused."""
-    if data[:2] == b"\x1f\x8b":
+    if data[:2] == _GZIP:
         yield from _gunzip(name, data, depth)
-    elif data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
-        yield from _unzip(name, data, depth)
+    elif data[:4] in _ZIP:
+        yield from _unzip(name, io.BytesIO(data), depth)
     else:
         yield Member(name, data)
 
@@ -44,64 +86,99 @@ def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
         yield _refused(name, "it is packed more than once over")
         return
     most = _most_bytes(len(data), limits)
-    try:
-        with gzip.open(io.BytesIO(data)) as file:
-            content = file.read(most + 1)
-    except _BROKEN:
-        yield _refused(name, "it is broken as a gzip archive")
-        return
+    content, whole = _inflate(data, most)
     if len(content) > most:
         yield _refused(name, "it unpacks to far more than an activity holds")
-        return
-    yield from members(name, content, depth + 1)
+    elif whole:
+        yield from members(name, content, depth + 1)
+    elif not content or content[:4] in _ZIP or content[:2] == _GZIP:
+        yield _refused(name, "it is broken as a gzip archive")
+    else:
+        found = "its gzip wrapping is cut off or damaged; what could be unpacked was used"
+        yield Member(name, content, (note("gzip-broken", found).at(name),))
 
 
-def _unzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
+def _inflate(data: bytes, most: int) -> tuple[bytes, bool]:
+    """(what the gzip bytes hold, at most a byte more than `most`; whether they are whole)."""
+    content = bytearray()
+    unpacker = zlib.decompressobj(wbits=31)
+    try:
+        for at in range(0, len(data), _SLICE):
+            content += unpacker.decompress(data[at : at + _SLICE], most + 1 - len(content))
+            if unpacker.eof or len(content) > most:
+                break
+    except zlib.error:
+        return bytes(content), False
+    return bytes(content), unpacker.eof
+
+
+def _unzip(
+    name: str, file: BinaryIO, depth: int, part: tuple[int, int] | None = None
+) -> Iterator[Member | Notice]:
     limits = _limits()
     if depth > limits["deepest"]:
         yield _refused(name, "it is packed more than once over")
         return
     try:
-        archive = zipfile.ZipFile(io.BytesIO(data))
-        infos = [info for info in archive.infolist() if _may_hold(info)]
+        infos = _directory(file)
+        archive = zipfile.ZipFile(file)
     except _BROKEN:
         yield _refused(name, "it is broken as a zip archive")
         return
-    if len(infos) > limits["most_members"]:
+    if not infos:
+        yield _refused(name, "it holds no activity files", "leave it out")
+    elif len(infos) > limits["most_members"]:
         yield _refused(name, f"it holds more than {limits['most_members']} activity files")
+    elif sum(info.file_size for info in infos) > limits["most_bytes_in_all"]:
+        yield _refused(name, "it unpacks to far more than a lifetime of activities")
+    else:
+        for info in infos[slice(*part)] if part else infos:
+            yield from _member(name, archive, info, depth, limits)
+
+
+def _member(
+    name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int, limits: Mapping
+) -> Iterator[Member | Notice]:
+    shown = f"{name}!{printable(info.filename)}"
+    parts = info.filename.replace("\\", "/").split("/")
+    if not parts[0] or ".." in parts or parts[0].endswith(":"):
+        yield _refused(shown, "its path leads out of the archive")
         return
-    total = 0
-    for info in sorted(infos, key=lambda info: info.filename):
-        shown = f"{name}!{info.filename}"
-        if info.filename.startswith("/") or ".." in info.filename.split("/"):
-            yield _refused(shown, "its path leads out of the archive")
-            continue
-        most = _most_bytes(max(info.compress_size, 1), limits)
-        try:
-            with archive.open(info) as file:
-                content = file.read(most + 1)
-        except _BROKEN:
-            yield _refused(shown, "it cannot be unpacked")
-            continue
-        total += len(content)
-        if len(content) > most or total > limits["most_bytes_in_all"]:
-            yield _refused(shown, "it unpacks to far more than an activity holds")
-            continue
+    most = _most_bytes(max(info.compress_size, 1), limits)
+    try:
+        # What is read is bounded by the size that the directory states, and by ours.
+        with archive.open(info) as file:
+            content = file.read(most + 1)
+    except _BROKEN:
+        yield _refused(shown, "it cannot be unpacked")
+        return
+    if len(content) > most:
+        yield _refused(shown, "it unpacks to far more than an activity holds")
+    else:
         yield from members(shown, content, depth + 1)
 
 
+def _directory(file: BinaryIO) -> list[zipfile.ZipInfo]:
+    """Members that may hold activities, in order of name."""
+    infos = [info for info in zipfile.ZipFile(file).infolist() if _may_hold(info)]
+    return sorted(infos, key=lambda info: (info.filename, info.header_offset))
+
+
 def _may_hold(info: zipfile.ZipInfo) -> bool:
-    return not info.is_dir() and info.filename.lower().endswith((*SUFFIXES, *PACKED))
+    """Hidden members are left alone, such as the shadow files that some systems add."""
+    hidden = any(part.startswith(".") and part != ".." for part in info.filename.split("/"))
+    wanted = info.filename.lower().endswith((*SUFFIXES, *PACKED))
+    return wanted and not hidden and not info.is_dir()
 
 
-def _limits() -> dict:
+def _limits() -> Mapping:
     return shared_toml("limits.toml")["archives"]
 
 
-def _most_bytes(packed: int, limits: dict) -> int:
+def _most_bytes(packed: int, limits: Mapping) -> int:
     """How much these packed bytes may become."""
     return min(limits["most_bytes"], max(packed * limits["highest_ratio"], limits["always_bytes"]))
 
 
-def _refused(name: str, found: str) -> Notice:
-    return Notice(name, 0, "", "archive", found, "unpack it by hand", Level.UNUSED)
+def _refused(name: str, found: str, remedy: str = "unpack it by hand") -> Notice:
+    return Notice(name, 0, "", "archive", found, remedy, Level.UNUSED)

@@ -2,38 +2,61 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
-OVERLAP = 0.8
-"""Share of the shorter leg that must overlap for two legs to be one activity (design)."""
+from taperback.importer.place import unix_seconds
+from taperback.resources import shared_toml
+
+_LONGEST_S = 7 * 86_400.0
 
 COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 
-_RICHNESS = {"fit": 2, "tcx": 1, "gpx": 0}
+_CHANNELS = ("power_seconds", "heart_rate_seconds", "speed_seconds")
+_FORMATS = ("fit", "tcx", "gpx")
+_NAMELESS = ("generic", "")
+
+
+@dataclass(frozen=True)
+class _Leg:
+    """What tells one leg from another."""
+
+    start_s: float
+    end_s: float
+    sport: str
+    file: str
+    leg_index: int
+    leg_id: str
+    digest: str
+    rank: tuple
 
 
 def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     """(legs with each activity once, the others with columns `COPY_COLUMNS`).
 
     Two legs are the same activity when their sport is the same, or one does not name it, and they
-    overlap over 80% of the shorter. The richer one stays: more channels, then the richer format,
-    then the file first by name.
+    overlap over 80% of the shorter. The richer one stays: one that names its sport, then more
+    channels, then part of a multisport file, then the richer format, then the file first by name.
     """
-    order = _richest_first(legs)
-    starts = legs["start_utc"].map(lambda moment: moment.timestamp()).to_numpy(float)
-    ends = starts + np.maximum(legs["elapsed_s"].to_numpy(float), 1.0)
+    share = shared_toml("limits.toml")["copies"]["overlap_share"]
+    every = _legs(legs)
     kept: list[int] = []
     rows = []
-    by_hour: dict[int, list[int]] = {}
-    for place in order:
-        same = _same_as(place, by_hour, starts, ends, legs)
+    by_hour: dict[int, list[_Leg]] = {}
+    for place in sorted(range(len(every)), key=lambda place: every[place].rank):
+        leg = every[place]
+        hours = range(int(leg.start_s // 3600), int(leg.end_s // 3600) + 1)
+        near = (other for hour in hours for other in by_hour.get(hour, ()))
+        same = next((other for other in near if _is_same(leg, other, share)), None)
         if same is None:
             kept.append(place)
-            for hour in range(int(starts[place] // 3600), int(ends[place] // 3600) + 1):
-                by_hour.setdefault(hour, []).append(place)
+            for hour in hours:
+                by_hour.setdefault(hour, []).append(leg)
         else:
-            rows.append(_row(legs, place, same))
+            reason = "the same bytes" if leg.digest == same.digest else "the same time and sport"
+            rows.append((leg.file, leg.leg_index, same.leg_id, reason))
     copies = pd.DataFrame(rows, columns=list(COPY_COLUMNS))
     return (
         legs.iloc[sorted(kept)].reset_index(drop=True),
@@ -41,42 +64,35 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     )
 
 
-def _richest_first(legs: pd.DataFrame) -> list[int]:
-    channels = ("power_seconds", "heart_rate_seconds", "speed_seconds")
-    richness = [
-        (
-            -sum(row[name] is not None for name in channels),
-            -_RICHNESS.get(row["file_format"], 0),
-            row["file"],
-            row["leg_index"],
+def _legs(legs: pd.DataFrame) -> list[_Leg]:
+    starts = unix_seconds(legs["start_utc"])
+    ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, _LONGEST_S)
+    channels = sum(legs[name].notna().to_numpy().astype(int) for name in _CHANNELS)
+    names = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
+    return [
+        _Leg(
+            *(start, end, sport, file, index, leg_id, digest),
+            (
+                sport in _NAMELESS,
+                -count,
+                in_file == 1,
+                _FORMATS.index(form) if form in _FORMATS else len(_FORMATS),
+                file,
+                index,
+            ),
         )
-        for row in legs[[*channels, "file_format", "file", "leg_index"]].to_dict("records")
+        for start, end, count, sport, file, index, leg_id, digest, form, in_file in zip(
+            starts.tolist(),
+            ends.tolist(),
+            channels.tolist(),
+            *(legs[name].tolist() for name in names),
+            strict=True,
+        )
     ]
-    return sorted(range(len(legs)), key=richness.__getitem__)
 
 
-def _same_as(
-    place: int,
-    by_hour: dict[int, list[int]],
-    starts: np.ndarray,
-    ends: np.ndarray,
-    legs: pd.DataFrame,
-) -> int | None:
-    """The kept leg that this one repeats, or None."""
-    sports = legs["sport"]
-    near: set[int] = set()
-    for hour in range(int(starts[place] // 3600), int(ends[place] // 3600) + 1):
-        near.update(by_hour.get(hour, ()))
-    for other in sorted(near):
-        overlap = min(ends[place], ends[other]) - max(starts[place], starts[other])
-        shorter = min(ends[place] - starts[place], ends[other] - starts[other])
-        pair = {sports.iat[place], sports.iat[other]}
-        if overlap > OVERLAP * shorter and (len(pair) == 1 or "generic" in pair):
-            return other
-    return None
-
-
-def _row(legs: pd.DataFrame, place: int, other: int) -> tuple:
-    same_bytes = legs["digest"].iat[place] == legs["digest"].iat[other]
-    reason = "the same bytes" if same_bytes else "the same time and sport"
-    return legs["file"].iat[place], legs["leg_index"].iat[place], legs["leg_id"].iat[other], reason
+def _is_same(leg: _Leg, other: _Leg, share: float) -> bool:
+    overlap = min(leg.end_s, other.end_s) - max(leg.start_s, other.start_s)
+    shorter = min(leg.end_s - leg.start_s, other.end_s - other.start_s)
+    alike = leg.sport == other.sport or leg.sport in _NAMELESS or other.sport in _NAMELESS
+    return alike and overlap > share * shorter

@@ -1,29 +1,42 @@
-"""Everything in an athlete's folder, read once."""
+"""Everything in an athlete's folder, each file read once in its life."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
-import pandas as pd
-
-from taperback.importer.copies import drop_copies
+from taperback.importer.archives import count_members
 from taperback.importer.found import Found, find_files
-from taperback.importer.model import Imported, legs_frame
-from taperback.importer.nights import nights_frame
-from taperback.importer.place import place_legs
-from taperback.importer.reading import FileResult, read_one
-from taperback.notices import Level, Notice
+from taperback.importer.gather import gather
+from taperback.importer.model import Imported
+from taperback.importer.reading import Job
+from taperback.importer.rows import LEG_COLUMNS, ContentRow
+from taperback.importer.store import JobRow, Kept, Store
+from taperback.importer.worker import Answer
+from taperback.importer.workers import do_jobs
+from taperback.resources import shared_toml
+
+_MOVING = LEG_COLUMNS.index("moving_s")
 
 
 @dataclass(frozen=True)
 class Progress:
-    """How far an import has come."""
+    """How far an import has come.
+
+    Attributes:
+        files_done, files: activity files read in this run, and how many there are to read.
+        training_h: hours of training in those read.
+        seconds_left: what the rest will take if it goes on like this, NaN at the start.
+    """
 
     files_done: int
     files: int
     training_h: float
+    seconds_left: float = float("nan")
 
 
 def read_folder(
@@ -35,57 +48,127 @@ def read_folder(
 ) -> Imported:
     """All legs and nights of a folder, each activity once.
 
+    What was read is kept in the folder's store as it comes, so that a run that is stopped goes on
+    where it was, and the next one reads only what is new.
+
     Args:
         folder: one athlete's folder; activity files lie in it at any depth.
         home_zone: IANA zone used where neither file nor position tells the local clock.
         workers: processes to read with; by default one a core.
-        progress: called after each file.
+        progress: called after each file that had to be read.
+
+    Raises:
+        InputError: there is no such folder.
     """
     found, notices = find_files(folder)
-    results = list(_read_all(found, workers, progress))
-    return gather(results, notices, home_zone)
+    store = Store(folder)
+    try:
+        kept = store.load()
+        now = _read_all(found, kept, store, workers, progress)
+        store.forget_all_but(now)
+    finally:
+        store.close()
+    return gather(now, [*notices, *store.notices], home_zone)
 
 
 def _read_all(
     found: list[Found],
+    kept: Kept,
+    store: Store,
     workers: int | None,
     progress: Callable[[Progress], None] | None,
-) -> Iterable[FileResult]:
-    hours = 0.0
-    for done, results in enumerate(map(read_one, found), 1):
-        hours += sum(leg.moving_s for result in results for leg in result.legs) / 3600
-        if progress:
-            progress(Progress(done, len(found), hours))
-        yield from results
+) -> Kept:
+    """What the folder holds now: kept from before where unchanged, else read."""
+    done, todo = _sort_out(found, kept)
+    contents = dict(kept.contents)
+    batch = _Batch(store)
+    count = _Count(sum(job.last - job.first for job in todo), progress)
+    try:
+        with closing(do_jobs(todo, frozenset(contents), workers)) as answers:
+            for answer in answers:
+                done[answer.row.job.name, answer.row.job.first] = answer.row
+                contents.update((content.digest, content) for content in answer.contents)
+                batch.add(answer)
+                count.add(answer)
+    finally:
+        batch.write()  # also when a person stops the run
+    wanted = {piece.digest for row in done.values() for piece in row.pieces}
+    return Kept({d: contents[d] for d in contents if d in wanted}, done)
 
 
-def gather(results: list[FileResult], notices: list[Notice], home_zone: str) -> Imported:
-    """The results of all files as one set of tables, in an order that no worker can change."""
-    results = sorted(results, key=lambda result: result.file)
-    legs = legs_frame([leg for result in results for leg in result.legs])
-    legs = place_legs(legs, home_zone)
-    kept, copies = drop_copies(legs)
-    sleeps = [(result.file, sleep) for result in results for sleep in result.sleeps]
-    remarks = [*notices, *(remark for result in results for remark in result.remarks)]
-    return Imported(
-        legs=kept.sort_values(["start_utc", "leg_id"], ignore_index=True),
-        nights=nights_frame(sleeps, home_zone),
-        files=_files_frame(results, set(kept["file"])),
-        copies=copies,
-        notices=tuple(sorted(remarks)),
-    )
+def _sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobRow], list[Job]]:
+    """(rows of what is unchanged by size and time, jobs for the rest)."""
+    by_name: dict[str, list[JobRow]] = {}
+    for row in kept.jobs.values():
+        by_name.setdefault(row.job.name, []).append(row)
+    done: dict[tuple[str, int], JobRow] = {}
+    todo: list[Job] = []
+    for item in found:
+        same = [row for row in by_name.get(item.name, ()) if _is_same(row, item, kept)]
+        done |= {(row.job.name, row.job.first): row for row in same}
+        if not same or sum(row.job.last - row.job.first for row in same) < same[0].job.of:
+            spans = {(row.job.first, row.job.last) for row in same}
+            todo += _jobs(item, spans)
+    return done, todo
 
 
-def _files_frame(results: list[FileResult], used: set[str]) -> pd.DataFrame:
-    """One row a file: what it was and whether it was used."""
-    rows = []
-    for result in results:
-        unused = any(remark.level is Level.UNUSED for remark in result.remarks)
-        kept = result.file in used or bool(result.sleeps)
-        status = "used" if kept else "unused" if unused or not result.legs else "copy"
-        hours = sum(leg.moving_s for leg in result.legs if leg.moving_s == leg.moving_s)
-        rows.append(
-            (result.file, result.digest, result.file_format, status, len(result.legs), hours)
-        )
-    columns = ["file", "digest", "file_format", "status", "legs", "training_s"]
-    return pd.DataFrame(rows, columns=columns)
+def _is_same(row: JobRow, item: Found, kept: Kept) -> bool:
+    unchanged = (row.job.size, row.job.mtime_ns) == (item.size, item.mtime_ns)
+    return unchanged and all(p.digest in kept.contents for p in row.pieces if p.digest)
+
+
+def _jobs(item: Found, spans: set[tuple[int, int]]) -> Iterator[Job]:
+    """One job for a file, several for a large archive; without the spans that were done."""
+    packed = item.name.lower().endswith(".zip")
+    number = count_members(item.path) if packed else 1
+    step = shared_toml("limits.toml")["reading"]["members_a_job"]
+    done = {at for first, last in spans for at in range(first, last)}
+    edges = sorted({*range(0, number, step), number} | {e for span in spans for e in span})
+    for first, last in pairwise(edges):
+        if first not in done:
+            yield Job(item.path, item.name, item.size, item.mtime_ns, first, last, number)
+
+
+class _Batch:
+    """Answers on their way into the store, written a second's worth at a time."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._rows: list[JobRow] = []
+        self._contents: list[ContentRow] = []
+        self._since = time.monotonic()
+
+    def add(self, answer: Answer) -> None:
+        lost = not answer.contents and not any(piece.digest for piece in answer.row.pieces)
+        if not lost:
+            self._rows.append(answer.row)
+        self._contents += answer.contents
+        if time.monotonic() - self._since > shared_toml("limits.toml")["reading"]["write_every_s"]:
+            self.write()
+
+    def write(self) -> None:
+        self._store.keep(self._rows, self._contents)
+        self._rows, self._contents, self._since = [], [], time.monotonic()
+
+
+class _Count:
+    """How far the run has come, told to whoever asked."""
+
+    def __init__(self, files: int, tell: Callable[[Progress], None] | None) -> None:
+        self._files = files
+        self._tell = tell
+        self._done = 0
+        self._training_s = 0.0
+        self._start = time.monotonic()
+
+    def add(self, answer: Answer) -> None:
+        self._done += answer.row.job.last - answer.row.job.first
+        self._training_s += _training_s(answer.contents)
+        if self._tell is not None:
+            spent = time.monotonic() - self._start
+            left = spent / self._done * (self._files - self._done)
+            self._tell(Progress(self._done, self._files, self._training_s / 3600, left))
+
+
+def _training_s(contents: Iterable[ContentRow]) -> float:
+    return sum(leg[_MOVING] or 0.0 for content in contents for leg in content.legs)

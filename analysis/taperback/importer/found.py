@@ -1,11 +1,14 @@
-"""Which files of a folder are activities, and their bytes, unpacked in memory only."""
+"""Which files of a folder may hold activities."""
 
 from __future__ import annotations
 
 import os
+import stat
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from taperback.errors import InputError
 from taperback.notices import Level, Notice
 
 SUFFIXES = (".fit", ".tcx", ".gpx")
@@ -18,35 +21,80 @@ class Found:
 
     Attributes:
         path: where it lies.
-        name: its path relative to the athlete's folder, with forward slashes.
+        name: its path relative to the athlete's folder, with forward slashes, printable.
+        size: in bytes. mtime_ns: when it was last changed.
     """
 
     path: Path
     name: str
+    size: int
+    mtime_ns: int
 
 
 def find_files(folder: Path) -> tuple[list[Found], list[Notice]]:
     """Activity files and archives at any depth, in order of name, and what was passed over.
 
     Hidden files and folders are left alone. A link that leads out of the folder is refused, so
-    that a folder handed over cannot reach the rest of a disk.
+    that a folder handed over cannot reach the rest of a disk; a link to a folder inside is passed
+    over, since its files are found where they lie.
+
+    Raises:
+        InputError: there is no such folder.
     """
+    if not folder.is_dir():
+        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
     root = folder.resolve()
-    found: list[Found] = []
-    notices: list[Notice] = []
-    for place, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            if name.startswith(".") or not name.lower().endswith((*SUFFIXES, *PACKED)):
-                continue
-            path = Path(place, name)
-            shown = path.relative_to(folder).as_posix()
-            if not path.resolve().is_relative_to(root):
-                reason = "it is a link that leads out of the folder"
-                notices.append(_unused(shown, "link-outside", reason, "copy the file itself"))
-            else:
-                found.append(Found(path, shown))
+    items = list(_walk(root, "", root))
+    found = [item for item in items if isinstance(item, Found)]
+    notices = [item for item in items if isinstance(item, Notice)]
     return sorted(found, key=lambda item: item.name), notices
+
+
+def _walk(place: Path, within: str, root: Path) -> Iterator[Found | Notice]:
+    try:
+        with os.scandir(place) as listing:
+            entries = sorted(listing, key=lambda entry: entry.name)
+    except OSError as error:
+        reason = (error.strerror or "unknown error").lower()
+        yield _unused(within, "folder", f"it cannot be looked into ({reason})", "allow reading it")
+        return
+    for entry in entries:
+        if not entry.name.startswith("."):
+            yield from _look(entry, f"{within}{printable(entry.name)}", root)
+
+
+def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | Notice]:
+    looks_useful = name.lower().endswith((*SUFFIXES, *PACKED))
+    try:
+        if entry.is_symlink() and not Path(entry.path).resolve().is_relative_to(root):
+            if looks_useful or entry.is_dir():
+                reason = "it is a link that leads out of the folder"
+                yield _unused(name, "link-outside", reason, "copy the file itself")
+        elif entry.is_dir(follow_symlinks=False):
+            yield from _walk(Path(entry.path), f"{name}/", root)
+        elif looks_useful and not entry.is_dir():
+            about = entry.stat()
+            if stat.S_ISREG(about.st_mode):
+                yield Found(Path(entry.path), name, about.st_size, about.st_mtime_ns)
+            else:
+                yield _unused(name, "no-file", "it is not a file that can be read", "leave it out")
+    except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
+        reason = str(getattr(error, "strerror", None) or "unknown error").lower()
+        yield _unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")
+
+
+def printable(name: str) -> str:
+    """The name in one line that any terminal and any table can hold.
+
+    >>> printable("a\\nb.fit")
+    'a\\\\nb.fit'
+    """
+    if name.isprintable():
+        return name
+    return "".join(
+        letter if letter.isprintable() else letter.encode("unicode_escape").decode()
+        for letter in name
+    )
 
 
 def _unused(file: str, code: str, found: str, remedy: str) -> Notice:

@@ -2,29 +2,118 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+import numpy as np
 import pandas as pd
 
 from taperback.importer.model import NIGHT_COLUMNS
-from taperback.importer.place import utc_offset_s
+from taperback.importer.place import unix_seconds, utc_offset_s
 from taperback.importer.recording import SleepRecord
+from taperback.notices import Notice
+from taperback.resources import shared_toml
+
+NEAR_S = 36 * 3600
+"""A leg this near in time tells which local clock the athlete slept by."""
 
 
-def nights_frame(sleeps: list[tuple[str, SleepRecord]], home_zone: str) -> pd.DataFrame:
-    """One row a local day of waking, columns `NIGHT_COLUMNS`; stretches of one night add up.
+@dataclass(frozen=True)
+class _Sleep:
+    """Sleep without a long time awake inside, by the local clock [Unix s, shifted]."""
 
-    A stretch told by two files is counted once.
+    file: str
+    start_s: float
+    end_s: float
+    asleep_s: float
+
+    @property
+    def day(self) -> date:
+        return datetime.fromtimestamp(self.end_s, tz=UTC).date()
+
+
+def nights_frame(
+    sleeps: list[tuple[str, SleepRecord]], offset_at: Callable[[float], float]
+) -> tuple[pd.DataFrame, list[Notice]]:
+    """(one row a local day of waking, columns `NIGHT_COLUMNS`; what was not counted).
+
+    Stretches of one night add up, one told by two files counts once, and a nap by day is no night.
+
+    Args:
+        sleeps: (file, stretch of sleep).
+        offset_at: Unix seconds -> UTC offset of the athlete's clock [s], where a file has none.
     """
-    by_day: dict = {}
-    for file, sleep in sorted(sleeps, key=lambda item: (item[1].start_utc, item[0])):
-        offset = sleep.utc_offset_s
-        if offset != offset:
-            offset = utc_offset_s(sleep.end_utc.timestamp(), home_zone)
-        day = (sleep.end_utc + pd.Timedelta(seconds=offset)).date()
-        stretches = by_day.setdefault(day, [])
-        if all(sleep.start_utc >= other.end_utc for _, other in stretches):
-            stretches.append((file, sleep))
+    limits = shared_toml("limits.toml")["nights"]
+    told = [_local(file, sleep, offset_at) for file, sleep in sleeps if sleep.asleep_s > 0]
+    by_day: dict[date, list[_Sleep]] = {}
+    notices = []
+    for sleep in _joined(_once(told), limits["apart_h"] * 3600):
+        if _is_nap(sleep, limits):
+            notices.append(_nap_notice(sleep))
+        else:
+            by_day.setdefault(sleep.day, []).append(sleep)
     rows = [
-        (day, sum(s.asleep_s for _, s in stretches) / 3600, float("nan"), "file", stretches[0][0])
-        for day, stretches in sorted(by_day.items())
+        (day, sum(sleep.asleep_s for sleep in night) / 3600, np.nan, "file", night[0].file)
+        for day, night in sorted(by_day.items())
     ]
-    return pd.DataFrame(rows, columns=list(NIGHT_COLUMNS))
+    return pd.DataFrame(rows, columns=list(NIGHT_COLUMNS)), notices
+
+
+def clock_of(legs: pd.DataFrame, home_zone: str) -> Callable[[float], float]:
+    """The UTC offset [s] at a moment [Unix s]: the nearest leg's if it is near, else home's."""
+    starts = unix_seconds(legs["start_utc"])
+    order = np.argsort(starts)
+    starts, offsets = starts[order], legs["utc_offset_s"].to_numpy(float)[order]
+
+    def offset_at(unix_s: float) -> float:
+        after = int(np.searchsorted(starts, unix_s))
+        near = [at for at in (after - 1, after) if 0 <= at < len(starts)]
+        nearest = min(near, key=lambda at: abs(starts[at] - unix_s), default=None)
+        if nearest is None or abs(starts[nearest] - unix_s) > NEAR_S:
+            return utc_offset_s(unix_s, home_zone)
+        return float(offsets[nearest])
+
+    return offset_at
+
+
+def _local(file: str, sleep: SleepRecord, offset_at: Callable[[float], float]) -> _Sleep:
+    start, end = sleep.start_utc.timestamp(), sleep.end_utc.timestamp()
+    offset = sleep.utc_offset_s if sleep.utc_offset_s == sleep.utc_offset_s else offset_at(end)
+    return _Sleep(file, start + offset, end + offset, sleep.asleep_s)
+
+
+def _once(sleeps: list[_Sleep]) -> list[_Sleep]:
+    """The stretches in order of time; of those that overlap, the one with most sleep."""
+    kept: list[_Sleep] = []
+    for sleep in sorted(sleeps, key=lambda one: (one.start_s, one.file)):
+        last = kept[-1] if kept else None
+        if last is None or sleep.start_s >= last.end_s:
+            kept.append(sleep)
+        elif sleep.asleep_s > last.asleep_s:
+            kept[-1] = sleep
+    return kept
+
+
+def _joined(sleeps: list[_Sleep], apart_s: float) -> list[_Sleep]:
+    """Stretches with only a short time awake between them, as one."""
+    joined: list[_Sleep] = []
+    for sleep in sleeps:
+        last = joined[-1] if joined else None
+        if last is not None and sleep.start_s - last.end_s < apart_s:
+            asleep_s = last.asleep_s + sleep.asleep_s
+            joined[-1] = _Sleep(last.file, last.start_s, sleep.end_s, asleep_s)
+        else:
+            joined.append(sleep)
+    return joined
+
+
+def _is_nap(sleep: _Sleep, limits: Mapping) -> bool:
+    hours = [(moment % 86_400) / 3600 for moment in (sleep.start_s, sleep.end_s)]
+    by_day = limits["day_from_h"] <= hours[0] <= hours[1] <= limits["day_to_h"]
+    return by_day and sleep.asleep_s < limits["nap_h"] * 3600
+
+
+def _nap_notice(sleep: _Sleep) -> Notice:
+    found = f"a nap of {sleep.asleep_s / 3600:.1f} h on {sleep.day} was not counted as a night"
+    return Notice(sleep.file, 0, "", "nap", found)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
-from functools import cache
+from datetime import datetime
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -25,7 +25,7 @@ def zone_at(lat: float, lon: float) -> str:
     return _zone_at(round(lat, 2), round(lon, 2))
 
 
-@cache
+@lru_cache(4096)
 def _zone_at(lat: float, lon: float) -> str:
     return tzfpy.get_tz(lon, lat) or ""
 
@@ -35,29 +35,51 @@ def place_legs(legs: pd.DataFrame, home_zone: str) -> pd.DataFrame:
 
     The file's own offset comes first, then the zone of the start position, then the home zone.
     """
+    start_s = unix_seconds(legs["start_utc"])
+    believed = [
+        _believed(*given, home_zone)
+        for given in zip(start_s, legs["file_utc_offset_s"], legs["zone"], strict=True)
+    ]
+    offsets = np.array([offset for offset, _ in believed], float)
+    local = np.round((start_s + offsets) * 1e6).astype("datetime64[us]")
     placed = legs.copy()
     placed["leg_id"] = [
         f"{digest[:10]}.{index}"
         for digest, index in zip(legs["digest"], legs["leg_index"], strict=True)
     ]
-    offsets, sources, starts = [], [], []
-    for start, offset, zone in zip(
-        legs["start_utc"], legs["file_utc_offset_s"], legs["zone"], strict=True
-    ):
-        source = "file" if np.isfinite(offset) else "position" if zone else "home"
-        if source != "file":
-            offset = utc_offset_s(start.to_pydatetime().timestamp(), zone or home_zone)
-        offsets.append(float(offset))
-        sources.append(source)
-        starts.append((start + timedelta(seconds=float(offset))).tz_localize(None))
-    placed["utc_offset_s"] = pd.Series(offsets, index=legs.index, dtype=float)
-    placed["offset_source"] = pd.Series(sources, index=legs.index, dtype=object)
-    placed["local_start"] = pd.Series(starts, index=legs.index, dtype="datetime64[ns]")
-    placed["local_day"] = pd.Series([s.date() for s in starts], index=legs.index, dtype=object)
+    placed["utc_offset_s"] = offsets
+    placed["offset_source"] = pd.Series([s for _, s in believed], index=legs.index, dtype=object)
+    placed["local_start"] = local.astype("datetime64[ns]")
+    placed["local_day"] = pd.Series(
+        local.astype("datetime64[D]").tolist(), index=legs.index, dtype=object
+    )
     return placed[list(PLACED_COLUMNS)]
+
+
+def _believed(start_s: float, in_file_s: float, zone: str, home_zone: str) -> tuple[float, str]:
+    """(UTC offset [s], what tells it).
+
+    A file's offset of nought that the position contradicts is a clock that does not know it.
+    """
+    by_position_s = utc_offset_s(start_s, zone) if zone else in_file_s
+    if np.isfinite(in_file_s) and (in_file_s or not by_position_s):
+        return in_file_s, "file"
+    if zone:
+        return by_position_s, "position"
+    return utc_offset_s(start_s, home_zone), "home"
+
+
+def unix_seconds(moments: pd.Series) -> np.ndarray:
+    """Unix seconds of timezone-aware moments; shape (n,)."""
+    return moments.dt.tz_localize(None).to_numpy("datetime64[us]").astype(np.int64) / 1e6
 
 
 def utc_offset_s(unix_s: float, zone: str) -> float:
     """Seconds that the zone's clock is ahead of UTC at that moment."""
-    offset = datetime.fromtimestamp(unix_s, ZoneInfo(zone)).utcoffset()
+    offset = datetime.fromtimestamp(unix_s, _zone(zone)).utcoffset()
     return offset.total_seconds() if offset is not None else 0.0
+
+
+@lru_cache(512)
+def _zone(name: str) -> ZoneInfo:
+    return ZoneInfo(name)

@@ -3,34 +3,66 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
 
 from taperback.errors import InputError
-from taperback.importer.archives import Member, members
+from taperback.importer.archives import members_of
 from taperback.importer.fit import read_fit
-from taperback.importer.found import Found
 from taperback.importer.gpx import read_gpx
 from taperback.importer.model import LegSummary
-from taperback.importer.recording import FileContent, Recording, SleepRecord
+from taperback.importer.recording import FileContent, SleepRecord
 from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
+from taperback.importer.xml_files import without_lead
 from taperback.notices import Level, Notice
 
+T = TypeVar("T")
+
+READER_VERSION = 1
+"""Rises whenever the readers get something else out of the same bytes."""
+
 _LOOK = 4096
+_ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")
 
 
 @dataclass(frozen=True)
-class FileResult:
-    """What came of one activity file.
+class Job:
+    """One file on disk, or some members of an archive, to be read in one go.
 
     Attributes:
-        file: path relative to the athlete's folder; `archive.zip!inner.fit` inside an archive.
-        digest: SHA-256 of its bytes. file_format: `fit`, `tcx`, `gpx` or empty.
-        legs, sleeps, remarks: what was read and noticed.
+        path: where it lies. name: as it is told.
+        size, mtime_ns: as the file was found.
+        first, last, of: members from `first` up to but not `last`, of so many; 0, 1 and 1 for a
+            file that is no archive.
     """
 
-    file: str
+    path: Path
+    name: str
+    size: int
+    mtime_ns: int
+    first: int = 0
+    last: int = 1
+    of: int = 1
+
+    def split(self) -> list[Job]:
+        """The same job, one for each member."""
+        return [replace(self, first=at, last=at + 1) for at in range(self.first, self.last)]
+
+
+@dataclass(frozen=True)
+class Content:
+    """What came of one activity file's bytes, whatever its name.
+
+    Attributes:
+        digest: SHA-256 of the bytes. file_format: `fit`, `tcx`, `gpx` or empty.
+        legs, sleeps, remarks: what was read and noticed; remarks still without a file name.
+    """
+
     digest: str
     file_format: str
     legs: tuple[LegSummary, ...] = ()
@@ -38,52 +70,85 @@ class FileResult:
     remarks: tuple[Notice, ...] = ()
 
 
-def read_one(found: Found) -> list[FileResult]:
-    """What came of one file on disk: itself, or each activity in an archive."""
+@dataclass(frozen=True)
+class Piece:
+    """One activity file and where it was found.
+
+    Attributes:
+        name: path relative to the athlete's folder; `archive.zip!inner.fit` inside an archive.
+        digest: SHA-256 of its bytes, empty where it was refused before they were known.
+        remarks: about the wrapping; content: None where it was refused or is known already.
+    """
+
+    name: str
+    digest: str
+    remarks: tuple[Notice, ...] = ()
+    content: Content | None = None
+
+
+def read_job(job: Job, known: Container[str] = ()) -> list[Piece]:
+    """What came of one job; contents whose digest is known are not read again."""
     try:
-        data = found.path.read_bytes()
+        return list(_pieces(job, known))
     except OSError as error:
         reason = (error.strerror or "unknown error").lower()
-        return [_unused(found.name, "", InputError(f"it cannot be opened ({reason})"))]
-    return list(_read_members(found.name, data))
+        return [refused(job.name, f"it cannot be opened ({reason})", "copy it here again")]
 
 
-def _read_members(name: str, data: bytes) -> Iterator[FileResult]:
-    for member in members(name, data):
-        if isinstance(member, Member):
-            yield read_bytes(member.name, member.data)
-        else:
-            yield FileResult(member.file, "", "", remarks=(member,))
+def _pieces(job: Job, known: Container[str]) -> Iterator[Piece]:
+    for member in members_of(job.path, job.name, job.first, job.last):
+        if isinstance(member, Notice):
+            yield Piece(member.file, "", (member,))
+            continue
+        digest = hashlib.sha256(member.data).hexdigest()
+        content = None if digest in known else read_bytes(member.data, digest)
+        yield Piece(member.name, digest, member.remarks, content)
 
 
-def read_bytes(name: str, data: bytes) -> FileResult:
+def refused(name: str, found: str, remedy: str) -> Piece:
+    """A file that nothing came of, with the reason."""
+    return Piece(name, "", (Notice(name, 0, "", "unreadable", found, remedy, Level.UNUSED),))
+
+
+def read_bytes(data: bytes, digest: str) -> Content:
     """What came of one activity file's bytes."""
-    digest = hashlib.sha256(data).hexdigest()
     try:
         file_format, reader = claim(data)
-        content = reader(data)
     except InputError as error:
-        return _unused(name, digest, error)
+        return Content(digest, "", remarks=(_notice(error),))
+    content = _guarded(partial(reader, data))
+    if isinstance(content, Notice):
+        return Content(digest, file_format, remarks=(content,))
     legs: list[LegSummary] = []
-    remarks = [replace(remark, file=name) for remark in content.remarks]
+    remarks = list(content.remarks)
     for place, recording in enumerate(content.recordings):
-        try:
-            legs.append(_summary(name, digest, file_format, content, place, recording))
-        except InputError as error:
-            remarks.append(_notice(name, error))
-    return FileResult(name, digest, file_format, tuple(legs), content.sleeps, tuple(remarks))
+        where = (place, len(content.recordings))
+        summary = partial(
+            summarise, recording, file="", digest=digest, place=where, file_format=file_format
+        )
+        leg = _guarded(summary)
+        if isinstance(leg, Notice):
+            remarks.append(leg)
+        else:
+            legs.append(leg)
+    return Content(digest, file_format, tuple(legs), content.sleeps, tuple(remarks))
 
 
-def _summary(
-    name: str,
-    digest: str,
-    file_format: str,
-    content: FileContent,
-    place: int,
-    recording: Recording,
-) -> LegSummary:
-    where = (place, len(content.recordings))
-    return summarise(recording, file=name, digest=digest, place=where, file_format=file_format)
+def _guarded(read: Callable[[], T]) -> T | Notice:
+    """What `read` returns, or why it did not.
+
+    Files are broken in more ways than anyone foresees. Whatever a reader trips over costs that
+    file and no other, and is told as such.
+    """
+    try:
+        return read()
+    except InputError as error:
+        return _notice(error)
+    except MemoryError:
+        return _notice(InputError("it needs far more memory than an activity", "leave it out"))
+    except Exception as error:
+        found = f"it could not be understood ({type(error).__name__})"
+        return replace(_notice(InputError(found, "export the activity again")), code="unexpected")
 
 
 def claim(data: bytes) -> tuple[str, Callable[[bytes], FileContent]]:
@@ -94,19 +159,14 @@ def claim(data: bytes) -> tuple[str, Callable[[bytes], FileContent]]:
     """
     if not data:
         raise InputError("it is empty", "export the activity again")
-    head = data[:_LOOK]
-    if head[8:12] == b".FIT":
+    if data[8:12] == b".FIT":
         return "fit", read_fit
-    if b"<gpx" in head:
-        return "gpx", read_gpx
-    if b"<TrainingCenterDatabase" in head:
-        return "tcx", read_tcx
+    # Without noughts, UTF-16 looks like UTF-8 as far as the names of tags go.
+    head = without_lead(data[:_LOOK]).replace(b"\0", b"")
+    if root := _ROOT.search(head):
+        return ("gpx", read_gpx) if root[1] == b"gpx" else ("tcx", read_tcx)
     raise InputError("it is neither FIT, TCX nor GPX inside", "export the activity again")
 
 
-def _unused(name: str, digest: str, error: InputError) -> FileResult:
-    return FileResult(name, digest, "", remarks=(_notice(name, error),))
-
-
-def _notice(name: str, error: InputError) -> Notice:
-    return Notice(name, 0, "", "unreadable", error.found, error.remedy, Level.UNUSED)
+def _notice(error: InputError) -> Notice:
+    return Notice("", 0, "", "unreadable", error.found, error.remedy, Level.UNUSED)

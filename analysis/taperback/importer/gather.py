@@ -1,0 +1,53 @@
+"""The contents of all files as one set of tables, in an order that no worker can change."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from taperback.importer.copies import drop_copies
+from taperback.importer.model import Imported, legs_frame
+from taperback.importer.nights import clock_of, nights_frame
+from taperback.importer.place import place_legs
+from taperback.importer.reading import Content
+from taperback.importer.rows import unpack, unpack_remarks
+from taperback.importer.store import Kept
+from taperback.notices import Level, Notice
+
+FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
+
+
+def gather(kept: Kept, notices: list[Notice], home_zone: str) -> Imported:
+    """Everything that the folder's files hold, each activity once."""
+    files: list[tuple[str, Content]] = []
+    remarks = list(notices)
+    for piece in sorted(piece for row in kept.jobs.values() for piece in row.pieces):
+        about = unpack_remarks(piece.remarks, piece.name)
+        content = Content("", "", remarks=())
+        if piece.digest:
+            content = unpack(kept.contents[piece.digest], piece.name)
+        remarks += [*about, *content.remarks]
+        files.append((piece.name, content))
+    legs = place_legs(legs_frame([leg for _, content in files for leg in content.legs]), home_zone)
+    sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
+    nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
+    legs, copies = drop_copies(legs)
+    return Imported(
+        legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
+        nights=nights,
+        files=_files_frame(files, set(legs["file"])),
+        copies=copies,
+        notices=tuple(sorted([*remarks, *naps])),
+    )
+
+
+def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFrame:
+    """One row a file: what it was and whether it was used."""
+    rows = []
+    for name, content in files:
+        refused = any(remark.level is Level.UNUSED for remark in content.remarks)
+        kept = name in used or bool(content.sleeps)
+        status = "used" if kept else "unused" if refused or not content.legs else "copy"
+        training_s = sum(leg.moving_s for leg in content.legs if leg.moving_s == leg.moving_s)
+        legs = len(content.legs)
+        rows.append((name, content.digest, content.file_format, status, legs, training_s))
+    return pd.DataFrame(rows, columns=list(FILE_COLUMNS))

@@ -1,0 +1,205 @@
+"""Contents of files as plain rows, and back: numbers, text and bytes, no objects.
+
+Rows are what the store keeps and what workers hand over. Every content goes through its row, read
+now or years ago, so that a table cannot depend on which.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import astuple
+from datetime import UTC, datetime, timedelta
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
+from taperback.importer.reading import Content
+from taperback.importer.recording import SleepRecord
+from taperback.notices import Level, Notice
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
+_BOUT_WIDTH = 6
+
+LegRow = tuple[Any, ...]
+"""Values of `LEG_COLUMNS`, each an int, float, str, bytes or None."""
+
+
+class ContentRow(NamedTuple):
+    """A `Content` in plain values; sleeps and remarks as JSON."""
+
+    digest: str
+    file_format: str
+    sleeps: str
+    remarks: str
+    legs: tuple[LegRow, ...]
+
+
+class Codec(NamedTuple):
+    """How one column is kept: its SQL type, and the way there and back."""
+
+    sql: str
+    encode: Callable[[Any], Any]
+    decode: Callable[[Any], Any]
+
+
+def _same(value: Any) -> Any:
+    return value
+
+
+def _number(value: float) -> float | None:
+    """SQL has no NaN and no negative nought."""
+    return value + 0.0 if value == value else None
+
+
+def _from_number(value: float | None) -> float:
+    return float("nan") if value is None else float(value)
+
+
+def _counts(array: np.ndarray | None) -> bytes | None:
+    return None if array is None else array.astype("<i4").tobytes()
+
+
+def _from_counts(data: bytes | None) -> np.ndarray | None:
+    return None if data is None else np.frombuffer(data, "<i4")
+
+
+def _floats(array: np.ndarray) -> bytes:
+    return array.astype("<f8").tobytes()
+
+
+def _from_floats(data: bytes) -> np.ndarray:
+    return np.frombuffer(data, "<f8")
+
+
+def _moment(moment: datetime) -> int:
+    return (moment - _EPOCH) // _MICROSECOND
+
+
+def _from_moment(microseconds: int) -> datetime:
+    return _EPOCH + timedelta(microseconds=microseconds)
+
+
+def _bouts(bouts: tuple[Bout, ...]) -> bytes:
+    return np.array([astuple(bout) for bout in bouts], "<f8").tobytes()
+
+
+def _from_bouts(data: bytes) -> tuple[Bout, ...]:
+    rows = np.frombuffer(data, "<f8").reshape(-1, _BOUT_WIDTH).tolist()
+    return tuple(Bout(*row) for row in rows)
+
+
+def pack_remarks(remarks: tuple[Notice, ...]) -> str:
+    """Remarks as JSON, without the name of the file, which may change."""
+    kept = [(r.row, r.column, r.code, r.found, r.remedy, r.level.value) for r in remarks]
+    return json.dumps(kept)
+
+
+def unpack_remarks(text: str, file: str = "") -> tuple[Notice, ...]:
+    """Remarks about that file."""
+    if text == "[]":
+        return ()
+    return tuple(
+        Notice(file, row, column, code, found, remedy, Level(level))
+        for row, column, code, found, remedy, level in json.loads(text)
+    )
+
+
+_TEXT = Codec("TEXT NOT NULL", _same, _same)
+_WHOLE = Codec("INTEGER NOT NULL", _same, _same)
+_NUMBER = Codec("REAL", _number, _from_number)
+_COUNTS = Codec("BLOB", _counts, _from_counts)
+_FLOATS = Codec("BLOB NOT NULL", _floats, _from_floats)
+_JSON = Codec("TEXT NOT NULL", json.dumps, json.loads)
+
+LEG_CODECS = {
+    "leg_index": _WHOLE,
+    "legs_in_file": _WHOLE,
+    "file_format": _TEXT,
+    "sport": _TEXT,
+    "sub_sport": _TEXT,
+    "start_utc": Codec("INTEGER NOT NULL", _moment, _from_moment),
+    "file_utc_offset_s": _NUMBER,
+    "zone": _TEXT,
+    "elapsed_s": _NUMBER,
+    "moving_s": _NUMBER,
+    "distance_m": _NUMBER,
+    "ascent_m": _NUMBER,
+    "power_seconds": _COUNTS,
+    "heart_rate_seconds": _COUNTS,
+    "speed_seconds": _COUNTS,
+    "best_power_w": _FLOATS,
+    "best_speed_mps": _FLOATS,
+    "mean_heart_rate_bpm": _NUMBER,
+    "max_heart_rate_bpm": _NUMBER,
+    "mean_power_w": _NUMBER,
+    "half_speed_mps": _FLOATS,
+    "half_power_w": _FLOATS,
+    "half_heart_rate_bpm": _FLOATS,
+    "bouts": Codec("BLOB NOT NULL", _bouts, _from_bouts),
+    "pool_length_m": _NUMBER,
+    "start_lat": _NUMBER,
+    "start_lon": _NUMBER,
+    "end_lat": _NUMBER,
+    "end_lon": _NUMBER,
+    "session_rpe": _NUMBER,
+    "feel": _NUMBER,
+    "file_thresholds": _JSON,
+    "removed_s": _JSON,
+    "remarks": Codec("TEXT NOT NULL", pack_remarks, unpack_remarks),
+}
+"""How each column of a summary is kept; `file` and `digest` are known from elsewhere."""
+
+LEG_COLUMNS = tuple(name for name in SUMMARY_COLUMNS if name not in ("file", "digest"))
+_REMARKS = LEG_COLUMNS.index("remarks")
+_ENCODE = tuple(LEG_CODECS[name].encode for name in LEG_COLUMNS)
+_DECODE = tuple(LEG_CODECS[name].decode for name in LEG_COLUMNS)
+
+
+def pack(content: Content) -> ContentRow:
+    """The content in plain values."""
+    return ContentRow(
+        content.digest,
+        content.file_format,
+        json.dumps([_sleep_row(sleep) for sleep in content.sleeps]),
+        pack_remarks(content.remarks),
+        tuple(_leg_row(leg) for leg in content.legs),
+    )
+
+
+def unpack(row: ContentRow, file: str) -> Content:
+    """The content again, told of that file name.
+
+    Raises:
+        ValueError, TypeError, KeyError: the row was not made by `pack`.
+    """
+    return Content(
+        row.digest,
+        row.file_format,
+        tuple(_leg(leg, file, row.digest) for leg in row.legs),
+        tuple(_sleep(*sleep) for sleep in json.loads(row.sleeps)),
+        unpack_remarks(row.remarks, file),
+    )
+
+
+def _leg_row(leg: LegSummary) -> LegRow:
+    return tuple(
+        encode(getattr(leg, name)) for name, encode in zip(LEG_COLUMNS, _ENCODE, strict=True)
+    )
+
+
+def _leg(row: LegRow, file: str, digest: str) -> LegSummary:
+    values = [decode(value) for decode, value in zip(_DECODE, row, strict=True)]
+    values[_REMARKS] = unpack_remarks(row[_REMARKS], file)
+    return LegSummary(file, digest, *values)
+
+
+def _sleep_row(sleep: SleepRecord) -> tuple[int, int, float, float | None]:
+    offset = _number(sleep.utc_offset_s)
+    return _moment(sleep.start_utc), _moment(sleep.end_utc), sleep.asleep_s, offset
+
+
+def _sleep(start: int, end: int, asleep_s: float, offset: float | None) -> SleepRecord:
+    return SleepRecord(_from_moment(start), _from_moment(end), asleep_s, _from_number(offset))

@@ -1,0 +1,269 @@
+"""What was read before, so that an unchanged file is not read again.
+
+One SQLite file a folder: a row a leg, keyed on the digest of the file's bytes, and a row a file on
+disk. It is never the only copy of anything: whatever is wrong with it, the files are read anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sqlite3
+import sys
+from collections.abc import Iterable
+from importlib.metadata import version
+from pathlib import Path
+from typing import NamedTuple
+
+from taperback.importer.reading import READER_VERSION, Job
+from taperback.importer.rows import LEG_CODECS, LEG_COLUMNS, ContentRow
+from taperback.importer.summary import SUMMARY_VERSION
+from taperback.notices import Notice
+from taperback.resources import shared_toml
+
+FOLDER = ".taperback"
+FILE = "legs.sqlite"
+
+STORE_VERSION = 1
+"""Rises whenever the tables change."""
+
+_DECIDING = ("cleaning", "bouts", "archives")
+_SCHEMA = f"""
+CREATE TABLE made_by (stamp TEXT NOT NULL);
+CREATE TABLE jobs (
+    name TEXT NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL, of INTEGER NOT NULL,
+    size INTEGER NOT NULL, mtime_ns INTEGER NOT NULL, pieces TEXT NOT NULL,
+    PRIMARY KEY (name, first)
+);
+CREATE TABLE contents (
+    digest TEXT PRIMARY KEY, file_format TEXT NOT NULL, sleeps TEXT NOT NULL,
+    remarks TEXT NOT NULL
+);
+CREATE TABLE legs (
+    digest TEXT NOT NULL,
+    {", ".join(f"{name} {LEG_CODECS[name].sql}" for name in LEG_COLUMNS)},
+    PRIMARY KEY (digest, leg_index)
+);
+"""
+
+
+class PieceRow(NamedTuple):
+    """One activity file and where it was found, in plain values; remarks as JSON."""
+
+    name: str
+    digest: str
+    remarks: str
+
+
+class JobRow(NamedTuple):
+    """What came of one job."""
+
+    job: Job
+    pieces: tuple[PieceRow, ...]
+
+
+class Kept(NamedTuple):
+    """What a store holds: contents by digest, and jobs by (name, first member)."""
+
+    contents: dict[str, ContentRow]
+    jobs: dict[tuple[str, int], JobRow]
+
+
+def stamp() -> list:
+    """What decides how a file's bytes become rows; a newer tool's is greater in its first part."""
+    limits = {name: shared_toml("limits.toml")[name] for name in _DECIDING}
+    made_of = json.dumps([limits, *(version(name) for name in ("fitdecode", "tzfpy", "numpy"))])
+    return [
+        [STORE_VERSION, READER_VERSION, SUMMARY_VERSION],
+        hashlib.sha256(made_of.encode()).hexdigest()[:16],
+    ]
+
+
+class Store:
+    """The rows kept for one folder. Its methods never raise for what is wrong with the file.
+
+    Attributes:
+        notices: what a person should know about it.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.notices: list[Notice] = []
+        self._db: sqlite3.Connection | None = None
+        self._path = _place(folder)
+        if self._path is None:
+            self._tell("nothing can be kept for the next run, which will read every file again")
+
+    def load(self) -> Kept:
+        """Everything kept by this version of the tool; nothing where another one kept it."""
+        if self._path is None:
+            return Kept({}, {})
+        for attempt in (1, 2):
+            try:
+                self._db = _connect(self._path)
+                return self._load(self._db)
+            except (sqlite3.Error, ValueError, TypeError, LookupError, AttributeError) as error:
+                self.close()
+                if _is_busy(error) or attempt == 2 or not self._remove():
+                    break
+                self._tell("what was kept from earlier runs could not be read and is made anew")
+        self._tell("it cannot be used now, so every file is read")
+        return Kept({}, {})
+
+    def _load(self, db: sqlite3.Connection) -> Kept:
+        ours, theirs = stamp(), _stamp_in(db)
+        if theirs is not None and theirs[0] > ours[0]:
+            self._tell("a newer version of this tool keeps its results here; it was left alone")
+            self.close()
+            return Kept({}, {})
+        if theirs != ours:
+            _make_tables(db, ours)
+        return Kept(_contents(db), _jobs(db))
+
+    def keep(self, jobs: Iterable[JobRow], contents: Iterable[ContentRow]) -> None:
+        """Adds these, all or none of them."""
+        if self._db is None:
+            return
+        try:
+            with self._db as db:
+                for content in contents:
+                    _insert_content(db, content)
+                db.executemany("REPLACE INTO jobs VALUES (?,?,?,?,?,?,?)", map(_job_values, jobs))
+        except (sqlite3.Error, UnicodeError) as error:
+            self.close()
+            self._tell(f"what was read could not be kept ({error}); the next run reads it again")
+
+    def forget_all_but(self, kept: Kept) -> None:
+        """Drops what belongs to files that are gone."""
+        if self._db is None:
+            return
+        try:
+            with self._db as db:
+                gone = _missing(db, "SELECT name, first FROM jobs", set(kept.jobs))
+                db.executemany("DELETE FROM jobs WHERE name = ? AND first = ?", gone)
+                gone = _missing(db, "SELECT digest FROM contents", {(d,) for d in kept.contents})
+                db.executemany("DELETE FROM contents WHERE digest = ?", gone)
+                db.executemany("DELETE FROM legs WHERE digest = ?", gone)
+        except sqlite3.Error as error:
+            self._tell(f"it could not be tidied ({error})")
+
+    def close(self) -> None:
+        """Lets go of the file; what was kept stays."""
+        if self._db is not None:
+            self._db.close()
+            self._db = None
+
+    def _remove(self) -> bool:
+        try:
+            for name in (FILE, f"{FILE}-journal"):
+                (self._path or Path()).with_name(name).unlink(missing_ok=True)
+        except OSError:
+            return False
+        return True
+
+    def _tell(self, found: str) -> None:
+        self.notices.append(Notice(f"{FOLDER}/{FILE}", 0, "", "store", found))
+
+
+def _place(folder: Path) -> Path | None:
+    """Where the folder's store lies: inside it, else in the user's cache, else nowhere.
+
+    A folder handed over may hold a link in the store's place; nothing is written through it.
+    """
+    inside = folder / FOLDER
+    linked = inside.is_symlink() or (inside / FILE).is_symlink()
+    name = hashlib.sha256(str(folder.resolve()).encode(errors="replace")).hexdigest()[:16]
+    for place in ([] if linked else [inside]) + [_cache_folder() / name]:
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+            if os.access(place, os.W_OK) and os.access(place, os.R_OK):
+                return place / FILE
+        except OSError:
+            continue
+    return None
+
+
+def _cache_folder() -> Path:
+    """The user's folder for files that can be made again."""
+    try:
+        home = Path.home()
+    except RuntimeError:
+        home = Path(os.devnull)
+    usual = {"darwin": home / "Library" / "Caches", "win32": home / "AppData" / "Local"}
+    given = os.environ.get("XDG_CACHE_HOME")
+    base = Path(given) if given else usual.get(sys.platform, home / ".cache")
+    return base / "taperback"
+
+
+def _connect(path: Path) -> sqlite3.Connection:
+    db = sqlite3.connect(path, timeout=10)
+    # The file may have come with a folder from somebody else.
+    db.execute("PRAGMA trusted_schema = OFF")
+    db.execute("PRAGMA synchronous = NORMAL")
+    return db
+
+
+def _stamp_in(db: sqlite3.Connection) -> list | None:
+    """The stamp of the tool that made the store; None where it is empty."""
+    if not db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+        return None
+    theirs = json.loads(db.execute("SELECT stamp FROM made_by").fetchone()[0])
+    if [type(part) for part in theirs] != [list, str]:
+        raise ValueError("no stamp of ours")
+    return theirs
+
+
+def _make_tables(db: sqlite3.Connection, ours: list) -> None:
+    """Empty tables, in one step: a store that is cut off here is whole before or after."""
+    tables = ("made_by", "jobs", "contents", "legs")
+    steps = [f"DROP TABLE IF EXISTS {name}" for name in tables] + _SCHEMA.split(";")
+    with db:
+        db.execute("BEGIN IMMEDIATE")
+        for step in steps:
+            db.execute(step)
+        db.execute("INSERT INTO made_by VALUES (?)", (json.dumps(ours),))
+
+
+def _contents(db: sqlite3.Connection) -> dict[str, ContentRow]:
+    legs: dict[str, list[tuple]] = {}
+    columns = ", ".join(LEG_COLUMNS)
+    for digest, *row in db.execute(f"SELECT digest, {columns} FROM legs ORDER BY 1, 2"):  # noqa: S608
+        legs.setdefault(digest, []).append(tuple(row))
+    return {
+        digest: ContentRow(digest, file_format, sleeps, remarks, tuple(legs.get(digest, ())))
+        for digest, file_format, sleeps, remarks in db.execute(
+            "SELECT digest, file_format, sleeps, remarks FROM contents"
+        )
+    }
+
+
+def _jobs(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
+    query = "SELECT name, first, last, of, size, mtime_ns, pieces FROM jobs"
+    return {
+        (name, first): JobRow(
+            Job(Path(), name, size, mtime_ns, first, last, of),
+            tuple(PieceRow(*piece) for piece in json.loads(pieces)),
+        )
+        for name, first, last, of, size, mtime_ns, pieces in db.execute(query)
+    }
+
+
+def _insert_content(db: sqlite3.Connection, content: ContentRow) -> None:
+    db.execute("DELETE FROM legs WHERE digest = ?", (content.digest,))
+    db.execute("REPLACE INTO contents VALUES (?,?,?,?)", content[:4])
+    holes = ",".join("?" * (1 + len(LEG_COLUMNS)))
+    rows = ((content.digest, *leg) for leg in content.legs)
+    db.executemany(f"INSERT INTO legs VALUES ({holes})", rows)  # noqa: S608
+
+
+def _job_values(row: JobRow) -> tuple:
+    job = row.job
+    return job.name, job.first, job.last, job.of, job.size, job.mtime_ns, json.dumps(row.pieces)
+
+
+def _missing(db: sqlite3.Connection, query: str, wanted: set[tuple]) -> list[tuple]:
+    return [key for key in db.execute(query).fetchall() if key not in wanted]
+
+
+def _is_busy(error: Exception) -> bool:
+    return isinstance(error, sqlite3.OperationalError) and "locked" in str(error)

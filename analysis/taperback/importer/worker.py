@@ -1,0 +1,63 @@
+"""A process that reads files for another: jobs come in on its input, rows go out on its output.
+
+It is started as `python -m taperback.importer.worker`, afresh and not as a copy of its parent, so
+that threads and open files of the parent cannot harm it.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import sys
+from typing import NamedTuple
+
+from taperback.importer.reading import Job, read_job
+from taperback.importer.rows import ContentRow, pack, pack_remarks
+from taperback.importer.store import JobRow, PieceRow
+from taperback.resources import shared_toml
+
+
+class Answer(NamedTuple):
+    """What came of one job: its row, and the contents that were not known before."""
+
+    row: JobRow
+    contents: tuple[ContentRow, ...]
+
+
+def do_job(job: Job, known: frozenset[str]) -> Answer:
+    """Reads the job's files; contents whose digest is known are left out."""
+    pieces = read_job(job, known)
+    rows = tuple(PieceRow(p.name, p.digest, pack_remarks(p.remarks)) for p in pieces)
+    contents = {p.digest: p.content for p in pieces if p.content is not None}
+    return Answer(JobRow(job, rows), tuple(pack(content) for content in contents.values()))
+
+
+def main() -> None:
+    """Does jobs until the input ends, which it also does when the parent dies."""
+    jobs, answers = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a library that prints must not garble
+    _bound_memory(shared_toml("limits.toml")["reading"]["most_memory_bytes"])
+    try:
+        # Only our own parent writes here, so that unpickling is safe.
+        known = pickle.load(jobs)  # noqa: S301
+        answer: Answer | None = None
+        while True:
+            pickle.dump(answer, answers, protocol=5)
+            answers.flush()
+            answer = do_job(pickle.load(jobs), known)  # noqa: S301
+    except (EOFError, BrokenPipeError):
+        return
+
+
+def _bound_memory(most_bytes: int) -> None:
+    """A file that wants more gets an error, and the machine stays usable."""
+    try:
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
+    except (ImportError, ValueError, OSError):
+        return  # some systems have no such bound
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,224 @@
+"""Files read by several processes at once, one of which may die without harm to the others."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections import deque
+from collections.abc import Generator, Iterable, Iterator, Mapping
+from contextlib import suppress
+from typing import Any
+
+from taperback.importer.reading import Job, refused
+from taperback.importer.rows import pack_remarks
+from taperback.importer.store import JobRow, PieceRow
+from taperback.importer.worker import Answer, do_job
+from taperback.resources import shared_toml
+
+_LOOK_S = 0.5
+_DIED = (EOFError, OSError, pickle.UnpicklingError)
+
+
+def do_jobs(
+    jobs: Iterable[Job], known: frozenset[str], workers: int | None = None
+) -> Generator[Answer, None, None]:
+    """Answers in the order they come; every job gets exactly one, or its members one each.
+
+    Small jobs are done right here, since a process takes longer to start.
+
+    Args:
+        jobs: what to read.
+        known: digests of contents that need not be read.
+        workers: how many processes; by default one a core.
+    """
+    todo = list(jobs)
+    limits = shared_toml("limits.toml")["reading"]
+    number = min(workers or _cores(), len(todo))
+    if number < 2 or sum(job.size for job in todo) < limits["fewest_bytes_for_workers"]:
+        yield from (do_job(job, known) for job in todo)
+        return
+    crew = _Crew(todo, known, number, limits)
+    try:
+        yield from crew.answers()
+    finally:
+        crew.dismiss()
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+class _Crew:
+    """Processes and the threads that talk to them, one each."""
+
+    def __init__(
+        self, jobs: list[Job], known: frozenset[str], number: int, limits: Mapping
+    ) -> None:
+        self._known = known
+        self._limits = limits
+        self._todo = deque(sorted(jobs, key=lambda job: -job.size))
+        self._open = len(jobs)
+        self._done: queue.SimpleQueue[Answer | list[Job] | BaseException] = queue.SimpleQueue()
+        self._lock = threading.Condition()
+        self._dismissed = False
+        self._hands = [_Hand(self, place) for place in range(number)]
+
+    def answers(self) -> Iterator[Answer]:
+        while self._open:
+            try:
+                item = self._done.get(timeout=_LOOK_S)
+            except queue.Empty:
+                for hand in self._hands:
+                    hand.stop_if_late()
+                continue
+            if isinstance(item, BaseException):
+                raise item
+            if isinstance(item, list):
+                self._put_back(item)
+            else:
+                self._open -= 1
+                yield item
+
+    def _put_back(self, jobs: list[Job]) -> None:
+        """The members of a job that killed its worker, to be tried one by one."""
+        with self._lock:
+            self._open += len(jobs) - 1
+            self._todo.extend(jobs)
+            self._lock.notify_all()
+
+    def next_job(self) -> Job | None:
+        """The next job, waiting for one while others may still come back; None at the end."""
+        with self._lock:
+            while not self._todo and not self._dismissed:
+                self._lock.wait()
+            return None if self._dismissed else self._todo.popleft()
+
+    def dismiss(self) -> None:
+        with self._lock:
+            self._dismissed = True
+            self._lock.notify_all()
+        for hand in self._hands:
+            hand.stop()
+
+    def report(self, item: Answer | list[Job] | BaseException) -> None:
+        self._done.put(item)
+
+    @property
+    def known(self) -> frozenset[str]:
+        return self._known
+
+    def longest_s(self, job: Job) -> float:
+        extra = (job.last - job.first - 1) * self._limits["longest_s_a_member"]
+        return self._limits["longest_s"] + extra
+
+
+class _Hand:
+    """One worker process, started anew whenever it dies, and the thread that feeds it."""
+
+    def __init__(self, crew: _Crew, place: int) -> None:
+        self._crew = crew
+        self._process: _Process | None = None
+        self._due = float("inf")
+        self._late = False
+        self._thread = threading.Thread(target=self._work, name=f"reader-{place}", daemon=True)
+        self._thread.start()
+
+    def _work(self) -> None:
+        try:
+            while (job := self._crew.next_job()) is not None:
+                self._crew.report(self._ask(job))
+        except BaseException as error:
+            self._crew.report(error)
+        finally:
+            self.stop()
+
+    def _ask(self, job: Job) -> Answer | list[Job]:
+        """What came of the job; its members one by one, where it killed the worker."""
+        if self._process is None:
+            self._process = _started(self._crew.known)
+        if self._process is None:  # no processes to be had
+            return do_job(job, self._crew.known)
+        self._due = time.monotonic() + self._crew.longest_s(job)
+        try:
+            answer = self._process.ask(job)
+        except _DIED:
+            answer = None
+        self._due = float("inf")
+        late, self._late = self._late, False
+        if answer is None or late:
+            self.stop()
+        if answer is not None:
+            return answer
+        return job.split() if job.last - job.first > 1 else _lost(job, late=late)
+
+    def stop_if_late(self) -> None:
+        process = self._process
+        if process is not None and time.monotonic() > self._due:
+            self._late = True
+            process.kill()
+
+    def stop(self) -> None:
+        process, self._process = self._process, None
+        if process is not None:
+            process.close()
+
+
+def _lost(job: Job, *, late: bool) -> Answer:
+    """The answer for a file that killed its reader."""
+    found = "reading it took too long" if late else "reading it stopped the reader"
+    piece = refused(job.name, found, "export it again, or leave it out")
+    return Answer(JobRow(job, (PieceRow(piece.name, "", pack_remarks(piece.remarks)),)), ())
+
+
+class _Process:
+    """A worker and the two pipes to it. What comes back was pickled by our own code."""
+
+    def __init__(self) -> None:
+        paths = os.pathsep.join(path for path in sys.path if path)
+        # -P: the folder we happen to stand in may be somebody else's and hold a numpy.py.
+        self._popen = subprocess.Popen(
+            [sys.executable, "-P", "-m", "taperback.importer.worker"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env=os.environ | {"PYTHONPATH": paths, "OMP_NUM_THREADS": "1"},
+            start_new_session=True,  # Ctrl-C is for the parent, which then ends its workers
+        )
+
+    def ask(self, question: object) -> Any:
+        if self._popen.stdin is None or self._popen.stdout is None:
+            raise EOFError
+        pickle.dump(question, self._popen.stdin, protocol=5)
+        self._popen.stdin.flush()
+        return pickle.load(self._popen.stdout)  # noqa: S301
+
+    def kill(self) -> None:
+        self._popen.kill()
+
+    def close(self) -> None:
+        self._popen.kill()
+        self._popen.wait()
+        for pipe in (self._popen.stdin, self._popen.stdout):
+            with suppress(OSError):
+                if pipe is not None:
+                    pipe.close()
+
+
+def _started(known: frozenset[str]) -> _Process | None:
+    """A worker that has answered once, or None where this machine cannot start one."""
+    try:
+        process = _Process()
+    except OSError:
+        return None
+    try:
+        process.ask(known)
+    except _DIED:
+        process.close()
+        return None
+    return process
