@@ -58,7 +58,7 @@ def whereabouts(window: Window) -> Whereabouts:
     away = _last_stay(legs, home, limits["away_km"])
     moved = len(away) > 0 and _is_move(away, window, home, limits)
     if moved:
-        home, home_legs = _centre(away, limits)
+        home, home_legs = _centre(away, limits | {"fewest_home_legs": 1})
         away = _last_stay(legs, home, limits["away_km"])
     place = _race_place(window)
     at_home = legs[~legs["leg_id"].isin(away["leg_id"])]

@@ -1,0 +1,136 @@
+"""How races went, on one scale for all."""
+
+from __future__ import annotations
+
+import pytest
+
+from build import imported, journal, leg, race
+from taperback.raceweek.calendar import windows
+from taperback.raceweek.outcome import outcomes
+
+
+def results(*races, legs=(), **book):
+    """(result, rpe) of each race, the races a hundred days apart."""
+    rows = [
+        race(-100 * (len(races) - 1 - place), row=place + 2, **cells)
+        for place, cells in enumerate(races)
+    ]
+    typed = journal(*rows, **book)
+    return outcomes(windows(imported(list(legs)), typed), typed.races)
+
+
+def values(*races):
+    return [result.value for result, _ in results(*races)]
+
+
+EXPECTED = {"finish_time_s": 3564.0, "expected_time_s": 3600.0}
+
+
+def test_faster_than_expected_is_positive_percent():
+    ((result, _),) = results(EXPECTED)
+    assert result.value == pytest.approx(1.0)
+    assert result.basis == "0:59:24 against an expected 1:00:00"
+    assert values({"finish_time_s": 3780.0, "expected_time_s": 3600.0}) == [pytest.approx(-5.0)]
+
+
+def test_against_the_field_the_usual_ratio_is_the_median():
+    races = [{"finish_time_s": t, "reference_time_s": 4000.0} for t in (4400, 4000, 4200)]
+    # ratios 1.10, 1.00, 1.05; usual 1.05
+    expected = [100 * (1 - ratio / 1.05) for ratio in (1.10, 1.00, 1.05)]
+    assert values(*races) == pytest.approx(expected)
+
+
+def test_the_result_is_the_same_whatever_the_day_did_to_everyone():
+    """Heat that slows athlete and field by 6% changes nothing."""
+    cool = [{"finish_time_s": t, "reference_time_s": 4000.0} for t in (4400, 4000, 4200)]
+    hot = {"finish_time_s": 4000 * 1.06, "reference_time_s": 4240.0}
+    assert values(cool[0], hot, cool[2]) == pytest.approx(values(*cool))
+
+
+def test_by_place_in_the_field():
+    races = [{"place": p, "field_size": 100.0} for p in (16.0, 50.0, 84.0)]
+    # normal scores of 15.5%, 49.5%, 83.5%: 1.0152, 0.0125, -0.9741 (normal table); 2.5% per unit
+    assert values(*races) == pytest.approx([2.507, 0.0, -2.467], abs=2e-3)
+    ((first, _), *_rest) = results(*races)
+    assert "one standard deviation of a field is taken as 2.5% of time" in first.basis
+
+
+def test_one_scale_for_all_the_one_that_most_races_have():
+    field = {"finish_time_s": 4200.0, "reference_time_s": 4000.0}
+    found = results(EXPECTED, EXPECTED, field)
+    assert [result.known for result, _ in found] == [True, True, False]
+    assert found[2][0].reason == (
+        "the races are compared by expected_time, which 2 of 3 have; this one lacks a finish time "
+        "and an expected time"
+    )
+
+
+def test_on_a_tie_the_field_is_preferred():
+    field = {"finish_time_s": 4200.0, "reference_time_s": 4000.0}
+    found = results(EXPECTED, EXPECTED, field, field)
+    assert [result.known for result, _ in found] == [False, False, True, True]
+
+
+def test_a_single_race_against_a_field_has_no_usual_ratio():
+    ((result, _),) = results({"finish_time_s": 4200.0, "reference_time_s": 4000.0})
+    assert result.reason == (
+        "only one race has a reference time, so there is no usual one to compare"
+    )
+
+
+@pytest.mark.parametrize(
+    ("cells", "reason"),
+    [
+        ({"status": "dnf"}, "the race was not finished"),
+        ({"status": "dns"}, "the race was not started"),
+        ({"status": "short_course"}, "the course was shortened"),
+        ({"leave_out": "ran with a friend"}, "left out by the journal: ran with a friend"),
+    ],
+)
+def test_races_that_are_not_compared_say_why(cells, reason):
+    (result, rpe), (other, _) = results(EXPECTED | {"race_rpe": 7.0} | cells, EXPECTED)
+    assert (result.value, result.reason) == (None, reason)
+    assert (rpe.value, rpe.reason) == (None, reason)
+    assert other.known
+
+
+def test_left_out_races_do_not_choose_the_scale_nor_the_usual_ratio():
+    field = {"finish_time_s": 4200.0, "reference_time_s": 4000.0}
+    odd = {"finish_time_s": 8000.0, "reference_time_s": 4000.0, "status": "dnf"}
+    assert values(field, field, odd, odd)[:2] == pytest.approx([0.0, 0.0])
+
+
+def test_without_any_result_the_reason_is_given():
+    ((result, _),) = results({})
+    assert result.reason == (
+        "no race has a finish time with an expected or reference time, nor a place"
+    )
+
+
+def test_rpe_comes_from_the_journal_then_from_the_file():
+    legs = [leg(0, session_rpe=8.0)]
+    ((_, typed),) = results({"race_rpe": 9.0}, legs=legs)
+    ((_, filed),) = results({}, legs=legs)
+    ((_, missing),) = results({}, legs=[leg(0)])
+    assert (typed.value, typed.basis) == (9.0, "from the journal")
+    assert (filed.value, filed.basis) == (8.0, "session RPE 8.0 in the race's file")
+    assert len(filed.legs) == 1
+    assert missing.reason == "neither the journal nor the race's file tells it"
+
+
+def test_an_rpe_of_zero_is_a_value():
+    ((_, rpe),) = results({"race_rpe": 0.0})
+    assert rpe.value == 0.0
+
+
+def test_an_estimated_expected_time_is_named():
+    typed = journal(race(**EXPECTED))
+    races = typed.races.assign(expected_source="estimated from earlier races by Riegel's rule")
+    ((result, _),) = outcomes(windows(imported([]), typed), races)
+    assert result.basis.endswith("1:00:00 (estimated from earlier races by Riegel's rule)")
+
+
+def test_scaling_both_times_changes_nothing():
+    races = [{"finish_time_s": t, "reference_time_s": 4000.0} for t in (4400, 4000, 4200)]
+    scaled = [{name: 60 * seconds for name, seconds in cells.items()} for cells in races]
+    assert values(*scaled) == pytest.approx(values(*races))

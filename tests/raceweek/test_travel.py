@@ -1,0 +1,191 @@
+"""Distance, time zones and body clock, from the journal and from files."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from build import day, journal, leg, one_window, race, trip
+from taperback.raceweek.travel import (
+    body_clock_lag_h,
+    find_trip,
+    shortest_shift_h,
+    travel,
+    travel_days,
+)
+
+HOME_AT = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
+TOKYO_AT = {"start_lat": 35.7, "start_lon": 139.7, "zone": "Asia/Tokyo"}
+NEAR = {"start_lat": 40.3, "start_lon": -8.2, "zone": "Europe/Lisbon"}
+
+
+def at(place, *days, **kind):
+    return [leg(k, **place, **kind) for k in days]
+
+
+HOME_LEGS = at(HOME_AT, *range(-56, -5))
+
+
+def measured(window):
+    return {one.name: one for one in travel(window)}
+
+
+def test_plain_case_by_hand_from_the_journal():
+    trips = [trip(-4, -3, "Asia/Tokyo", travel_h=16.0)]
+    found = measured(one_window([], journal(trips=trips)))
+    assert found["zones_crossed"].value == 8.0
+    assert found["travel_direction"].value == "east"
+    assert found["travel_h"].value == 16.0
+    assert found["days_since_arrival"].value == 3.0
+    assert found["body_clock_lag_h"].value == pytest.approx(8 - 3 * 0.95)
+    assert found["body_clock_lag_h"].days == (day(-3), day(0))
+    assert "trips.csv, row 2" in found["body_clock_lag_h"].basis
+
+
+def test_westward_is_negative_and_faster():
+    found = measured(one_window([], journal(trips=[trip(-3, -3, "America/New_York")])))
+    assert found["zones_crossed"].value == -5.0
+    assert found["travel_direction"].value == "west"
+    assert found["body_clock_lag_h"].value == pytest.approx(5 - 3 * 92 / 60)
+
+
+def test_the_lag_never_falls_below_zero():
+    found = measured(one_window([], journal(trips=[trip(-15, -14, "Asia/Tokyo")])))
+    assert found["body_clock_lag_h"].value == 0.0
+
+
+def test_under_three_zones_is_travel_and_no_jet_lag():
+    found = measured(one_window([], journal(trips=[trip(-1, -1, "Europe/Athens")])))
+    assert found["zones_crossed"].value == 2.0
+    assert found["body_clock_lag_h"].value == pytest.approx(2 - 0.95)
+    assert "under 3 zones, which is travel and not jet lag" in found["body_clock_lag_h"].basis
+
+
+def test_the_offset_is_that_of_the_race_date():
+    """Sydney is 9 h ahead of Lisbon in June, when one has summer time, and 11 h in January."""
+    june = measured(one_window([], journal(trips=[trip(-9, -8, "Australia/Sydney")])))
+    winter = journal(race(-160), trips=[trip(-169, -168, "Australia/Sydney")])
+    assert june["zones_crossed"].value == 9.0
+    assert measured(one_window([], winter))["zones_crossed"].value == 11.0
+
+
+def test_a_race_at_home_is_measured_as_no_lag():
+    found = measured(one_window([*HOME_LEGS, *at(NEAR, 0, hours=2.0)]))
+    assert found["body_clock_lag_h"].value == 0.0
+    assert found["travel_km"].value == pytest.approx(37.4, abs=0.5)
+    assert found["days_since_arrival"].reason == "there was no trip"
+    assert "km from home, no trip" in found["body_clock_lag_h"].basis
+
+
+def test_without_trip_position_or_clock_nothing_is_known():
+    found = measured(one_window([leg(k) for k in range(-56, 1)]))
+    for name in ("zones_crossed", "body_clock_lag_h", "days_since_arrival", "travel_h"):
+        assert found[name].value is None
+        assert "tells of no trips" in found[name].reason
+
+
+def test_no_trip_where_the_athlete_writes_trips_down_means_none():
+    book = journal(race(0), trips=[trip(-304, -303, "Asia/Tokyo")])
+    found = measured(one_window([leg(k) for k in range(-56, 1)], book))
+    assert found["body_clock_lag_h"].value == 0.0
+    assert "tells of other trips" in found["body_clock_lag_h"].basis
+
+
+def test_a_clock_that_is_homes_tells_that_no_zone_was_crossed():
+    legs = [leg(k, file_utc_offset_s=3600.0) for k in range(-56, 1)]
+    found = measured(one_window(legs))
+    assert found["zones_crossed"].value == 0.0
+    assert found["body_clock_lag_h"].value == 0.0
+
+
+def test_another_clock_tells_the_zones_and_not_the_arrival():
+    legs = [*(leg(k) for k in range(-56, 0)), leg(0, file_utc_offset_s=9 * 3600.0)]
+    found = measured(one_window(legs))
+    assert found["zones_crossed"].value == 8.0
+    assert "not when it was reached" in found["body_clock_lag_h"].reason
+
+
+def test_a_trip_is_inferred_from_start_positions():
+    legs = [*HOME_LEGS, *at(TOKYO_AT, -3, -2, hours=0.5), *at(TOKYO_AT, 0)]
+    window = one_window(legs)
+    found = measured(window)
+    assert found["zones_crossed"].value == 8.0
+    assert found["days_since_arrival"].value == 3.0
+    assert "last at home on day −6, first away on day −3" in found["days_since_arrival"].basis
+    assert found["travel_km"].value == pytest.approx(11_100, rel=0.02)
+    assert found["arrival_day_h"].value == pytest.approx(0.5)
+    assert found["arrival_day_h"].basis == "running 30 min"
+    assert found["travel_h"].reason == "the journal does not tell the hours"
+    assert window.race_legs[0] in found["travel_km"].legs
+
+
+def test_journal_and_files_that_disagree_are_both_shown():
+    legs = [*HOME_LEGS, *at(TOKYO_AT, -5, -2, 0)]
+    book = journal(trips=[trip(-4, -3, "Asia/Shanghai")])
+    basis = measured(one_window(legs, book))["zones_crossed"].basis
+    assert "in Asia/Shanghai" in basis
+    assert "the files say otherwise: a time difference of +8.0 h and a session there on" in basis
+
+
+def test_a_move_of_house_is_no_trip():
+    moved_before = [*at(HOME_AT, *range(-56, -25)), *at(TOKYO_AT, *range(-25, 1))]
+    found = measured(one_window(moved_before))
+    assert found["zones_crossed"].value == 0.0
+    assert found["travel_km"].value == pytest.approx(0.0)
+    assert "moved" in found["travel_km"].basis
+
+
+def test_sessions_after_the_race_tell_a_late_move_from_a_trip():
+    legs = [*HOME_LEGS, *at(TOKYO_AT, -5, -3, 0)]
+    stays = [*legs, *at(TOKYO_AT, *range(8, 20))]
+    returns = [*legs, *at(HOME_AT, *range(8, 20))]
+    assert find_trip(one_window(stays)).source == "none"
+    assert find_trip(one_window(returns)).source == "files"
+
+
+def test_a_camp_that_ended_before_the_race_is_no_trip_to_it():
+    legs = [*at(HOME_AT, *range(-56, -30)), *at(TOKYO_AT, *range(-30, -20))]
+    legs += at(HOME_AT, *range(-20, 1))
+    assert find_trip(one_window(legs)).source == "none"
+
+
+def test_coming_home_is_no_trip_to_the_race_and_is_said():
+    book = journal(
+        trips=[trip(-20, -19, "Asia/Tokyo"), trip(-6, -5, "Europe/Lisbon", "Asia/Tokyo")]
+    )
+    found = measured(one_window([*HOME_LEGS, *at(HOME_AT, 0)], book))
+    assert found["zones_crossed"].value == 0.0
+    assert "came home on 2030-06-25" in found["zones_crossed"].basis
+
+
+def test_a_trip_to_an_earlier_race_is_not_this_ones():
+    book = journal(trips=[trip(-61, -60, "Asia/Tokyo")])
+    assert find_trip(one_window([*HOME_LEGS, *at(HOME_AT, 0)], book)).source == "none"
+
+
+def test_travel_falls_on_its_days():
+    window = one_window([], journal(trips=[trip(-5, -3, "Asia/Tokyo")]))
+    assert travel_days(window) == {
+        -5: "depart",
+        -4: "away",
+        -3: "arrive",
+        -2: "away",
+        -1: "away",
+        0: "away",
+    }
+
+
+def test_rest_on_the_day_of_arrival_is_no_unknown_day():
+    trips = [trip(-4, -3, "Asia/Tokyo")]
+    rested = measured(one_window([*HOME_LEGS, leg(-2), leg(0)], journal(trips=trips)))
+    assert (rested["arrival_day_h"].value, rested["arrival_day_h"].basis) == (0.0, "no session")
+    silent = measured(one_window([], journal(trips=trips)))
+    assert silent["arrival_day_h"].reason == "1 of 1 days are not known: no file was found"
+
+
+@given(zones=st.floats(-14, 14), days=st.integers(0, 40))
+def test_the_lag_shrinks_day_by_day_and_is_never_negative(zones, days):
+    lag = body_clock_lag_h(zones, days)
+    assert 0 <= body_clock_lag_h(zones, days + 1) <= lag <= 12
+    assert body_clock_lag_h(zones, 0) == pytest.approx(abs(shortest_shift_h(zones)))
