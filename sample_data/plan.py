@@ -1,0 +1,219 @@
+"""What the athlete does on every day: sessions made of segments, nothing about files yet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from scenario import Race, Scenario
+
+HARD = 1.06
+"""Hard work is done at this share of the second threshold, and nothing easy comes near it."""
+
+
+@dataclass(frozen=True)
+class Segment:
+    """So many seconds at a share of the second threshold; nought is rest at a pool's wall."""
+
+    seconds: int
+    share: float
+
+
+@dataclass(frozen=True)
+class Session:
+    """One session or one leg of a race.
+
+    Attributes:
+        day: local day. start_h: local hour of the start.
+        sport: FIT sport name. kind: what it is for, in a word.
+        segments: what is done, in order.
+        race: whether it is part of a race.
+    """
+
+    day: date
+    start_h: float
+    sport: str
+    kind: str
+    segments: tuple[Segment, ...]
+    race: bool = False
+
+    @property
+    def moving_s(self) -> int:
+        """Seconds of training."""
+        return sum(segment.seconds for segment in self.segments if segment.share > 0)
+
+    @property
+    def hard_s(self) -> int:
+        """Seconds above the second threshold."""
+        return sum(segment.seconds for segment in self.segments if segment.share > 1)
+
+
+WEEK_FACTORS = (0.96, 1.04, 0.92, 1.0, 1.07, 1.0)
+"""How the six weeks of a baseline differ from an ordinary week; their median is 1."""
+
+SHARES = {
+    (0, "running"): 1.55,
+    (1, "swimming"): 1.0,
+    (2, "running"): 1.15,
+    (3, "cycling"): 1.9,
+    (4, "swimming"): 1.0,
+    (4, "running"): 0.8,
+    (6, "cycling"): 3.1,
+}
+"""Hours of an ordinary week by day (0 is seven days before a race) and sport, to be scaled."""
+
+RACE_WEEK_SHARES = {
+    (0, "running"): 0.9,
+    (1, "swimming"): 0.8,
+    (2, "running"): 0.85,
+    (3, "cycling"): 1.5,
+    (4, "swimming"): 0.6,
+    (5, "cycling"): 0.5,
+    (6, "cycling"): 0.58,
+    (6, "running"): 0.33,
+}
+
+_START_H = {"swimming": 6.5, "running": 7.25, "cycling": 8.5}
+
+
+def sessions_before(scenario: Scenario, race: Race) -> list[Session]:
+    """All sessions of the eight weeks before one race, in order of day."""
+    scale = scenario.weekly_h / sum(SHARES.values())
+    sessions: list[Session] = []
+    for block in range(8):
+        first = race.day - timedelta(days=7 * (8 - block))
+        if block < 6:
+            sessions += _ordinary_week(scenario, first, scale * WEEK_FACTORS[block])
+        elif block == 6:
+            sessions += _ordinary_week(scenario, first, 0.82 * scale, ride_min=10)
+        else:
+            sessions += _race_week(scenario, race, first)
+    return sorted(sessions, key=lambda session: (session.day, session.start_h))
+
+
+def _ordinary_week(
+    scenario: Scenario, first: date, scale: float, *, ride_min: int = 15
+) -> list[Session]:
+    week = []
+    for (place, sport), hours in SHARES.items():
+        hard = {(2, "running"): 5, (4, "swimming"): 8, (6, "cycling"): ride_min}.get((place, sport))
+        day = first + timedelta(days=place)
+        week.append(_session(scenario, day, sport, hours * scale, hard or 0))
+    return week
+
+
+def _race_week(scenario: Scenario, race: Race, first: date) -> list[Session]:
+    """The race week, scaled so that its moving time is exactly the cut that was planted."""
+    target_s = scenario.weekly_h * 3600 * (1 - race.cut)
+    scale = target_s / 3600 / sum(RACE_WEEK_SHARES.values())
+    for _ in range(20):
+        week = _race_week_at(scenario, race, first, scale)
+        scale *= target_s / sum(session.moving_s for session in week)
+    return week
+
+
+def _race_week_at(scenario: Scenario, race: Race, first: date, scale: float) -> list[Session]:
+    hard = {
+        (2, "running"): race.hard.runs,
+        (4, "swimming"): race.hard.swims,
+        (3, "cycling"): race.hard.ride_min,
+    }
+    shares = dict(RACE_WEEK_SHARES)
+    if race.panic:
+        # a ride longer than any before, twice the usual repetitions, hard blocks two days out
+        hard = {(3, "running"): 8, (4, "swimming"): 8, (5, "cycling"): race.hard.ride_min}
+        shares = {
+            (0, "running"): 0.7,
+            (1, "swimming"): 0.7,
+            (2, "cycling"): 4.0,
+            (3, "running"): 1.35,
+            (4, "swimming"): 0.8,
+            (5, "cycling"): 1.3,
+            (6, "running"): 0.45,
+        }
+    week = []
+    away = race.trip
+    for (place, sport), hours in shares.items():
+        before = 7 - place
+        if away and away.arrive_before < before <= away.depart_before:
+            continue
+        day = first + timedelta(days=place)
+        if before == 1:
+            week.append(_opener(scenario, day, sport, hours * scale))
+        else:
+            week.append(_session(scenario, day, sport, hours * scale, hard.get((place, sport), 0)))
+    return week
+
+
+def _session(scenario: Scenario, day: date, sport: str, hours: float, hard: int) -> Session:
+    """A session of so many hours, with its hard work in the middle."""
+    make = {"running": _run, "cycling": _ride, "swimming": _swim}[sport]
+    segments = make(scenario, day, hours * 3600, hard)
+    kind = "intervals" if hard else "easy"
+    return Session(day, _START_H[sport], sport, kind, tuple(segments))
+
+
+def _seconds(value: float) -> int:
+    """Whole steps of five seconds, as the device records them."""
+    return max(5, 5 * round(value / 5))
+
+
+def _filled(work: list[Segment], total_s: float, easy: float) -> list[Segment]:
+    """Easy time before and after the work, so that the session is as long as it should be."""
+    left = max(total_s - sum(s.seconds for s in work if s.share > 0), 600)
+    if not work:
+        return [Segment(_seconds(left), easy)]
+    return [Segment(_seconds(left * 0.6), easy), *work, Segment(_seconds(left * 0.4), easy)]
+
+
+def _run(scenario: Scenario, day: date, total_s: float, repetitions: int) -> list[Segment]:
+    """Kilometres at a steady hard pace with jogs between them."""
+    pace = HARD * scenario.critical_speed_mps[scenario.season(day)]
+    work = [Segment(_seconds(1000 / pace), HARD), Segment(90, 0.6)] * repetitions
+    return _filled(work[:-1], total_s, 0.74)
+
+
+def _ride(scenario: Scenario, day: date, total_s: float, minutes: int) -> list[Segment]:
+    """Two hard blocks with easy riding between them."""
+    block = Segment(60 * minutes, HARD)
+    return _filled([block, Segment(300, 0.55), block] if minutes else [], total_s, 0.66)
+
+
+def _swim(scenario: Scenario, day: date, total_s: float, repetitions: int) -> list[Segment]:
+    """Hundreds with rests at the wall; the rest of the swim in easy four hundreds."""
+    speed = scenario.swim_speed_mps[scenario.season(day)]
+    hard = [Segment(round(100 / (HARD * speed)), HARD), Segment(20, 0.0)] * repetitions
+    left = total_s - sum(s.seconds for s in hard if s.share > 0)
+    easy_s = round(400 / (0.84 * speed))
+    count = max(round(left / easy_s), 1)
+    easy = [Segment(easy_s, 0.84), Segment(30, 0.0)] * count
+    middle = 2 * (count // 2 + 1)
+    return [*easy[:middle], *hard, *easy[middle:]]
+
+
+def _opener(scenario: Scenario, day: date, sport: str, hours: float) -> Session:
+    """The day before: a short session with a few seconds of race effort."""
+    bursts = [Segment(25, 1.25), Segment(120, 0.6)] * 4
+    work = bursts[:-1] if sport == "cycling" else [Segment(20, 0.98), Segment(60, 0.6)] * 3
+    segments = _filled(work, hours * 3600, 0.64)
+    return Session(day, _START_H[sport], sport, "opener", tuple(segments))
+
+
+def race_sessions(scenario: Scenario, race: Race, finish_s: float) -> list[Session]:
+    """The race itself: three legs and two changes that add up to the finish time."""
+    changes = (75, 60)
+    swim, run = round(0.19 * finish_s), round(0.305 * finish_s)
+    ride = round(finish_s) - swim - run - sum(changes)
+    legs = (
+        ("swimming", swim, 0.97),
+        ("transition", changes[0], 0.5),
+        ("cycling", ride, 0.93),
+        ("transition", changes[1], 0.5),
+        ("running", run, 0.96),
+    )
+    hour, sessions = 8.0, []
+    for sport, seconds, share in legs:
+        one = Session(race.day, hour, sport, "race", (Segment(seconds, share),), race=True)
+        sessions.append(one)
+        hour += seconds / 3600
+    return sessions
