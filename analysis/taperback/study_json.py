@@ -13,7 +13,11 @@ import pandas as pd
 from taperback.plain import plain
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
+from taperback.resources import shared_toml
 from taperback.study import SCHEMA_VERSION, Study
+
+INTERVAL = 0.9
+"""Share of the probability that every interval of the study holds."""
 
 LEG_COLUMNS = ("leg_id", "file", "sport", "sub_sport", "local_day", "moving_s", "distance_m")
 """What `study.json` tells of a leg, so that a measure's inputs can be followed to a file."""
@@ -38,6 +42,11 @@ def to_json(study: Study) -> dict[str, object]:
         "quantities": {
             name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
             for name, q in QUANTITIES.items()
+        },
+        "settings": {
+            "interval": INTERVAL,
+            "limits": plain(shared_toml("limits.toml")),
+            "published": plain(shared_toml("published.toml")),
         },
         "versions": study.versions,
     }
