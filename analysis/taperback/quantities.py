@@ -269,7 +269,34 @@ _INTENSITY = (
     ),
 )
 
-_ALL = (*_VOLUME, *_SHAPE, *_INTENSITY, *_SLEEP, *_TRAVEL, *_RACE)
+_PAGE = (
+    Quantity("sleep_h", "sleep", "h", "h", 1, "Hours slept in the night that ended on the day."),
+    Quantity(
+        "removed_s", "taken out", "s", "s", 0, "Seconds of recording that a cleaning rule took out."
+    ),
+    _fraction(
+        "probability", "chance", "How probable it is, given the published studies and the races."
+    ),
+    Quantity(
+        "moved_bits",
+        "moved by the races",
+        "bit",
+        "bits",
+        2,
+        "How far the athlete's races moved what published studies expect; 0 is not at all.",
+    ),
+    Quantity(
+        "rank_correlation",
+        "rank correlation",
+        "",
+        "",
+        2,
+        "Whether two orders agree: +1 is the same order, −1 the opposite one.",
+        signed=True,
+    ),
+)
+
+_ALL = (*_VOLUME, *_SHAPE, *_INTENSITY, *_SLEEP, *_TRAVEL, *_RACE, *_PAGE)
 
 QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name."""

@@ -1,0 +1,166 @@
+"""The rule as a tired athlete reads it, and why it is said; never stronger than the numbers."""
+
+from __future__ import annotations
+
+import math
+
+from taperback.evidence.model import Evidence, Rule, RulePart
+from taperback.next_week import NextWeek
+from taperback.quantities import MINUS, QUANTITIES
+from taperback.report.factor_words import against_words
+from taperback.report.wording import (
+    count,
+    interval,
+    number_word,
+    outcome_quantity,
+    sentence,
+    span,
+)
+
+STRENGTH_MEANS = {
+    "published only": "what published studies of other athletes expect; your own races do not "
+    "yet say enough to change it",
+    "leaning": "published studies, and your own races lean the same way, but so few races can "
+    "do that by chance",
+    "supported": "published studies, and your own races support it; chance alone would seldom "
+    "look like this",
+    "strong": "published studies, and your own races support it clearly; chance alone would very "
+    "seldom look like this",
+}
+_HELD_BY = {
+    "model": "",
+    "published": "The range stops where published studies stop; nobody has shown what lies beyond.",
+    "tried": "The range stops at what you have tried; beyond it would be a guess.",
+}
+
+
+def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
+    """What to do next time, in one sentence."""
+    if rule is None or not rule.parts:
+        return "There is no rule to give yet."
+    clauses = [clause for part in rule.parts if (clause := part_clause(part, week))]
+    if not clauses:
+        return "There is no rule to give yet."
+    if len(clauses) == 1:
+        return sentence(clauses[0])
+    return sentence(f"{'; '.join(clauses[:-1])}; and {clauses[-1]}")
+
+
+def part_clause(part: RulePart, week: NextWeek) -> str:
+    """What one part of the rule asks for, as a clause in the imperative."""
+    if part.factor == "volume_cut":
+        return _cut_clause(part, week)
+    if part.factor == "intensity_kept":
+        return _intensity_clause(part)
+    if part.factor == "sleep_change_h":
+        return _sleep_clause(part)
+    if part.factor == "body_clock_lag_h":
+        return _clock_clause(part)
+    quantity = QUANTITIES[part.factor]
+    return f"hold {quantity.label} at {span(quantity, part.low, part.high)}"
+
+
+def _cut_clause(part: RulePart, week: NextWeek) -> str:
+    less = _less_than_usual(part)
+    if week.low_h is None or week.high_h is None or week.baseline_h is None:
+        return f"in the last seven days, train {less} than in a usual week"
+    hours = span(QUANTITIES["volume_h"], week.low_h, week.high_h)
+    usual = QUANTITIES["baseline_weekly_h"].show(week.baseline_h)
+    return f"in the last seven days, train {hours}, which is {less} than your usual {usual}"
+
+
+def _less_than_usual(part: RulePart) -> str:
+    cut = QUANTITIES["volume_cut"]
+    if part.low >= 0:
+        return f"{span(cut, part.low, part.high)} less"
+    if part.high <= 0:
+        return f"{span(cut, -part.high, -part.low)} more"
+    return f"anything from {cut.show(-part.low)} more to {cut.show(part.high)} less"
+
+
+def _intensity_clause(part: RulePart) -> str:
+    kept = QUANTITIES["intensity_kept"]
+    if math.isinf(part.high):
+        return f"keep {span(kept, part.low, part.high)} of the usual share of hard work"
+    return f"keep {span(kept, part.low, part.high)} of the usual share of hard work in it"
+
+
+def _sleep_clause(part: RulePart) -> str:
+    if math.isinf(part.low):
+        return ""
+    change = QUANTITIES["sleep_change_h"]
+    digits = change.number(part.low).lstrip(f"+{MINUS}")
+    if float(digits) == 0:
+        return "sleep as long as usual or longer"
+    if part.low < 0:
+        return f"sleep at most {digits} {change.shown_unit} less than usual"
+    return f"sleep at least {digits} {change.shown_unit} more than usual"
+
+
+def _clock_clause(part: RulePart) -> str:
+    if math.isinf(part.high):
+        return ""
+    lag = QUANTITIES["body_clock_lag_h"]
+    if float(lag.number(part.high)) == 0:
+        return "if you cross time zones, arrive early enough for your body clock to catch up"
+    return (
+        "if you cross time zones, arrive early enough to have at most "
+        f"{lag.show(part.high)} of the change left on race day"
+    )
+
+
+def reasons(
+    rule: Rule | None, evidence: Evidence, names: dict[str, str], why_none: str = ""
+) -> tuple[str, ...]:
+    """Why the rule is what it is, one sentence each; `names` turns labels into letters."""
+    if rule is None or not rule.parts:
+        return (sentence(why_none or "the races and files give no rule"),)
+    cut = rule.parts[0]
+    factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
+    told = [
+        strength_sentence(rule.strength),
+        gain_sentence(cut, evidence.outcome),
+        against_words(factor, names) if factor else "",
+        _HELD_BY.get(cut.held_by, ""),
+        few_races_sentence(evidence.n),
+    ]
+    return tuple(text for text in told if text)
+
+
+def strength_sentence(strength: str) -> str:
+    """What the strength of the rule means."""
+    return sentence(f"It rests on {STRENGTH_MEANS[strength]}")
+
+
+def gain_sentence(part: RulePart, outcome: str) -> str:
+    """What following the rule is expected to be worth, and whether that may be nothing."""
+    quantity = outcome_quantity(outcome)
+    factor = QUANTITIES[part.factor]
+    worth = (
+        f"against no change, a {factor.label} of {factor.show(part.best)} is expected to be worth "
+        f"{interval(quantity, part.gain)} in the result"
+    )
+    doubt = ", so it may also be worth nothing" if part.gain.low <= 0 <= part.gain.high else ""
+    return sentence(worth + doubt)
+
+
+def range_text(part: RulePart) -> str:
+    """The range of one part as a table shows it."""
+    quantity = QUANTITIES[part.factor]
+    if part.factor == "sleep_change_h" and math.isinf(part.high):
+        digits = quantity.number(part.low)
+        if digits != "unknown" and float(digits.lstrip(f"+{MINUS}")) == 0:
+            return "as usual or more"
+    return span(quantity, part.low, part.high)
+
+
+def few_races_sentence(n: int) -> str:
+    """How little so many races are."""
+    if n == 0:
+        return "None of your races has a result that could be compared."
+    if n <= 2:
+        own = "its" if n == 1 else "their"
+        return sentence(f"{count(n, 'race')} with a result can hardly say anything of {own} own")
+    if n < 10:
+        return sentence(f"{number_word(n)} races are few: the next one may change this")
+    return ""

@@ -1,0 +1,165 @@
+"""Words and numbers as sentences need them: plurals, lists, ranges, days, names."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import date
+
+from taperback.evidence.model import Estimate
+from taperback.quantities import QUANTITIES, Quantity
+
+_SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+_SPORTS = {"swimming": "swim", "cycling": "bike", "running": "run"}
+LONGEST_NAME = 70
+"""Letters of a name that headings show; the whole name is in `study.json`."""
+
+
+def number_word(n: int) -> str:
+    """The number as a word up to ten, as digits above.
+
+    >>> number_word(5), number_word(12)
+    ('five', '12')
+    """
+    return _SMALL[n] if 0 <= n < len(_SMALL) else str(n)
+
+
+def count(n: int, noun: str, plural: str = "") -> str:
+    """So many of a thing.
+
+    >>> count(1, "race"), count(0, "race"), count(5, "race")
+    ('one race', 'no races', 'five races')
+    """
+    return f"{number_word(n)} {noun if n == 1 else plural or noun + 's'}"
+
+
+def listing(items: Iterable[str], last: str = "and") -> str:
+    """Items as a list in a sentence.
+
+    >>> listing(["A", "B", "C"])
+    'A, B and C'
+    """
+    words = list(items)
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital letter in front and a full stop behind."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def span(quantity: Quantity, low: float, high: float) -> str:
+    """A range as a person reads it, its unit told once.
+
+    >>> span(QUANTITIES["volume_cut"], 0.4, 0.55)
+    '40 to 55%'
+    """
+    if math.isinf(low) and math.isinf(high):
+        return "any"
+    if math.isinf(low):
+        return f"at most {quantity.show(high)}"
+    if math.isinf(high):
+        return f"at least {quantity.show(low)}"
+    if quantity.number(low) == quantity.number(high):
+        return quantity.show(high)
+    return f"{quantity.number(low)} to {quantity.show(high)}"
+
+
+def outcome_quantity(outcome: str) -> Quantity:
+    """How an outcome's differences are printed: as the outcome, always with a sign."""
+    q = QUANTITIES[outcome]
+    return Quantity(
+        q.name, q.label, q.unit, q.shown_unit, q.decimals, q.meaning, q.scale, signed=True
+    )
+
+
+def interval(quantity: Quantity, estimate: Estimate) -> str:
+    """An estimate and its interval.
+
+    >>> interval(outcome_quantity("result_pct"), Estimate(1.84, -0.2, 3.9))
+    '+1.8% (90% interval −0.2 to +3.9%)'
+    """
+    low_high = span(quantity, estimate.low, estimate.high)
+    return f"{quantity.show(estimate.mean)} (90% interval {low_high})"
+
+
+def day_month_year(day: date) -> str:
+    """A date as people write it, in any locale the same.
+
+    >>> day_month_year(date(2030, 5, 4))
+    '4 May 2030'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def day_month(day: date) -> str:
+    """A day of a known year, such as 4 May."""
+    return f"{day.day} {_MONTHS[day.month - 1][:3]}"
+
+
+def days_before(days: int) -> str:
+    """How long before the race.
+
+    >>> days_before(1), days_before(3), days_before(0)
+    ('the day before', '3 days before', 'race day')
+    """
+    if days <= 0:
+        return "race day"
+    return "the day before" if days == 1 else f"{days} days before"
+
+
+def sport_word(sport: str) -> str:
+    """What athletes call a sport.
+
+    >>> sport_word("cycling"), sport_word("cross_country_skiing")
+    ('bike', 'cross country skiing')
+    """
+    return _SPORTS.get(sport, sport.replace("_", " "))
+
+
+def sport_order(sports: Iterable[str], first: Iterable[str] = ()) -> list[str]:
+    """The sports once each: as the athlete lists them, then as a triathlon does, then by name."""
+    order = {sport: place for place, sport in enumerate(dict.fromkeys([*first, *_SPORTS]))}
+    return sorted(set(sports), key=lambda sport: (order.get(sport, len(order)), sport))
+
+
+def short(name: str, longest: int = LONGEST_NAME) -> str:
+    """The name, cut where it is longer than a heading can carry."""
+    name = " ".join(name.split())
+    return name if len(name) <= longest else name[: longest - 1].rstrip() + "…"
+
+
+def race_key(place: int) -> str:
+    """The letter that stands for the race in charts and tables: A for the first.
+
+    >>> race_key(0), race_key(25), race_key(26)
+    ('A', 'Z', 'AA')
+    """
+    letters = ""
+    place += 1
+    while place:
+        place, letter = divmod(place - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return letters
+
+
+def p_text(p: float) -> str:
+    """A p-value with the digits it deserves.
+
+    >>> p_text(0.0167), p_text(0.24), p_text(0.00004)
+    ('p = 0.017', 'p = 0.24', 'p < 0.001')
+    """
+    if math.isnan(p):
+        return "p unknown"
+    if p < 0.001:
+        return "p < 0.001"
+    return f"p = {p:.3f}" if p < 0.1 else f"p = {p:.2f}"

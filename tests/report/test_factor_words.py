@@ -1,0 +1,161 @@
+"""What is said of one factor: hedged as far as the numbers demand, and no further."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from report.studies import REFUSED, factor, line, race_id
+from taperback.evidence.model import STRENGTHS, Estimate, FactorEvidence, Slope
+from taperback.report.factor_words import (
+    against_words,
+    carried_by,
+    effect_sentences,
+    exact_sentences,
+    finding,
+    refusals,
+    step_words,
+)
+
+KEYS = {race_id(place): "ABCDE"[place] for place in range(5)}
+NAN = float("nan")
+
+
+def with_races(n: int, **changes: object) -> FactorEvidence:
+    """A factor with so many races."""
+    made = factor("sleep_change_h", "published only")
+    return replace(
+        made,
+        labels=made.labels[:n],
+        exposure=made.exposure[:n],
+        outcome=made.outcome[:n],
+        **changes,
+    )
+
+
+@pytest.mark.parametrize(
+    ("strength", "words"),
+    [
+        ("leaning", "tended to go with better results; that can still be chance."),
+        ("supported", "more clearly than chance alone would often give."),
+        ("strong", "as chance alone would very seldom give."),
+    ],
+)
+def test_a_finding_claims_what_its_strength_allows(strength: str, words: str) -> None:
+    told = finding(factor("volume_cut", strength), "result_pct")
+    assert "a larger cut in volume" in told
+    assert told.endswith(words)
+
+
+@pytest.mark.parametrize("strength", STRENGTHS)
+def test_no_finding_speaks_of_causes_or_proof(strength: str) -> None:
+    told = finding(factor("volume_cut", strength), "result_pct").lower()
+    assert not any(word in told for word in ("prove", "cause", "because", "certain", "always"))
+
+
+def test_the_direction_follows_the_estimate() -> None:
+    turned = factor("sleep_change_h", "leaning", personal=Estimate(-0.4, -0.9, 0.1))
+    assert finding(turned, "result_pct").startswith("In your races shorter sleep than usual")
+
+
+def test_effort_is_told_as_effort() -> None:
+    made = factor("sleep_change_h", "leaning")
+    assert "races that felt harder" in finding(made, "race_rpe")
+
+
+@pytest.mark.parametrize(
+    ("n", "words"),
+    [
+        (0, "None of your races can be used here"),
+        (1, "One race says nothing of its own"),
+        (4, "Your four races say too little on their own"),
+    ],
+)
+def test_too_little_is_said_to_be_too_little(n: int, words: str) -> None:
+    assert finding(with_races(n), "result_pct").startswith(words)
+
+
+def test_races_that_were_all_alike_cannot_tell() -> None:
+    alike = with_races(4, strength="published only")
+    alike = replace(alike, exposure=np.zeros(4))
+    assert finding(alike, "result_pct") == (
+        "Your four races all had 0.0 h a night, so they cannot say what a difference does; only "
+        "published studies speak."
+    )
+
+
+def test_effects_are_told_with_intervals_and_their_step() -> None:
+    told = effect_sentences(factor("volume_cut", "leaning"), "result_pct")
+    assert told == (
+        "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
+        "points of volume cut.",
+        "With your four races it becomes +0.6% (90% interval +0.1 to +1.1%).",
+        "Both together put the chance that a larger cut in volume helps the result at 86%.",
+    )
+
+
+def test_an_interval_over_nothing_says_that_nothing_is_possible() -> None:
+    made = factor("volume_cut", "leaning", personal=Estimate(0.2, -0.3, 0.7))
+    assert "so nothing at all is possible, too" in effect_sentences(made, "result_pct")[1]
+
+
+def test_an_unknown_chance_is_not_told() -> None:
+    made = factor("volume_cut", "leaning", more_is_better=NAN)
+    assert len(effect_sentences(made, "result_pct")) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("volume_cut", "for each further 10 points of volume cut"),
+        ("intensity_kept", "for each further 10 points of the usual hard share kept"),
+        ("sleep_change_h", "for each further 1 h a night of sleep"),
+        ("body_clock_lag_h", "for each further 1 h of body clock lag"),
+    ],
+)
+def test_an_effect_says_what_it_is_per(name: str, words: str) -> None:
+    assert step_words(factor(name, "leaning")) == words
+
+
+def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> None:
+    told = exact_sentences(
+        factor("sleep_change_h", "leaning", classical=line()), "result_pct", KEYS
+    )
+    assert told == (
+        "Rank correlation (Spearman) +0.80 over four races, p = 0.33 from every order of the "
+        "races.",
+        "Median slope (Theil–Sen) +6.5% for each further 1 h a night of sleep, p = 0.083.",
+        "Leaving out one race at a time, that slope runs from +5.0 to +8.0%.",
+        "Least squares +2.1% (90% interval +0.1 to +4.1%) for each further 1 h a night of sleep, "
+        "p = 0.090; race D carries most of it.",
+        "Corrected for asking about several factors at once (Holm): p = 0.33.",
+        "Your races moved the published estimate by 0.31 bits (0 would be not at all).",
+    )
+
+
+def test_a_slope_that_one_race_turns_round_says_so() -> None:
+    turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 2.0)), -1.0, 2.0)
+    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
+    assert any(text.endswith("a single race decides its direction.") for text in told)
+
+
+def test_the_race_that_carries_it_is_the_fits_own_or_the_slopes() -> None:
+    assert carried_by(factor("sleep_change_h", "leaning", classical=line())) == race_id(3)
+    slope = Slope(3, 1.0, 0.0, 0.3, "enumeration", 6, (("x", 1.1), ("y", -2.0)), -2.0, 1.1)
+    assert carried_by(factor("sleep_change_h", "leaning", slope=slope)) == "y"
+    assert carried_by(factor("sleep_change_h", "leaning", slope=REFUSED)) == ""
+
+
+def test_refused_methods_are_named() -> None:
+    made = factor("volume_cut", "leaning", ranked=REFUSED)
+    assert [name for name, _ in refusals(made)] == ["Spearman's rank correlation", "Least squares"]
+
+
+def test_races_against_it_are_counted_in_the_verb() -> None:
+    assert against_words(factor("volume_cut", "leaning"), KEYS) == ""
+    one = factor("volume_cut", "leaning", against=(race_id(3),))
+    assert against_words(one, KEYS) == "Race D speaks against it."
+    two = factor("volume_cut", "leaning", against=(race_id(0), race_id(3)))
+    assert against_words(two, KEYS) == "Races A and D speak against it."
