@@ -1,0 +1,152 @@
+"""One factor against the outcome as a chart, in plain values that plotly draws."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from taperback.report.factors import FactorView, RacePoint, Ribbon
+from taperback.report.week_chart import FONT
+
+
+def factor_chart(view: FactorView) -> dict[str, Any]:
+    """The races as letters, both estimates with their bands, and the range of the rule."""
+    data: list[dict[str, Any]] = []
+    if view.published:
+        data += _ribbon(view.published, "published studies", "@muted", "dash", 0.16)
+    if view.personal:
+        data += _ribbon(view.personal, "with your races", "@personal", "solid", 0.18)
+    data += [_rings(view.points), _letters(view.points)]
+    return {"data": data, "layout": _layout(view)}
+
+
+def _ribbon(
+    ribbon: Ribbon, name: str, colour: str, dash: str, opacity: float
+) -> list[dict[str, Any]]:
+    edge = {
+        "type": "scatter",
+        "mode": "lines",
+        "x": list(ribbon.x) + list(reversed(ribbon.x)),
+        "y": list(ribbon.high) + list(reversed(ribbon.low)),
+        "fill": "toself",
+        "fillcolor": colour,
+        "opacity": opacity,
+        "line": {"width": 0},
+        "hoverinfo": "skip",
+        "name": f"{name}, 90% interval",
+    }
+    middle = {
+        "type": "scatter",
+        "mode": "lines",
+        "x": list(ribbon.x),
+        "y": list(ribbon.y),
+        "line": {"color": colour, "width": 2, "dash": dash},
+        "hoverinfo": "skip",
+        "name": name,
+    }
+    return [edge, middle]
+
+
+def _rings(points: tuple[RacePoint, ...]) -> dict[str, Any]:
+    """A ring around the race that carries the relation."""
+    carried = [point for point in points if point.carries]
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "carries it",
+        "x": [point.x for point in carried],
+        "y": [point.y for point in carried],
+        "marker": {
+            "symbol": "circle-open",
+            "size": 31,
+            "color": "@flag",
+            "line": {"width": 2, "color": "@flag"},
+        },
+        "hoverinfo": "skip",
+    }
+
+
+def _letters(points: tuple[RacePoint, ...]) -> dict[str, Any]:
+    return {
+        "type": "scatter",
+        "mode": "markers+text",
+        "name": "races",
+        "x": [point.x for point in points],
+        "y": [point.y for point in points],
+        "text": [point.key for point in points],
+        "textfont": {"size": 12, "color": "@paper"},
+        "marker": {"size": 22, "color": "@ink", "line": {"width": 1, "color": "@paper"}},
+        "cliponaxis": False,
+        "hovertemplate": [
+            f"race {point.key}: {point.x_text}, {point.y_text}<extra></extra>" for point in points
+        ],
+    }
+
+
+def _layout(view: FactorView) -> dict[str, Any]:
+    return {
+        "height": 340,
+        "margin": {"l": 48, "r": 14, "t": 12, "b": 46},
+        "showlegend": False,
+        "dragmode": False,
+        "hovermode": "closest",
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "plot_bgcolor": "rgba(0,0,0,0)",
+        "font": {"family": FONT, "size": 12, "color": "@muted"},
+        "hoverlabel": {"bgcolor": "@raised", "bordercolor": "@line", "font": {"color": "@ink"}},
+        "xaxis": _axis(view.x_title, _x_range(view)),
+        "yaxis": _axis(view.y_title, _y_range(view)),
+        "shapes": _rule_column(view),
+    }
+
+
+def _axis(title: str, limits: list[float] | None) -> dict[str, Any]:
+    axis: dict[str, Any] = {
+        "title": {"text": title, "standoff": 8},
+        "gridcolor": "@line",
+        "zeroline": False,
+        "fixedrange": True,
+        "nticks": 6,
+    }
+    return axis if limits is None else {**axis, "range": limits}
+
+
+def _x_range(view: FactorView) -> list[float] | None:
+    """What races and rule span, and a margin; a curve may be known much further out."""
+    if not view.points:
+        return None
+    xs = [point.x for point in view.points]
+    if view.rule_range:
+        xs += [edge for edge in view.rule_range if math.isfinite(edge)]
+    margin = (max(xs) - min(xs) or 1.0) * 0.1
+    return [min(xs) - margin, max(xs) + margin]
+
+
+def _y_range(view: FactorView) -> list[float] | None:
+    """The races and the personal line, not the ends of wide bands, which would flatten all."""
+    if not view.points:
+        return None
+    ys = [point.y for point in view.points]
+    spread = max(max(ys) - min(ys), 1.0)
+    return [min(ys) - 0.6 * spread, max(ys) + 0.6 * spread]
+
+
+def _rule_column(view: FactorView) -> list[dict[str, Any]]:
+    limits = _x_range(view)
+    if view.rule_range is None or limits is None:
+        return []
+    low, high = max(view.rule_range[0], limits[0]), min(view.rule_range[1], limits[1])
+    return [
+        {
+            "type": "rect",
+            "xref": "x",
+            "yref": "paper",
+            "x0": low,
+            "x1": high,
+            "y0": 0,
+            "y1": 1,
+            "fillcolor": "@band",
+            "line": {"width": 0},
+            "layer": "below",
+        }
+    ]

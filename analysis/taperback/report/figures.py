@@ -1,0 +1,64 @@
+"""The report's charts as plotly figures, for the page and for a notebook."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from plotly.offline import get_plotlyjs
+
+from taperback.report.cells import race_refs
+from taperback.report.factor_chart import factor_chart
+from taperback.report.factors import factor_views
+from taperback.report.panic import flag_numbers
+from taperback.report.theme import coloured
+from taperback.report.week_chart import week_chart
+from taperback.report.week_strips import Strip, strips
+from taperback.study import OUTCOMES, Study
+
+if TYPE_CHECKING:
+    from plotly.graph_objects import Figure
+
+
+_GUARD = re.compile(r'if\(!document\.getElementById\("([0-9a-f]{64})"\)\)')
+
+
+def plotly_script() -> str:
+    """Plotly's own script, as its package ships it."""
+    return get_plotlyjs()
+
+
+def foreign_style_ids(script: str) -> tuple[str, ...]:
+    """Ids of elements whose presence keeps plotly's map library from adding its style sheet.
+
+    The page draws no maps, and its security policy would refuse the sheet with an error.
+    """
+    return tuple(dict.fromkeys(_GUARD.findall(script)))
+
+
+def race_week_figures(study: Study) -> dict[str, Figure]:
+    """Each race's last three weeks as a plotly figure, by race id, all on one scale."""
+    found = _strips(study)
+    most = max((strip.most_hours for strip in found), default=0.0)
+    return {strip.race.race_id: _figure(week_chart(strip, most)) for strip in found}
+
+
+def factor_figures(study: Study) -> dict[str, Figure]:
+    """Each primary factor against the outcome asked for as a plotly figure, by factor."""
+    evidence = study.result if study.outcome == "result" else study.rpe
+    views = factor_views(evidence, race_refs(study.weeks))
+    return {view.factor: _figure(factor_chart(view)) for view in views}
+
+
+def _strips(study: Study) -> tuple[Strip, ...]:
+    refs, numbers = race_refs(study.weeks), flag_numbers(study.weeks)
+    sports = study.journal.athlete.sports
+    return strips(study.weeks, OUTCOMES[study.outcome], refs, sports, numbers)
+
+
+def _figure(chart: dict[str, Any]) -> Figure:
+    """The chart in the light colours; plotly checks every key of it."""
+    # plotly's figure classes take longer to import than the whole page takes to build.
+    from plotly.graph_objects import Figure
+
+    return Figure(coloured(chart))

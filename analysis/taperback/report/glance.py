@@ -1,0 +1,143 @@
+"""The races at a glance: one row a race, what was done and what came of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperback.evidence.model import Evidence
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.model import Flag, RaceWeek
+from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes, number_of
+from taperback.report.wording import count, listing, sentence
+
+COLUMNS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
+"""The measures that every race is compared by, after its outcome."""
+RULE_WORDS = {
+    "long": "long",
+    "hard": "hard",
+    "late": "late",
+    "catching_up": "catching up",
+    "first_time": "first time",
+}
+
+
+@dataclass(frozen=True)
+class GlanceRow:
+    """One race. `mark` is "best", "worst" or empty; `flags` says how much panic was seen."""
+
+    race: RaceRef
+    cells: tuple[Cell, ...]
+    flags: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class Glance:
+    """The table. `columns` head the cells; `notes` are the footnotes, in order."""
+
+    lead: str
+    columns: tuple[str, ...]
+    rows: tuple[GlanceRow, ...]
+    notes: tuple[str, ...]
+    signs: str
+
+
+def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> Glance:
+    """The races in order of date, with footnotes for whatever is unknown."""
+    names = (evidence.outcome, *COLUMNS)
+    rows, notes = number_notes([[measure_cell(week, name) for name in names] for week in weeks])
+    best, worst = best_and_worst(weeks, evidence)
+    marks = {best.race_id: "best", worst.race_id: "worst"} if best and worst else {}
+    return Glance(
+        lead=_lead(best, worst, evidence, refs),
+        columns=tuple(label_of(name) for name in names),
+        rows=tuple(
+            GlanceRow(
+                refs[week.race_id],
+                tuple(cells),
+                flags_text(week.flags),
+                marks.get(week.race_id, ""),
+            )
+            for week, cells in zip(weeks, rows, strict=True)
+        ),
+        notes=notes,
+        signs=signs_explained(evidence.outcome),
+    )
+
+
+def best_and_worst(
+    weeks: tuple[RaceWeek, ...], evidence: Evidence
+) -> tuple[RaceWeek | None, RaceWeek | None]:
+    """The weeks before the best and the worst race; neither where fewer than two can be told."""
+    out = {label for label, _ in evidence.left_out}
+    told = [
+        (float(value), week)
+        for week in weeks
+        if week.race_id not in out and (value := number_of(week, evidence.outcome)) is not None
+    ]
+    if len(told) < 2:
+        return None, None
+    in_order = sorted(told, key=lambda pair: pair[0], reverse=evidence.more_is_good)
+    return in_order[0][1], in_order[-1][1]
+
+
+def flags_text(flags: tuple[Flag, ...]) -> str:
+    """How many sessions were caught, and by which rules."""
+    if not flags:
+        return "none"
+    rules = list(dict.fromkeys(RULE_WORDS.get(f.rule, f.rule.replace("_", " ")) for f in flags))
+    return f"{count(len(flags), 'flag')}: {listing(rules)}"
+
+
+def _lead(
+    best: RaceWeek | None,
+    worst: RaceWeek | None,
+    evidence: Evidence,
+    refs: dict[str, RaceRef],
+) -> str:
+    if best is None or worst is None:
+        return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is told")
+    return " ".join(
+        _week_in_words(which, week, evidence.outcome, refs)
+        for which, week in (("best", best), ("worst", worst))
+    )
+
+
+def _week_in_words(which: str, week: RaceWeek, outcome: str, refs: dict[str, RaceRef]) -> str:
+    race = refs[week.race_id]
+    told = week_clauses(week)
+    result = f"{label_of(outcome)} {measure_cell(week, outcome).text}"
+    before = f"; the week before it held {listing(told)}" if told else ""
+    return f"The {which} was race {race.key}, {race.date}, {result}{before}."
+
+
+def week_clauses(week: RaceWeek) -> list[str]:
+    """What a race week was, in words: volume, hard work, sleep, body clock, flags."""
+    told = []
+    if (cut := number_of(week, "volume_cut")) is not None:
+        digits = QUANTITIES["volume_cut"].show(abs(cut))
+        told.append(f"{digits} {'less' if cut >= 0 else 'more'} training than usual")
+    if (kept := number_of(week, "intensity_kept")) is not None:
+        told.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
+    if (change := number_of(week, "sleep_change_h")) is not None:
+        digits = QUANTITIES["sleep_change_h"].show(abs(change)).lstrip("+")
+        told.append(f"{digits} {'more' if change >= 0 else 'less'} sleep")
+    if (lag := number_of(week, "body_clock_lag_h")) is not None and lag > 0:
+        told.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
+    if week.flags:
+        told.append(count(len(week.flags), "panic flag"))
+    return told
+
+
+def signs_explained(outcome: str) -> str:
+    """How to read the signs of the table."""
+    result = (
+        "A positive result is faster than the comparison, a negative one slower."
+        if outcome == "result_pct"
+        else "Race RPE runs from nought, no effort, to ten, the utmost."
+    )
+    return (
+        f"{result} A negative volume cut means that race week was larger than a usual week. Sleep "
+        "change is against your own usual night. Body clock behind is what was left of a time "
+        "change on race day."
+    )

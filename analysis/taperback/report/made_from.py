@@ -1,0 +1,122 @@
+"""What the report was made from: files, thresholds, rules, settings, versions."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import pandas as pd
+
+from taperback.importer.model import Imported
+from taperback.journal.model import Journal, Threshold
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.model import RaceWeek
+from taperback.report.cells import RaceRef, label_of
+from taperback.report.wording import count, day_month_year, listing, sentence, short, sport_word
+
+_STATUS = {
+    "used": "used",
+    "copy": "left out, the same activity being in another",
+    "unused": "with nothing that could be used",
+}
+_UNITS = {"w": "W", "mps": "m/s", "bpm": "bpm"}
+_RULES = {"gap": "gaps in recording"}
+
+
+@dataclass(frozen=True)
+class MadeFrom:
+    """Everything the page rests on, as finished lines.
+
+    Attributes:
+        files: how many files of which kind, and what became of them.
+        copies: activities found twice: (file, why it was left out).
+        journal: what the journal held.
+        thresholds: personal limits, each with its date.
+        cleaned: (rule, seconds taken out).
+        bases: (race letter, measure, how it was made).
+        versions: (name, version).
+    """
+
+    files: tuple[str, ...]
+    copies: tuple[tuple[str, str], ...]
+    journal: str
+    thresholds: tuple[str, ...]
+    cleaned: tuple[tuple[str, str], ...]
+    bases: tuple[tuple[str, str, tuple[str, ...]], ...]
+    versions: tuple[tuple[str, str], ...]
+
+
+def made_from(
+    imported: Imported,
+    journal: Journal,
+    weeks: tuple[RaceWeek, ...],
+    refs: dict[str, RaceRef],
+    versions: dict[str, str],
+) -> MadeFrom:
+    """What files, journal, thresholds and versions stand behind the numbers."""
+    return MadeFrom(
+        files=_files(imported.files),
+        copies=tuple(
+            (short(str(row.file), 120), str(row.reason)) for row in imported.copies.itertuples()
+        ),
+        journal=_journal(journal),
+        thresholds=tuple(_threshold(threshold) for threshold in journal.athlete.thresholds),
+        cleaned=_cleaned(imported.legs),
+        bases=_bases(weeks, refs),
+        versions=tuple(versions.items()),
+    )
+
+
+def _files(files: pd.DataFrame) -> tuple[str, ...]:
+    """One line a status: how many files, by format."""
+    lines = []
+    for status, words in _STATUS.items():
+        formats = Counter(files.loc[files["status"] == status, "file_format"])
+        if total := sum(formats.values()):
+            kinds = [f"{n} {str(kind).upper() or 'other'}" for kind, n in sorted(formats.items())]
+            lines.append(sentence(f"{count(total, 'file')} {words} ({listing(kinds)})"))
+    return tuple(lines) or ("No activity files.",)
+
+
+def _journal(journal: Journal) -> str:
+    parts = (
+        count(len(journal.races), "race"),
+        count(len(journal.nights), "night"),
+        count(len(journal.trips), "trip"),
+        f"{count(len(journal.athlete.periods), 'period')} of illness, injury, rest or missing "
+        "records",
+    )
+    return f"The journal holds {listing(parts)}."
+
+
+def _threshold(threshold: Threshold) -> str:
+    name, _, unit = threshold.name.rpartition("_")
+    value = f"{threshold.value:.2f}" if unit == "mps" else f"{threshold.value:.0f}"
+    sport = f", {sport_word(threshold.sport)}" if threshold.sport else ""
+    since = day_month_year(threshold.since)
+    return f"{name.replace('_', ' ')}{sport}: {value} {_UNITS.get(unit, unit)}, from {since}"
+
+
+def _cleaned(legs: pd.DataFrame) -> tuple[tuple[str, str], ...]:
+    totals: dict[str, float] = {}
+    for removed in legs["removed_s"]:
+        for rule, seconds in removed.items():
+            totals[rule] = totals.get(rule, 0.0) + float(seconds)
+    seconds_of = QUANTITIES["removed_s"]
+    return tuple(
+        (_RULES.get(rule, rule.replace("_", " ")), seconds_of.show(seconds))
+        for rule, seconds in sorted(totals.items())
+        if seconds > 0
+    )
+
+
+def _bases(
+    weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]
+) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """How each measure was made, the same words told once with the races they hold for."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for week in weeks:
+        for name, measured in week.measures.items():
+            if measured.basis:
+                told.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
+    return tuple((label_of(name), basis, tuple(keys)) for (name, basis), keys in told.items())

@@ -1,0 +1,149 @@
+"""Panic training: each session that left the athlete's habit, and what the race after it did."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperback.raceweek.model import Flag, RaceWeek
+from taperback.report.cells import RaceRef, label_of, measure_cell
+from taperback.report.glance import RULE_WORDS
+from taperback.report.wording import (
+    count,
+    day_month,
+    days_before,
+    listing,
+    number_word,
+    sentence,
+)
+
+
+@dataclass(frozen=True)
+class FlagView:
+    """One flagged session. `number` is its number on the whole page."""
+
+    number: int
+    anchor: str
+    rule: str
+    when: str
+    session: str
+    evidence: str
+
+
+@dataclass(frozen=True)
+class FlaggedWeek:
+    """One race's flagged sessions, and what the race after them came to."""
+
+    race: RaceRef
+    flags: tuple[FlagView, ...]
+    afterwards: str
+
+
+@dataclass(frozen=True)
+class Panic:
+    """All flagged sessions by race, the lead above them, and the races without any."""
+
+    lead: str
+    weeks: tuple[FlaggedWeek, ...]
+    calm: str
+
+
+def flag_numbers(weeks: tuple[RaceWeek, ...]) -> dict[str, tuple[int, ...]]:
+    """The page's number of every flag, by race."""
+    numbers: dict[str, tuple[int, ...]] = {}
+    first = 1
+    for week in weeks:
+        numbers[week.race_id] = tuple(range(first, first + len(week.flags)))
+        first += len(week.flags)
+    return numbers
+
+
+def panic(weeks: tuple[RaceWeek, ...], outcome: str, refs: dict[str, RaceRef]) -> Panic:
+    """Every flag with its evidence, and the outcome of the race that followed."""
+    numbers = flag_numbers(weeks)
+    flagged = tuple(
+        FlaggedWeek(
+            refs[week.race_id],
+            tuple(map(_flag, week.flags, numbers[week.race_id])),
+            _afterwards(week, outcome, refs[week.race_id]),
+        )
+        for week in weeks
+        if week.flags
+    )
+    calm = [refs[week.race_id].key for week in weeks if not week.flags]
+    return Panic(_lead(weeks), flagged, _calm(calm) if flagged else "")
+
+
+def _lead(weeks: tuple[RaceWeek, ...]) -> str:
+    if not weeks:
+        return "There is no race week to look at."
+    flags = sum(len(week.flags) for week in weeks)
+    if not flags:
+        return "No session of the last ten days before a race was seen to leave your own habit."
+    races = sum(1 for week in weeks if week.flags)
+    return (
+        f"Before {number_word(races)} of {count(len(weeks), 'race')}, something in the last ten "
+        f"days left your own habit: {count(flags, 'flag')}. Nerves before a race are normal; this "
+        "only shows where a week differed from your others, and cannot tell that it changed the "
+        "race."
+    )
+
+
+def _calm(keys: list[str]) -> str:
+    if not keys:
+        return ""
+    races = "race" if len(keys) == 1 else "races"
+    return f"Nothing of the kind was seen before {races} {listing(keys)}."
+
+
+def _flag(flag: Flag, number: int) -> FlagView:
+    return FlagView(
+        number,
+        f"flag-{number}",
+        RULE_WORDS.get(flag.rule, flag.rule.replace("_", " ")),
+        f"{days_before(flag.day_before)}, {day_month(flag.day)}",
+        sentence(flag.session),
+        evidence_sentence(flag),
+    )
+
+
+def evidence_sentence(flag: Flag) -> str:
+    """What was measured, what the limit is, and how often the usual weeks saw the like."""
+    figure, limit = amount(flag.figure, flag.unit), amount(flag.limit, flag.unit)
+    why = {
+        "long": f"It took {figure}; nine in ten of your usual sessions stay within {limit}.",
+        "hard": f"It held {figure} of hard work; nine in ten of your usual sessions stay within "
+        f"{limit}.",
+        "late": f"It held {figure} of hard work this close to the race, where up to {limit} "
+        "passes as an opener.",
+        "catching_up": f"Seven days came to {figure}, above your usual {limit}, after a week "
+        "below it.",
+        "first_time": "Your usual weeks hold nothing of this kind.",
+    }.get(flag.rule, f"{figure} against a limit of {limit}.")
+    return f"{why} {_seen(flag)}".strip()
+
+
+def _seen(flag: Flag) -> str:
+    if flag.out_of == 0 or flag.rule == "first_time":
+        return ""
+    noun = "week" if flag.rule == "catching_up" else "session"
+    usual = count(flag.out_of, f"usual {noun}")
+    seen = number_word(flag.seen_before).capitalize() if flag.seen_before else "None"
+    return f"{seen} of {usual} went as far."
+
+
+def amount(value: float, unit: str) -> str:
+    """A flag's figure: hours to a tenth, minutes and counts whole."""
+    decimals = 1 if unit == "h" else 0
+    return f"{value:.{decimals}f} {unit}".strip()
+
+
+def _afterwards(week: RaceWeek, outcome: str, race: RaceRef) -> str:
+    names = dict.fromkeys((outcome, "result_pct", "race_rpe"))
+    told = [
+        f"{label_of(name)} {cell.text}"
+        for name in names
+        if not (cell := measure_cell(week, name)).reason
+    ]
+    if not told:
+        return f"What race {race.key} came to is unknown: {measure_cell(week, outcome).reason}"
+    return f"The race after it: {', '.join(told)}."

@@ -1,0 +1,107 @@
+"""What could not be used and why: races, measures, methods, files and rows of the journal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperback.evidence.model import Evidence, Refusal
+from taperback.notices import Level, Notice
+from taperback.report.cells import RaceRef, label_of
+from taperback.report.factor_words import refusals
+from taperback.report.wording import count, listing, sentence, short
+
+LONGEST_REMARK = 400
+SHOWN_AT_ONCE = 12
+"""More remarks of one kind than this are folded away."""
+
+
+@dataclass(frozen=True)
+class RefusedMethod:
+    """A method that was not applied to some factors, in the five parts that a reader needs."""
+
+    method: str
+    factors: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class RemarkGroup:
+    """Remarks of one weight; `folded` when there are too many to show at once."""
+
+    title: str
+    remarks: tuple[str, ...]
+    folded: bool
+
+
+@dataclass(frozen=True)
+class Unused:
+    """Everything left out, each with its reason; `nothing` says that there is nothing."""
+
+    races: tuple[tuple[str, str], ...]
+    factors: tuple[tuple[str, str, str], ...]
+    methods: tuple[RefusedMethod, ...]
+    remarks: tuple[RemarkGroup, ...]
+    nothing: str
+
+
+def unused(evidence: Evidence, notices: tuple[Notice, ...], refs: dict[str, RaceRef]) -> Unused:
+    """Races without the outcome, factors without a race, refused methods, and remarks."""
+    names = {race_id: f"{ref.key}, {ref.name}, {ref.date}" for race_id, ref in refs.items()}
+    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    out = {label for label, _ in evidence.left_out}
+    races = tuple(
+        (names.get(label, short(label)), sentence(why)) for label, why in evidence.left_out
+    )
+    factors = tuple(
+        (label_of(factor.factor), keys.get(label, short(label)), sentence(why))
+        for factor in evidence.factors
+        for label, why in factor.missing
+        if label not in out
+    )
+    methods = _methods(evidence)
+    groups = _groups(notices)
+    empty = not (races or factors or methods or groups)
+    return Unused(races, factors, methods, groups, "Everything could be used." if empty else "")
+
+
+def _methods(evidence: Evidence) -> tuple[RefusedMethod, ...]:
+    """The refusals, those with the same words told once."""
+    found: dict[tuple[str, Refusal], list[str]] = {}
+    for factor in evidence.factors:
+        for method, refusal in refusals(factor):
+            found.setdefault((method, refusal), []).append(label_of(factor.factor))
+    return tuple(
+        RefusedMethod(
+            method,
+            listing(factors),
+            (
+                ("It needs", sentence(refusal.needed)),
+                ("There was", sentence(refusal.had)),
+                ("Instead", sentence(refusal.done)),
+                ("It would have erred", sentence(refusal.direction)),
+                ("What would help", sentence(refusal.remedy)),
+            ),
+        )
+        for (method, refusal), factors in found.items()
+    )
+
+
+def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:
+    titles = (
+        (Level.FAULT, "Please put right in your journal"),
+        (Level.UNUSED, "Left out"),
+        (Level.NOTE, "Used, and worth knowing"),
+    )
+    groups = []
+    for level, title in titles:
+        texts = tuple(_remark(notice) for notice in notices if notice.level is level)
+        if texts:
+            folded = len(texts) > SHOWN_AT_ONCE
+            head = f"{title}: {count(len(texts), 'remark')}" if folded else title
+            groups.append(RemarkGroup(head, texts, folded))
+    return tuple(groups)
+
+
+def _remark(notice: Notice) -> str:
+    """The remark in full, save a file name or cell of endless length."""
+    return short(str(notice), LONGEST_REMARK)

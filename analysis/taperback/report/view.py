@@ -1,0 +1,153 @@
+"""The whole page as finished values: the template that prints it decides nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperback.evidence.model import STRENGTHS, Evidence
+from taperback.quantities import QUANTITIES
+from taperback.report.cells import RaceRef, label_of, race_refs
+from taperback.report.factor_words import finding
+from taperback.report.factors import FactorView, factor_views
+from taperback.report.glance import Glance, glance
+from taperback.report.made_from import MadeFrom, made_from
+from taperback.report.next_time import NextTime, next_time
+from taperback.report.pair import Pair, pair
+from taperback.report.panic import Panic, flag_numbers, panic
+from taperback.report.rule_words import range_text, reasons, rule_sentence
+from taperback.report.sources import Sources, sources
+from taperback.report.unused import Unused, unused
+from taperback.report.week_strips import Strip, strips
+from taperback.report.wording import count, sentence, short, span
+from taperback.study import OUTCOMES, Study
+
+
+@dataclass(frozen=True)
+class RulePartRow:
+    """One part of the rule: what it is about, its range, its strength."""
+
+    label: str
+    range: str
+    strength: str
+
+
+@dataclass(frozen=True)
+class RuleView:
+    """The first screen: the sentence, its strength on the scale, and why."""
+
+    sentence: str
+    strength: str
+    scale: tuple[str, ...]
+    reasons: tuple[str, ...]
+    parts: tuple[RulePartRow, ...]
+    sensitivity: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """Everything on the page, in its order."""
+
+    title: str
+    athlete: str
+    subtitle: str
+    rule: RuleView
+    glance: Glance
+    strips: tuple[Strip, ...]
+    factors: tuple[FactorView, ...]
+    outcome: str
+    other_outcome: tuple[str, tuple[str, ...]]
+    pair: Pair
+    panic: Panic
+    next_time: NextTime
+    unused: Unused
+    made_from: MadeFrom
+    sources: Sources
+
+
+def page_view(study: Study) -> Page:
+    """The study as the page tells it."""
+    refs = race_refs(study.weeks)
+    outcome = OUTCOMES[study.outcome]
+    asked, other = (
+        (study.result, study.rpe) if study.outcome == "result" else (study.rpe, study.result)
+    )
+    athlete = study.journal.athlete
+    return Page(
+        title=f"Race weeks of {short(athlete.name) or 'an athlete'}",
+        athlete=short(athlete.name) or "An athlete",
+        subtitle=_subtitle(refs),
+        rule=_rule(study, refs),
+        glance=glance(study.weeks, asked, refs),
+        strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
+        factors=factor_views(asked, refs),
+        outcome=label_of(outcome),
+        other_outcome=_other(other),
+        pair=pair(study.weeks, asked, refs),
+        panic=panic(study.weeks, outcome, refs),
+        next_time=next_time(study.next_week, study.result.rule, refs),
+        unused=unused(asked, study.notices, refs),
+        made_from=made_from(study.imported, study.journal, study.weeks, refs, study.versions),
+        sources=sources(study.weeks),
+    )
+
+
+def _subtitle(refs: dict[str, RaceRef]) -> str:
+    dates = [ref.date for ref in refs.values()]
+    if not dates:
+        return "No race"
+    if len(dates) == 1:
+        return f"One race, {dates[0]}"
+    return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}"
+
+
+def _rule(study: Study, refs: dict[str, RaceRef]) -> RuleView:
+    """The rule always comes from results: how hard a race felt makes no rule."""
+    rule = study.result.rule
+    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    parts = rule.parts if rule else ()
+    return RuleView(
+        sentence=rule_sentence(rule, study.next_week),
+        strength=rule.strength if parts and rule else "",
+        scale=STRENGTHS,
+        reasons=reasons(rule, study.result, keys, study.next_week.reason),
+        parts=tuple(
+            RulePartRow(
+                label_of(part.factor),
+                range_text(part),
+                part.strength,
+            )
+            for part in parts
+        ),
+        sensitivity=_sensitivity(study.result),
+    )
+
+
+def _sensitivity(evidence: Evidence) -> str:
+    """How the range moves with the assumption that turns published effects into percent."""
+    rule = evidence.rule
+    if rule is None or not rule.parts or len(rule.sensitivity) < 2:
+        return ""
+    cut = QUANTITIES[rule.parts[0].factor]
+    percent = QUANTITIES["result_pct"]
+    told = "; ".join(
+        f"{span(cut, low, high)} if it is {percent.number(assumed).lstrip('+')}%"
+        for assumed, low, high, _ in rule.sensitivity
+    )
+    return sentence(
+        "Published effects are in units of the spread between athletes; how many percent one unit "
+        f"is, is an assumption, and the range moves with it: {told}"
+    )
+
+
+def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
+    """The outcome that was not asked for: a sentence for each factor that stands out."""
+    told = [
+        f"{label_of(factor.factor).capitalize()}: {finding(factor, evidence.outcome)}"
+        for factor in evidence.factors
+        if factor.strength != STRENGTHS[0]
+    ]
+    if not told and evidence.n:
+        told = [
+            f"In {count(evidence.n, 'race')} nothing stands out from what published studies expect."
+        ]
+    return label_of(evidence.outcome), tuple(told)

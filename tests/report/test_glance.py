@@ -1,0 +1,76 @@
+"""The races at a glance."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
+from taperback.report.cells import race_refs
+from taperback.report.glance import best_and_worst, flags_text, glance, week_clauses
+
+STUDY = study()
+REFS = race_refs(STUDY.weeks)
+
+
+def test_every_race_has_a_row_also_one_without_a_result() -> None:
+    table = glance(STUDY.weeks, STUDY.result, REFS)
+    assert [row.race.key for row in table.rows] == ["A", "B", "C", "D", "E"]
+    assert [cell.text for cell in table.rows[4].cells] == [
+        "unknown",
+        "55%",
+        "71%",
+        "−0.4 h a night",
+        "4.2 h",
+    ]
+    assert table.notes[table.rows[4].cells[0].note - 1] == f"{NO_RESULT.capitalize()}."
+
+
+def test_best_and_worst_are_marked_and_told_in_words() -> None:
+    table = glance(STUDY.weeks, STUDY.result, REFS)
+    assert [row.mark for row in table.rows] == ["", "worst", "best", "", ""]
+    assert table.lead == (
+        "The best was race C, 19 May 2030, result +2.3%; the week before it held 52% less training "
+        "than usual, 88% of the usual share of hard work and 0.4 h a night more sleep. The worst "
+        "was race B, 9 September 2029, result −1.9%; the week before it held 8% less training than "
+        "usual, 131% of the usual share of hard work, 0.2 h a night less sleep and three panic "
+        "flags."
+    )
+
+
+def test_for_effort_less_is_best() -> None:
+    best, worst = best_and_worst(STUDY.weeks, rpe_evidence())
+    assert best is not None
+    assert worst is not None
+    assert (best.race_id, worst.measures["race_rpe"].value) == (race_id(2), 9.0)
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_one_race_is_neither_best_nor_worst(n: int) -> None:
+    few = replace(STUDY.result, n=n)
+    assert best_and_worst(STUDY.weeks[:n], few) == (None, None)
+    lead = glance(STUDY.weeks[:n], few, REFS).lead
+    assert lead.endswith("can be compared, so no best week is told.")
+
+
+def test_a_race_left_out_of_the_comparison_is_never_the_best() -> None:
+    without = replace(STUDY.result, left_out=((race_id(2), "short course"),))
+    best, _ = best_and_worst(STUDY.weeks, without)
+    assert best is not None
+    assert best.race_id == race_id(0)
+
+
+def test_flags_are_counted_with_their_kinds() -> None:
+    assert flags_text(()) == "none"
+    assert flags_text(STUDY.weeks[1].flags) == "three flags: catching up, long and late"
+    assert flags_text(STUDY.weeks[1].flags[1:2]) == "one flag: long"
+
+
+def test_what_is_unknown_is_left_out_of_the_words_and_a_rise_is_told_as_more() -> None:
+    week = race_week(4)
+    assert week_clauses(week)[-1] == "4.2 h of a time change left"
+    assert len(week_clauses(race_week(3))) == 2
+    cut = replace(week.measures["volume_cut"], value=-0.12)
+    risen = replace(week, measures={**week.measures, "volume_cut": cut})
+    assert week_clauses(risen)[0] == "12% more training than usual"

@@ -1,0 +1,187 @@
+"""The page and the files beside it: one piece, the same bytes, every number from the study."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import html5lib
+import pytest
+from jinja2 import UndefinedError
+
+from report.hostile import SCRIPT, hostile
+from report.numbers import printed_numbers, told_by
+from report.studies import nothing_known, study
+from taperback.report.figures import foreign_style_ids, plotly_script
+from taperback.report.page import charts, page_html, policy, script_json, write_report
+from taperback.report.view import page_view
+from taperback.study import Study
+from taperback.study_json import to_json
+
+HTML = "{http://www.w3.org/1999/xhtml}"
+
+
+@pytest.fixture(scope="module")
+def html() -> str:
+    return page_html(page_view(study()))
+
+
+def parsed(text: str):
+    """The page as a conforming HTML parser sees it; any parse error raises.
+
+    Plotly's own script is taken out first: it is not ours, and it holds control characters.
+    """
+    return html5lib.HTMLParser(strict=True).parse(text.replace(plotly_script(), "plotly"))
+
+
+def visible_text(text: str) -> str:
+    """What a reader with script off reads."""
+    tree = parsed(text)
+    for parent in tree.iter():
+        for child in list(parent):
+            if child.tag in (f"{HTML}script", f"{HTML}style", f"{HTML}head"):
+                child.text = ""
+                for inner in list(child):
+                    child.remove(inner)
+    return " ".join(" ".join(tree.itertext()).split())
+
+
+@pytest.mark.parametrize("made", [study(), study("strong", "rpe"), nothing_known(), hostile()])
+def test_a_conforming_parser_finds_no_fault(made: Study) -> None:
+    tree = parsed(page_html(page_view(made)))
+    assert tree.find(f".//{HTML}h1") is not None
+
+
+def test_the_same_study_gives_the_same_bytes(tmp_path: Path) -> None:
+    first = write_report(study(), tmp_path / "a")
+    second = write_report(study(), tmp_path / "b")
+    assert [path.name for path in first] == [
+        "report.html",
+        "race_weeks.csv",
+        "study.json",
+        "next_week.csv",
+    ]
+    assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
+
+
+@pytest.mark.parametrize("made", [study(), study("strong", "rpe"), nothing_known()])
+def test_every_number_on_the_page_is_in_the_study(made: Study) -> None:
+    told = told_by(to_json(made))
+    strange = [
+        n for n in printed_numbers(visible_text(page_html(page_view(made)))) if n not in told
+    ]
+    assert strange == []
+
+
+def test_a_number_that_is_not_in_the_study_would_be_found() -> None:
+    told = told_by(to_json(study()))
+    assert printed_numbers("a cut of 46.7% or −3.3 h") == ["46.7", "−3.3"]
+    assert not {"46.7", "−3.3"} & told
+
+
+def test_sections_come_in_their_order(html: str) -> None:
+    ids = re.findall(r'<section id="([a-z-]+)"', html)
+    assert ids == [
+        *("rule", "glance", "weeks", "factors", "panic"),
+        *("next", "unused", "made-from", "method", "cautions"),
+    ]
+
+
+def test_links_lead_somewhere_and_ids_are_unique(html: str) -> None:
+    ids = [element.get("id") for element in parsed(html).iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
+    targets = [e.get("href") for e in parsed(html).iter(f"{HTML}a")]
+    inside = {target[1:] for target in targets if target.startswith("#")}
+    assert inside <= set(ids)
+    outside = [target for target in targets if not target.startswith("#")]
+    assert all(target.startswith("https://doi.org/10.") for target in outside)
+
+
+def test_nothing_is_asked_of_anyone(html: str) -> None:
+    tree = parsed(html)
+    assert not [e for e in tree.iter() if e.get("src") or e.tag in (f"{HTML}link", f"{HTML}form")]
+    found = tree.find(f".//{HTML}meta[@http-equiv='Content-Security-Policy']")
+    assert found is not None
+    rules = dict(rule.split(" ", 1) for rule in found.get("content").split("; "))
+    assert rules["default-src"] == "'none'"
+    assert "unsafe" not in rules["script-src"] + rules["style-src-elem"]
+    assert not [e for e in tree.iter() for name in e.attrib if name.startswith("on")]
+
+
+def test_the_policy_names_each_script_by_its_digest() -> None:
+    # The digest of the empty string, as the content-security-policy standard's examples print it.
+    assert "script-src 'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='" in policy(("",), ())
+
+
+def test_plotlys_map_library_is_kept_from_adding_its_style(html: str) -> None:
+    ids = foreign_style_ids(plotly_script())
+    assert ids
+    assert all(f'<template id="{name}">' in html for name in ids)
+
+
+def test_the_page_is_light_beside_plotly(html: str) -> None:
+    assert len(html.encode()) - len(plotly_script().encode()) < 400_000
+
+
+def test_typed_words_stay_words() -> None:
+    text = page_html(page_view(hostile()))
+    tree = parsed(text)
+    assert not list(tree.iter(f"{HTML}img"))
+    assert len(list(tree.iter(f"{HTML}script"))) == 4
+    assert "onerror=alert(1)" in visible_text(text)
+    assert SCRIPT not in text
+    assert "{{ 7*7 }}" in visible_text(text)
+
+
+def test_data_in_a_script_element_cannot_end_it() -> None:
+    text = script_json({"name": SCRIPT, "line": "\u2028"})
+    assert not set("<>&\u2028") & set(text)
+    assert json.loads(text) == {"name": SCRIPT, "line": "\u2028"}
+
+
+def test_no_typed_word_reaches_a_chart() -> None:
+    text = json.dumps(charts(page_view(hostile())))
+    assert "onerror" not in text
+    assert "WWWW" not in text
+
+
+def test_unknown_values_are_words_with_a_reason_never_a_number(html: str) -> None:
+    text = visible_text(html)
+    assert "unknown : Only 41% of the training time has a known intensity" in text
+    assert "nan" not in text.lower().replace("finance", "").split()
+    assert "None" not in re.findall(r"\bNone\b(?! of)", text)
+
+
+def test_a_template_that_asks_for_what_is_not_there_is_an_error() -> None:
+    page = page_view(study())
+    with pytest.raises(UndefinedError, match="has no attribute"):
+        page_html(replace(page, rule=object()))  # type: ignore[arg-type]
+
+
+def test_the_files_beside_the_page_can_be_read(tmp_path: Path) -> None:
+    write_report(study(), tmp_path)
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "race_weeks.csv").read_text())))
+    assert [row["name"] for row in rows][1] == "Three Valleys"
+    told = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))
+    assert told["schema_version"] == 1
+    plan = (tmp_path / "next_week.csv").read_text().splitlines()
+    assert plan[0] == "days_to_race,day,sport,minutes"
+    assert plan[1] == "-7,7 days before,run,45"
+
+
+def test_a_hostile_study_is_written_whole(tmp_path: Path) -> None:
+    paths = write_report(hostile(), tmp_path)
+    assert all(path.stat().st_size for path in paths)
+    assert json.loads((tmp_path / "study.json").read_bytes())["races"][1]["name"] == "W" * 10_000
+
+
+def test_no_coordinate_leaves_the_machine(tmp_path: Path) -> None:
+    for path in write_report(study(), tmp_path):
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".html":
+            text = text.replace(plotly_script(), "")
+        assert not re.search(r"start_lat|end_lat|start_lon|end_lon|serial", text)

@@ -1,0 +1,231 @@
+"""The smaller sections: side by side, panic, next time, not used, made from, sources."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from report.studies import (
+    NOTICES,
+    REFUSED,
+    evidence,
+    imported,
+    journal,
+    nothing_known,
+    race_week,
+    rule,
+    study,
+)
+from taperback.notices import Level, Notice
+from taperback.raceweek.model import Flag
+from taperback.report.cells import race_refs
+from taperback.report.made_from import made_from
+from taperback.report.next_time import next_time
+from taperback.report.pair import pair
+from taperback.report.panic import evidence_sentence, panic
+from taperback.report.sources import sources, value_text
+from taperback.report.unused import unused
+
+STUDY = study()
+REFS = race_refs(STUDY.weeks)
+
+
+def flag(rule_name: str, figure: float, limit: float, unit: str, seen: int, of: int) -> Flag:
+    """A flag with that evidence."""
+    day = date(2029, 9, 7)
+    return Flag(rule_name, day, 2, ("c.0",), "run", figure, limit, unit, seen, of)
+
+
+class TestPair:
+    def test_best_and_worst_stand_beside_each_other(self) -> None:
+        made = pair(STUDY.weeks, STUDY.result, REFS)
+        assert made.best is not None
+        assert made.worst is not None
+        assert (made.best.key, made.worst.key) == ("C", "B")
+        rows = {label: (best.text, worst.text) for label, best, worst in made.rows}
+        assert rows["volume cut"] == ("52%", "8%")
+        assert rows["panic flags"] == ("none", "three flags: catching up, long and late")
+
+    def test_what_neither_week_knows_is_left_out(self) -> None:
+        labels = [label for label, *_ in pair(STUDY.weeks, STUDY.result, REFS).rows]
+        assert "distance from home" not in labels
+
+    def test_one_race_has_no_other_to_stand_beside(self) -> None:
+        made = pair(STUDY.weeks[:1], replace(STUDY.result, n=1), REFS)
+        assert made.best is None
+        assert made.reason == "One race with a comparable outcome; two are needed."
+
+
+class TestPanic:
+    @pytest.mark.parametrize(
+        ("found", "text"),
+        [
+            (
+                flag("long", 3.44, 2.6, "h", 1, 24),
+                "It took 3.4 h; nine in ten of your usual sessions stay within 2.6 h. One of 24 "
+                "usual sessions went as far.",
+            ),
+            (
+                flag("late", 22.4, 10, "min", 0, 31),
+                "It held 22 min of hard work this close to the race, where up to 10 min passes as "
+                "an opener. None of 31 usual sessions went as far.",
+            ),
+            (
+                flag("catching_up", 11.2, 10.5, "h", 2, 6),
+                "Seven days came to 11.2 h, above your usual 10.5 h, after a week below it. Two of "
+                "six usual weeks went as far.",
+            ),
+            (
+                flag("first_time", 1, 0, "", 0, 40),
+                "Your usual weeks hold nothing of this kind.",
+            ),
+            (flag("new_rule", 5, 4, "min", 0, 0), "5 min against a limit of 4 min."),
+        ],
+    )
+    def test_a_flag_tells_figure_limit_and_how_usual_it_was(self, found: Flag, text: str) -> None:
+        assert evidence_sentence(found) == text
+
+    def test_flags_stand_under_their_race_with_what_came_of_it(self) -> None:
+        made = panic(STUDY.weeks, "result_pct", REFS)
+        assert [week.race.key for week in made.weeks] == ["B"]
+        assert [f.number for f in made.weeks[0].flags] == [1, 2, 3]
+        assert made.weeks[0].flags[0].when == "5 days before, 4 Sep"
+        assert made.weeks[0].afterwards == "The race after it: result −1.9%, race RPE 9.0."
+        assert made.calm == "Nothing of the kind was seen before races A, C, D and E."
+
+    def test_nobody_is_blamed(self) -> None:
+        made = panic(STUDY.weeks, "result_pct", REFS)
+        text = f"{made.lead} {[f.evidence for week in made.weeks for f in week.flags]}".lower()
+        assert not any(word in text for word in ("should", "mistake", "wrong", "bad", "ruin"))
+        assert "cannot tell that it changed the race" in text
+
+    def test_a_calm_season_and_an_empty_one_are_different(self) -> None:
+        assert panic((race_week(0),), "result_pct", REFS).lead == (
+            "No session of the last ten days before a race was seen to leave your own habit."
+        )
+        assert panic((), "result_pct", {}).lead == "There is no race week to look at."
+
+
+class TestNextTime:
+    def test_the_rule_becomes_hours_by_sport_and_minutes_by_day(self) -> None:
+        made = next_time(STUDY.next_week, STUDY.result.rule, REFS)
+        assert made.lead.startswith(
+            "All training of the last seven days: 4.4 to 6.1 h, best about 5.2 h. That is the rule "
+            "for your latest usual week of 10.5 h, the one before race E (20 October 2030)."
+        )
+        assert [day.label for day in made.days] == [
+            *(f"{d} days before" for d in range(7, 1, -1)),
+            "the day before",
+        ]
+        assert made.days[0].sessions == "run 45 min"
+        assert {row.sport for row in made.sports} == {"swim", "bike", "run"}
+        assert made.hard.startswith("About 26 min of it hard")
+
+    def test_what_would_teach_most_says_whether_the_rule_allows_it(self) -> None:
+        inside = next_time(STUDY.next_week, rule(), REFS).teaches
+        assert inside == (
+            "To learn most for later races, try a volume cut of about 56%. The rule allows it "
+            "anyway."
+        )
+        outside = next_time(STUDY.next_week, replace(rule(), teaches_most=0.8), REFS).teaches
+        assert outside.endswith("keep it for a race that matters less.")
+
+    def test_no_plan_is_told_with_its_reason(self) -> None:
+        bare = nothing_known()
+        made = next_time(bare.next_week, None, {})
+        assert (made.lead, made.days, made.teaches) == ("", (), "")
+        assert made.reason == "No rule could be given for the volume cut."
+
+    def test_unknown_hard_minutes_are_said_to_be_unknown(self) -> None:
+        made = next_time(replace(STUDY.next_week, hard_min=None), rule(), REFS)
+        assert made.hard == "How many minutes of that should be hard is unknown."
+
+
+class TestUnused:
+    def test_races_measures_methods_and_remarks_each_have_their_reason(self) -> None:
+        made = unused(evidence(), NOTICES, REFS)
+        assert made.races[0][0] == "E, Far Shore, 20 October 2030"
+        assert [(name, key) for name, key, _ in made.factors] == [("intensity kept", "D")]
+        assert [group.title for group in made.remarks] == [
+            "Please put right in your journal",
+            "Left out",
+            "Used, and worth knowing",
+        ]
+        assert made.nothing == ""
+
+    def test_a_refusal_that_many_factors_share_is_told_once_in_five_parts(self) -> None:
+        methods = unused(evidence(), (), REFS).methods
+        assert len(methods) == 1
+        assert methods[0].factors == "volume cut, intensity kept and body clock behind"
+        assert [text for _, text in methods[0].parts][1] == "Four."
+        assert len(methods[0].parts) == 5
+        assert REFUSED.remedy in methods[0].parts[4][1].lower()
+
+    def test_many_remarks_are_folded_and_counted(self) -> None:
+        many = tuple(
+            Notice(f"{n}.fit", 0, "", "empty", "the file is empty", "", Level.UNUSED)
+            for n in range(40)
+        )
+        groups = unused(evidence(), many, REFS).remarks
+        assert (groups[0].title, groups[0].folded) == ("Left out: 40 remarks", True)
+
+    def test_an_endless_file_name_is_cut(self) -> None:
+        endless = (Notice("x" * 10_000, 0, "", "empty", "the file is empty"),)
+        assert len(unused(evidence(), endless, REFS).remarks[0].remarks[0]) <= 400
+
+    def test_nothing_left_out_is_said(self) -> None:
+        bare = replace(evidence(), left_out=(), factors=())
+        assert unused(bare, (), REFS).nothing == "Everything could be used."
+
+
+class TestMadeFrom:
+    def test_files_journal_thresholds_and_versions_are_told(self) -> None:
+        made = made_from(imported(), journal(), STUDY.weeks, REFS, STUDY.versions)
+        assert made.files == (
+            "One file used (1 FIT).",
+            "One file left out, the same activity being in another (1 TCX).",
+            "One file with nothing that could be used (1 FIT).",
+        )
+        assert made.journal.startswith("The journal holds five races, no nights, no trips")
+        assert made.thresholds == ("critical power, bike: 251 W, from 1 January 2029",)
+        assert ("python", "3.11.9") in made.versions
+
+    def test_cleaning_rules_that_took_nothing_are_not_told(self) -> None:
+        made = made_from(imported(), journal(), (), {}, {})
+        assert made.cleaned == (("gaps in recording", "341 s"), ("heart rate", "12 s"))
+
+    def test_the_same_basis_is_told_once_with_its_races(self) -> None:
+        bases = made_from(imported(), journal(), STUDY.weeks, REFS, {}).bases
+        usual = [keys for label, _, keys in bases if label == "usual week"]
+        assert usual == [("A", "B", "C", "D", "E")]
+
+    def test_an_empty_folder_is_told_as_one(self) -> None:
+        bare = imported()
+        bare = replace(bare, files=bare.files.iloc[:0], legs=bare.legs.iloc[:0])
+        assert made_from(bare, journal(), (), {}, {}).files == ("No activity files.",)
+
+
+class TestSources:
+    def test_every_published_value_is_told_with_its_status(self) -> None:
+        entries = [entry for _, group in sources(STUDY.weeks).groups for entry in group]
+        assert len(entries) >= 4
+        assert all(entry.source and entry.status for entry in entries)
+
+    def test_the_glossary_explains_every_measure_of_the_weeks(self) -> None:
+        glossary = dict(sources(STUDY.weeks).glossary)
+        assert glossary["race RPE"] == "How hard the race felt, 0 to 10 (Borg CR-10)."
+        assert "hard minutes" in glossary
+
+    @pytest.mark.parametrize(
+        ("entry", "text"),
+        [
+            ({"value": 0.935, "half_width": 0.025, "unit": "fraction"}, "0.935 ± 0.025 fraction"),
+            ({"value": -0.45, "unit": "SMD"}, "−0.45 SMD"),
+            ({"value": [6.314, 2.92, 1.697]}, "6.314 to 1.697 (a table of its own)"),
+            ({"unit": "%"}, "%"),
+        ],
+    )
+    def test_values_are_told_with_their_spread(self, entry: dict, text: str) -> None:
+        assert value_text(entry) == text
