@@ -14,6 +14,7 @@ from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.shape import shape
 from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel, travel_days
 from taperback.raceweek.volume import counted_sport, volume
@@ -26,7 +27,7 @@ def _calm(factor: Callable[[Window], tuple[Measured, ...]]) -> Factor:
     return lambda window, effort: factor(window)
 
 
-FACTORS: tuple[Factor, ...] = (_calm(volume), intensity, _calm(sleep), _calm(travel))
+FACTORS: tuple[Factor, ...] = (_calm(volume), _calm(shape), intensity, _calm(sleep), _calm(travel))
 """One function a factor, in the order of the table. A factor sees a window, how hard its training
 was, and no outcome."""
 

@@ -1,0 +1,166 @@
+"""How training came down: the form of the taper, the sessions kept, rest and the last long one."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from taperback.quantities import show
+from taperback.raceweek.calendar import RACE_WEEK, Window
+from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.taper_fit import FIRST_DAY, SUM_DAYS, Fit, best_fits, weekly_sums_by_day
+from taperback.raceweek.volume import baseline_weekly
+from taperback.raceweek.wording import count, day_name, listed, span_name
+from taperback.resources import shared_toml
+
+
+def shape(window: Window) -> tuple[Measured, ...]:
+    """Form of the taper and its fit, days of reduction, sessions kept, rest days, last long one."""
+    return (
+        *_form(window),
+        _taper_days(window),
+        _sessions_kept(window),
+        _rest_days(window),
+        _last_long(window),
+    )
+
+
+def _daily(window: Window) -> pd.Series:
+    """Hours of training on each day from the first that a seven-day sum needs to day -1."""
+    first = FIRST_DAY - SUM_DAYS + 1
+    hours = window.training(first, -1).groupby("days_to_race")["hours"].sum()
+    return hours.reindex(range(first, 0), fill_value=0.0)
+
+
+def _rhythm(window: Window) -> np.ndarray | None:
+    """What the usual week holds on each day of `_daily`, by weekday; None without a baseline."""
+    habit = window.baseline()
+    if window.why_no_baseline() or not len(habit):
+        return None
+    by_weekday = habit.groupby(habit["days_to_race"] % SUM_DAYS)["hours"].sum()
+    weekdays = np.arange(FIRST_DAY - SUM_DAYS + 1, 0) % SUM_DAYS
+    return by_weekday.reindex(weekdays, fill_value=0.0).to_numpy()
+
+
+def _form(window: Window) -> tuple[Measured, Measured]:
+    """`taper_shape` and `taper_fit`."""
+    first = FIRST_DAY - SUM_DAYS + 1
+    days = window.span(first, -1)
+    reason = window.why_unknown(first, -1)
+    if reason:
+        return unknown("taper_shape", reason, days), unknown("taper_fit", reason, days)
+    fits = best_fits(_daily(window).to_numpy(), _rhythm(window))
+    legs = tuple(window.training(first, -1)["leg_id"])
+    if not fits:
+        return (
+            Measured("taper_shape", "none", basis=_NO_FALL, days=days, legs=legs),
+            unknown("taper_fit", "there was no fall in volume to fit", days),
+        )
+    basis = _fit_words(fits)
+    return (
+        Measured("taper_shape", fits[0].shape, basis=basis, days=days, legs=legs),
+        Measured("taper_fit", fits[0].r_squared, basis=basis, days=days, legs=legs),
+    )
+
+
+_NO_FALL = "the seven-day volume of the last 21 days did not fall by a tenth or more"
+
+
+def _fit_words(fits: list[Fit]) -> str:
+    """The best shape, what it says, and how close the others come."""
+    best, *others = fits
+    kept = f"{100 * best.after / best.before:.0f}%" if best.before else "none"
+    words = (
+        f"least squares over the seven-day sums of {span_name(FIRST_DAY, -1)}: {best.shape} from "
+        f"day {day_name(best.start)} down to {kept} of the days before"
+    )
+    told = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
+    words += f"; share of the changes that each shape accounts for: {listed(told)}"
+    apart = shared_toml("limits.toml")["taper"]["shapes_apart"]
+    if others and abs(best.r_squared - others[0].r_squared) < apart:
+        words += f"; {best.shape} and {others[0].shape} are too close to tell apart"
+    return words
+
+
+def _taper_days(window: Window) -> Measured:
+    """Days in a row up to the race with a seven-day volume clearly below the usual week."""
+    name = "taper_days"
+    usual = baseline_weekly(window)
+    first = FIRST_DAY - SUM_DAYS + 1
+    reason = window.why_unknown(first, -1) or usual.reason
+    if reason:
+        return unknown(name, reason, window.span(first, -1))
+    limit = shared_toml("limits.toml")["taper"]["reduced_share"] * float(usual.value or 0)
+    days = 0
+    for total in weekly_sums_by_day(_daily(window).to_numpy())[::-1]:
+        if total >= limit:
+            break
+        days += 1
+    basis = (
+        f"days in a row up to the race whose seven-day volume was under {limit:.1f} h, with "
+        f"{usual.basis}; counted over the last {-FIRST_DAY}"
+    )
+    legs = tuple(window.training(first, -1)["leg_id"])
+    return Measured(name, float(days), basis=basis, days=window.span(first, -1), legs=legs)
+
+
+def _sessions_kept(window: Window) -> Measured:
+    """Sessions of race week over the median of the usable weeks; one file is one session."""
+    name = "sessions_kept"
+    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
+    days = (*window.baseline_days(), *window.span(*RACE_WEEK))
+    if reason:
+        return unknown(name, reason, days)
+    week, habit = window.training(*RACE_WEEK), window.baseline()
+    usable = [place for place, block in enumerate(window.blocks) if block.usable]
+    weekly = habit.groupby("block")["session"].nunique().reindex(usable, fill_value=0)
+    usual = float(weekly.median())
+    if not usual:
+        return unknown(name, "a usual week holds no session", days)
+    held = week["session"].nunique()
+    basis = f"{count(held, 'session')} in race week against {usual:g} in a usual week (median)"
+    legs = (*habit["leg_id"], *week["leg_id"])
+    return Measured(name, held / usual, basis=basis, days=days, legs=legs)
+
+
+def _rest_days(window: Window) -> Measured:
+    name = "rest_days"
+    reason = window.why_unknown(*RACE_WEEK)
+    if reason:
+        return unknown(name, reason, window.span(*RACE_WEEK))
+    days = window.days[window.days["days_to_race"].between(*RACE_WEEK)]
+    rest = days[days["state"] == "rest"]
+    told = listed(day_name(k) for k in rest["days_to_race"])
+    basis = f"no training on day{'s' if len(rest) > 1 else ''} {told}" if told else "no day off"
+    return Measured(name, float(len(rest)), basis=basis, days=tuple(rest["day"]))
+
+
+def _last_long(window: Window) -> Measured:
+    """Days before the race of the last session nearly as long as a usual week's longest."""
+    name = "last_long_d"
+    reason = window.why_no_baseline()
+    if reason:
+        return unknown(name, reason)
+    habit = window.baseline().groupby(["block", "session"])["hours"].sum()
+    usual = float(habit.groupby("block").max().median()) if len(habit) else 0.0
+    if not usual:
+        return unknown(name, "a usual week holds no session")
+    share = shared_toml("limits.toml")["taper"]["long_share"]
+    since = FIRST_DAY - SUM_DAYS
+    legs = window.training(since, -1)
+    hours = legs.groupby(["days_to_race", "session"])["hours"].sum()
+    long = hours[hours >= share * usual].reset_index()
+    why = f"{share:.0%} of {show('volume_h', usual)}, the longest of a usual week (median)"
+    if not len(long):
+        return unknown(name, f"no session of {span_name(since, -1)} reached {why}")
+    last = long.sort_values(["days_to_race", "hours"]).iloc[-1]
+    between = window.why_unknown(int(last["days_to_race"]), -1)
+    if between:
+        return unknown(name, f"since the last one known, {between}")
+    own = legs[legs["session"] == last["session"]]
+    sports = listed(sport.replace("_", " ") for sport in dict.fromkeys(own["sport"]))
+    basis = f"{sports} of {show('volume_h', float(last['hours']))}; long is from {why}"
+    day = window.day(int(last["days_to_race"]))
+    return Measured(
+        name, -float(last["days_to_race"]), basis=basis, days=(day,), legs=tuple(own["leg_id"])
+    )

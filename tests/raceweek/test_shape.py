@@ -1,0 +1,102 @@
+"""How training came down."""
+
+from __future__ import annotations
+
+import pytest
+
+from build import day, habit, leg, multisport, one_window
+from taperback.raceweek.shape import shape
+
+
+def measured(legs):
+    return {one.name: one for one in shape(one_window(legs))}
+
+
+def week(hours: float, *days: int):
+    return [leg(k, hours=hours) for k in days]
+
+
+STEP = [*habit(), *week(0.4, *range(-7, 0)), leg(0, hours=2)]
+
+
+def test_a_step_is_a_step():
+    found = measured(STEP)
+    assert found["taper_shape"].value == "step"
+    assert found["taper_fit"].value == pytest.approx(1.0)
+    assert "step from day −7 down to 40% of the days before" in found["taper_shape"].basis
+
+
+def test_no_taper_is_none_and_no_unknown():
+    found = measured([*habit(), *week(1.0, *range(-7, 0))])
+    assert found["taper_shape"].value == "none"
+    assert found["taper_fit"].reason == "there was no fall in volume to fit"
+    assert found["taper_days"].value == 0.0
+
+
+def test_days_of_reduction_by_hand():
+    # the sum falls by 0.6 h a day: 6.4 h on day -7, 5.8 h on day -6; the limit is 0.9 x 7 = 6.3 h
+    assert measured(STEP)["taper_days"].value == 6.0
+
+
+def test_sessions_kept_counts_files():
+    brick = multisport(-4, ("cycling", 1.0), ("running", 0.4))
+    found = measured([*habit(), leg(-6), *brick, leg(-2)])
+    assert found["sessions_kept"].value == pytest.approx(3 / 7)
+    assert found["sessions_kept"].basis == (
+        "3 sessions in race week against 7 in a usual week (median)"
+    )
+
+
+def test_rest_days_say_on_which_day():
+    found = measured([*habit(), *week(0.5, -7, -5, -4, -2, -1)])
+    assert found["rest_days"].value == 2.0
+    assert found["rest_days"].basis == "no training on days −6 and −3"
+    assert found["rest_days"].days == (day(-6), day(-3))
+
+
+def test_no_day_off_is_a_measured_zero():
+    found = measured([*habit(), *week(0.5, *range(-7, 0))])
+    assert (found["rest_days"].value, found["rest_days"].basis) == (0.0, "no day off")
+
+
+def test_an_unknown_week_is_no_week_of_rest():
+    found = measured([*habit(), leg(0)])
+    for name in ("taper_shape", "taper_days", "sessions_kept", "rest_days"):
+        assert found[name].value is None
+        assert "without a file or a word" in found[name].reason
+
+
+def test_the_last_long_session():
+    rides = [leg(k, "cycling", 3.0, at=15) for k in range(-54, -10, 7)]  # last on day -12
+    found = measured([*habit(), *rides, *week(0.5, *range(-7, 0))])
+    assert found["last_long_d"].value == 12.0
+    assert found["last_long_d"].days == (day(-12),)
+    assert found["last_long_d"].basis == (
+        "cycling of 3.0 h; long is from 80% of 3.0 h, the longest of a usual week (median)"
+    )
+
+
+def test_a_brick_is_long_as_a_whole():
+    rides = [leg(k, "cycling", 3.0, at=15) for k in range(-54, -10, 7)]
+    brick = multisport(-6, ("cycling", 2.0), ("transition", 0.1), ("running", 0.6))
+    assert measured([*habit(), *rides, *brick])["last_long_d"].value == 6.0
+
+
+def test_no_long_session_gives_the_reason():
+    legs = [leg(k, "cycling", 5.0) for k in range(-56, -30)] + week(0.3, *range(-30, 0))
+    assert measured(legs)["last_long_d"].reason.startswith(
+        "no session of days −28 to −1 reached 80% of 5.0 h"
+    )
+
+
+def test_without_a_baseline_only_what_needs_none_is_known():
+    found = measured([leg(k) for k in range(-30, 0)])
+    assert found["rest_days"].known and found["taper_shape"].known
+    for name in ("taper_days", "sessions_kept", "last_long_d"):
+        assert found[name].reason.startswith("only 2 of 6 baseline weeks can be used")
+
+
+def test_inputs_are_named():
+    found = measured(STEP)
+    assert len(found["taper_shape"].legs) == 27
+    assert len(found["sessions_kept"].legs) == 42 + 7
