@@ -14,6 +14,7 @@ from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.race_file import race_facts, transition
 from taperback.raceweek.shape import shape
 from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel, travel_days
@@ -50,6 +51,7 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
 
 def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row: dict) -> RaceWeek:
     measured = [*(one for factor in FACTORS for one in factor(window, effort)), *result]
+    measured.append(transition(window))
     return RaceWeek(
         race_id=window.race_id,
         name=window.name,
@@ -59,7 +61,7 @@ def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row
         days=_days(window, effort),
         flags=(),
         race_legs=window.race_legs,
-        facts=window.facts,
+        facts=(*window.facts, *race_facts(window, row)),
     )
 
 

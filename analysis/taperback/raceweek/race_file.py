@@ -1,0 +1,84 @@
+"""What the race's own files tell: halves, heart rate, transitions. Description, not a factor."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pandas as pd
+
+from taperback.quantities import show
+from taperback.raceweek.calendar import Window
+from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.outcome import clock
+from taperback.resources import shared_toml
+
+
+def transition(window: Window) -> Measured:
+    """Minutes between the sports of a race: transition legs, else the time between two legs."""
+    name = "transition_min"
+    legs = _race(window)
+    if not len(legs):
+        return unknown(name, window.days["word"].iloc[-1], (window.day0,))
+    parts = legs[legs["sport"] == "transition"]
+    if len(parts):
+        seconds, basis = float(parts["elapsed_s"].sum()), f"{len(parts)} transitions of the file"
+    elif len(legs) > 1:
+        ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
+        gaps = (legs["start_utc"].iloc[1:].to_numpy() - ends.iloc[:-1].to_numpy()) / pd.Timedelta(
+            seconds=1
+        )
+        seconds, basis = float(gaps.clip(min=0).sum()), "time from one leg's end to the next start"
+    else:
+        return unknown(name, "the race is one leg", (window.day0,))
+    return Measured(
+        name, seconds / 60, basis=basis, days=(window.day0,), legs=tuple(legs["leg_id"])
+    )
+
+
+def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
+    """Sentences about the race itself: how long its files last, and each leg's two halves."""
+    legs = _race(window)
+    facts = [_length(legs, row)] if len(legs) else []
+    facts += [_halves(leg) for leg in legs.to_dict("records")]
+    return tuple(fact for fact in facts if fact)
+
+
+def _race(window: Window) -> pd.DataFrame:
+    return window.legs[window.legs["leg_id"].isin(window.race_legs)]
+
+
+def _length(legs: pd.DataFrame, row: Mapping) -> str:
+    """How long the race's files last, where the journal says nothing or something else."""
+    ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
+    seconds = (ends.max() - legs["start_utc"].min()).total_seconds()
+    typed = row["finish_time_s"]
+    if typed != typed:
+        return f"The race's file lasts {clock(seconds)}; races.csv has no finish time."
+    apart = shared_toml("limits.toml")["race_day"]["times_apart_share"]
+    if abs(seconds - typed) <= apart * typed:
+        return ""
+    return f"The race's file lasts {clock(seconds)}, races.csv says {clock(typed)}."
+
+
+def _halves(leg: Mapping) -> str:
+    """One leg's second half against its first; empty where the file tells neither."""
+    words = []
+    for name, unit, decimals in (("half_power_w", "W", 0), ("half_speed_mps", "m/s", 2)):
+        first, second = (float(value) for value in leg[name])
+        if first > 0 and second == second:
+            change = 100 * (second / first - 1)
+            way = "more" if unit == "W" else "faster"
+            if change < 0:
+                way = "less" if unit == "W" else "slower"
+            words.append(
+                f"{abs(change):.1f}% {way} ({first:.{decimals}f}, then {second:.{decimals}f} {unit})"
+            )
+            break
+    first, second = (float(value) for value in leg["half_heart_rate_bpm"])
+    if first == first and second == second:
+        way = "higher" if second >= first else "lower"
+        words.append(f"heart rate {abs(second - first):.0f} bpm {way}")
+    if not words or leg["sport"] == "transition":
+        return ""
+    sport = leg["sport"].replace("_", " ").capitalize()
+    return f"{sport} of {show('volume_h', leg['hours'])}: second half {' and '.join(words)}."

@@ -1,0 +1,67 @@
+"""What the race's own files tell."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from build import habit, journal, leg, multisport, one_window, race
+from taperback.raceweek.race_file import race_facts, transition
+
+TRIATHLON = ("swimming", "cycling", "running")
+PARTS = [("swimming", 0.5), ("transition", 0.05), ("cycling", 1.0), ("transition", 0.03)]
+
+
+def facts(legs, **cells):
+    row = race(**cells)
+    return race_facts(one_window(legs, journal(row)), row)
+
+
+def test_transitions_of_a_multisport_file_are_added_up():
+    window = one_window(multisport(0, *PARTS, ("running", 0.7)), journal(race(sports=TRIATHLON)))
+    found = transition(window)
+    assert found.value == pytest.approx(60 * 0.08)
+    assert found.basis == "2 transitions of the file"
+    assert set(found.legs) == set(window.race_legs)
+
+
+def test_without_transition_legs_the_gaps_count():
+    legs = [leg(0, "swimming", 0.5, at=8), leg(0, "cycling", 1.0, at=8.6), leg(0, at=9.65)]
+    found = transition(one_window(legs, journal(race(sports=TRIATHLON))))
+    assert found.value == pytest.approx(60 * (0.1 + 0.05))
+
+
+def test_a_race_of_one_leg_has_none_and_a_race_without_file_says_so():
+    assert transition(one_window([leg(0)])).reason == "the race is one leg"
+    assert transition(one_window(habit())).reason == "no file of the race was found"
+
+
+def test_halves_are_told_with_direction():
+    slower = leg(
+        0,
+        half_speed_mps=np.array([4.0, 3.8]),
+        half_heart_rate_bpm=np.array([160.0, 166.0]),
+    )
+    assert facts([slower], finish_time_s=3600.0) == (
+        "Running of 1.0 h: second half 5.0% slower (4.00, then 3.80 m/s) and heart rate 6 bpm "
+        "higher.",
+    )
+
+
+def test_power_is_told_before_speed():
+    halves = {"half_speed_mps": np.array([10.0, 9.0]), "half_power_w": np.array([200.0, 210.0])}
+    (fact,) = facts([leg(0, "cycling", **halves)], finish_time_s=3600.0)
+    assert fact == "Cycling of 1.0 h: second half 5.0% more (200, then 210 W)."
+
+
+def test_a_file_that_tells_nothing_is_told_with_nothing():
+    assert facts([leg(0)], finish_time_s=3600.0) == ()
+    assert facts(habit(), finish_time_s=3600.0) == ()
+
+
+def test_a_missing_or_different_finish_time_is_said():
+    assert facts([leg(0)]) == ("The race's file lasts 1:00:00; races.csv has no finish time.",)
+    assert facts([leg(0)], finish_time_s=3500.0) == (
+        "The race's file lasts 1:00:00, races.csv says 0:58:20.",
+    )
+    assert facts([leg(0)], finish_time_s=3590.0) == ()
