@@ -60,19 +60,21 @@ def _length(legs: pd.DataFrame, row: Mapping) -> str:
     return f"The race's file lasts {clock(seconds)}, races.csv says {clock(typed)}."
 
 
+_PACES = (
+    ("half_power_w", "W", 0, ("more", "less")),
+    ("half_speed_mps", "m/s", 2, ("faster", "slower")),
+)
+
+
 def _halves(leg: Mapping) -> str:
     """One leg's second half against its first; empty where the file tells neither."""
     words = []
-    for name, unit, decimals in (("half_power_w", "W", 0), ("half_speed_mps", "m/s", 2)):
+    for name, unit, decimals, ways in _PACES:
         first, second = (float(value) for value in leg[name])
         if first > 0 and second == second:
             change = 100 * (second / first - 1)
-            way = "more" if unit == "W" else "faster"
-            if change < 0:
-                way = "less" if unit == "W" else "slower"
-            words.append(
-                f"{abs(change):.1f}% {way} ({first:.{decimals}f}, then {second:.{decimals}f} {unit})"
-            )
+            pair = f"{first:.{decimals}f}, then {second:.{decimals}f} {unit}"
+            words.append(f"{abs(change):.1f}% {ways[change < 0]} ({pair})")
             break
     first, second = (float(value) for value in leg["half_heart_rate_bpm"])
     if first == first and second == second:
