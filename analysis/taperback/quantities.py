@@ -296,7 +296,108 @@ _PAGE = (
     ),
 )
 
-_ALL = (*_VOLUME, *_SHAPE, *_INTENSITY, *_SLEEP, *_TRAVEL, *_RACE, *_PAGE)
+_HARD_SESSIONS = (
+    _word(
+        "repetitions",
+        "repetitions",
+        "Race week's session of repetitions: number, length and level.",
+    ),
+    _word(
+        "usual_repetitions",
+        "usual repetitions",
+        "The baseline's like session: usual number, length and level.",
+    ),
+    _fraction(
+        "repetitions_kept",
+        "repetitions kept",
+        "Number of repetitions in race week over the usual number of the like session.",
+    ),
+    Quantity(
+        "repetition_level_kept",
+        "level of repetitions kept",
+        "fraction",
+        "%",
+        1,
+        "Speed or power of race week's repetitions over that of the like usual session.",
+        scale=100.0,
+    ),
+    _days(
+        "last_hard_d",
+        "last hard session",
+        "Days from the last session with enough hard minutes to the race.",
+    ),
+    _word("opener", "opener", "A short session with brief hard work on day -1 or -2."),
+    *(
+        _fraction(
+            f"sharpness_{effort}_{sport}",
+            f"sharpness, best {effort.replace('min', ' min')} of {sport}",
+            f"Best {effort.replace('min', ' min')} of {sport}, race week over baseline.",
+        )
+        for sport in ("swimming", "cycling", "running")
+        for effort in ("1min", "5min")
+    ),
+)
+
+
+def _load(name: str, label: str, meaning: str) -> tuple[Quantity, Quantity]:
+    return (
+        Quantity(name, label, "AU", "AU", 0, f"{meaning}, over race week."),
+        _fraction(f"{name}_kept", f"{label} kept", f"{meaning}: race week over a usual week."),
+    )
+
+
+_LOADS = (
+    *_load("session_rpe_load", "session-RPE load", "Minutes times session RPE (Foster 2001)"),
+    *_load("trimp", "TRIMP", "Training impulse from mean heart rate (Banister 1991)"),
+    *_load("five_zone_load", "five-zone load", "Minutes in five heart-rate zones times 1 to 5"),
+    *_load("three_zone_load", "three-zone load", "Minutes easy, moderate, hard times 1 to 3"),
+    Quantity(
+        "monotony", "monotony", "ratio", "", 2, "Mean daily load of race week over its SD (Foster)."
+    ),
+    Quantity("strain", "strain", "AU", "AU", 0, "Load of race week times its monotony (Foster)."),
+    Quantity(
+        "acute_chronic_ratio",
+        "acute to chronic load",
+        "ratio",
+        "",
+        2,
+        "Last week's load over the mean of the last four; told for what it is, no guide to risk.",
+    ),
+)
+
+_PANIC = (
+    Quantity(
+        "panic_sessions",
+        "panic sessions",
+        "sessions",
+        "",
+        0,
+        "Sessions of the last ten days that left the athlete's own habit.",
+    ),
+    _fraction(
+        "panic_score",
+        "time outside habit",
+        "Share of the last ten days' training time that lay in panic sessions.",
+    ),
+    _word(
+        "emptied_week",
+        "emptied week",
+        "Whether race week held next to no training, or no hard work at all.",
+    ),
+)
+
+_ALL = (
+    *_VOLUME,
+    *_SHAPE,
+    *_INTENSITY,
+    *_HARD_SESSIONS,
+    *_LOADS,
+    *_PANIC,
+    *_SLEEP,
+    *_TRAVEL,
+    *_RACE,
+    *_PAGE,
+)
 
 QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name."""

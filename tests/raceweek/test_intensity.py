@@ -116,7 +116,10 @@ def test_inputs_are_named() -> None:
     assert len(kept.days) == 42 + 7
     assert len(kept.legs) == 42 + 3
     assert list(kept.days) == sorted(kept.days)
-    assert kept.basis.startswith("running by heart rate, hard above 165 bpm, the athlete's own")
+    assert kept.basis.startswith(
+        "9 hard of 90 known minutes in race week, 252 hard of 2520 known minutes in the baseline; "
+        "running by heart rate, hard above 165 bpm, the athlete's own figure"
+    )
 
 
 def test_units_and_names_are_known_to_the_report() -> None:

@@ -100,12 +100,15 @@ class Window:
 
     def baseline(self) -> pd.DataFrame:
         """Training legs of the usable blocks, with `block`, 0 for the earliest."""
-        parts = [
-            self.training(block.first, block.last).assign(block=place)
+        legs = self.training(self.blocks[0].first, self.blocks[-1].last)
+        block_of = {
+            day: place
             for place, block in enumerate(self.blocks)
             if block.usable
-        ]
-        return pd.concat(parts) if parts else self.training(1, 0).assign(block=0)
+            for day in range(block.first, block.last + 1)
+        }
+        inside = legs["days_to_race"].isin(block_of)
+        return legs[inside].assign(block=legs["days_to_race"].map(block_of)[inside].astype(int))
 
     def baseline_days(self) -> tuple[date, ...]:
         """The local dates of the usable blocks, in order."""

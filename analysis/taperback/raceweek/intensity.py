@@ -67,21 +67,30 @@ class Side:
         """Legs of known intensity."""
         return tuple(self.legs.dropna(subset="hard_s")["leg_id"])
 
+    @property
+    def known_s(self) -> float:
+        """Seconds of known intensity."""
+        return float(self.legs[list(ZONE_COLUMNS)].sum().sum())
+
+    @property
+    def words(self) -> str:
+        """What was found, in a few words."""
+        return f"{self.hard_min:.0f} hard of {self.known_s / 60:.0f} known minutes in {self.name}"
+
     def share(self, zone: str) -> float:
         """Share of the known time in one zone, NaN where there was none."""
-        known = float(self.legs[list(ZONE_COLUMNS)].sum().sum())
-        return float(self.legs[zone].sum()) / known if known else float("nan")
+        return float(self.legs[zone].sum()) / self.known_s if self.known_s else float("nan")
 
 
 def _week(window: Window, effort: Effort) -> Side:
     legs = effort.of(window.training(*RACE_WEEK))
-    why = window.why_unknown(*RACE_WEEK) or _too_little_known(legs, effort)
+    why = window.why_unknown(*RACE_WEEK) or too_little_known(legs, effort)
     return Side("race week", legs, window.span(*RACE_WEEK), why, basis(legs, effort))
 
 
 def _usual(window: Window, effort: Effort) -> Side:
     legs = effort.of(window.baseline())
-    why = window.why_no_baseline() or _too_little_known(legs, effort)
+    why = window.why_no_baseline() or too_little_known(legs, effort)
     return Side("the baseline", legs, window.baseline_days(), why, basis(legs, effort))
 
 
@@ -96,7 +105,7 @@ def known_share(legs: pd.DataFrame) -> float:
     return min(known / hours, 1.0) if hours else float("nan")
 
 
-def _too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
+def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
     """Why too little of the time has a known intensity, empty where enough has."""
     limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
     share = known_share(legs)
@@ -129,7 +138,8 @@ def _told(name: str, value: float, side: Side) -> Measured:
         return unknown(name, side.why, side.days)
     if np.isnan(value):
         return unknown(name, f"there was no training in {side.name}", side.days)
-    return Measured(name, value, basis=side.basis, days=side.days, legs=side.leg_ids)
+    basis = "; ".join(filter(None, (side.words, side.basis)))
+    return Measured(name, value, basis=basis, days=side.days, legs=side.leg_ids)
 
 
 def _kept(name: str, value: float, usual_value: float, week: Side, usual: Side) -> Measured:
@@ -142,7 +152,7 @@ def _kept(name: str, value: float, usual_value: float, week: Side, usual: Side) 
         reason = "there was no training in race week"
     if reason:
         return unknown(name, reason, days)
-    words = week.basis or usual.basis
+    words = f"{week.words}, {usual.words}; {usual.basis or week.basis}"
     legs = usual.leg_ids + week.leg_ids
     return Measured(name, value / usual_value, basis=words, days=days, legs=legs)
 
@@ -150,7 +160,8 @@ def _kept(name: str, value: float, usual_value: float, week: Side, usual: Side) 
 def _known_share(week: Side) -> Measured:
     share = known_share(week.legs)
     if np.isnan(share):
-        return unknown("known_intensity_share", "there was no training in race week", week.days)
+        reason = week.why or "there was no training in race week"
+        return unknown("known_intensity_share", reason, week.days)
     legs = tuple(week.legs["leg_id"])
     words = "time whose intensity could be read over all training time of race week"
     return Measured("known_intensity_share", share, basis=words, days=week.days, legs=legs)

@@ -34,7 +34,7 @@ class Repetitions:
     work_s: float
 
     def __str__(self) -> str:
-        return f"{self.count} x {self.size_label} at {self.level_label}"
+        return f"{self.count} x {self.size_label} at {self.level_words(self.level)}"
 
     @property
     def size_label(self) -> str:
@@ -48,17 +48,16 @@ class Repetitions:
         in_minutes = self.size >= 120 and self.size % 30 == 0
         return f"{self.size / 60:g} min" if in_minutes else f"{self.size:g} s"
 
-    @property
-    def level_label(self) -> str:
-        """The level as a coach says it: pace for runs and swims, watts, or beats."""
+    def level_words(self, level: float) -> str:
+        """A level of this kind as a coach says it: pace for runs and swims, watts, or beats."""
         if self.signal == "power":
-            return f"{self.level:.0f} W"
+            return f"{level:.0f} W"
         if self.signal == "heart_rate":
-            return f"{self.level:.0f} bpm"
+            return f"{level:.0f} bpm"
         per = {"running": (1000, "/km"), "swimming": (100, "/100 m")}.get(self.sport)
         if per is None:
-            return f"{3.6 * self.level:.1f} km/h"
-        minutes, seconds = divmod(round(per[0] / self.level), 60)
+            return f"{3.6 * level:.1f} km/h"
+        minutes, seconds = divmod(round(per[0] / level), 60)
         return f"{minutes}:{seconds:02d} {per[1]}"
 
     def like(self, other: Repetitions) -> bool:

@@ -12,10 +12,14 @@ from taperback.quantities import QUANTITIES
 from taperback.raceweek.calendar import Window, windows
 from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
+from taperback.raceweek.intervals import intervals
+from taperback.raceweek.load import load
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.panic import panic, panic_flags
 from taperback.raceweek.race_file import race_facts, transition
 from taperback.raceweek.shape import shape
+from taperback.raceweek.sharpness import sharpness
 from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel, travel_days
 from taperback.raceweek.volume import counted_sport, volume
@@ -28,7 +32,17 @@ def _calm(factor: Callable[[Window], tuple[Measured, ...]]) -> Factor:
     return lambda window, effort: factor(window)
 
 
-FACTORS: tuple[Factor, ...] = (_calm(volume), _calm(shape), intensity, _calm(sleep), _calm(travel))
+FACTORS: tuple[Factor, ...] = (
+    _calm(volume),
+    _calm(shape),
+    intensity,
+    intervals,
+    _calm(sharpness),
+    load,
+    _calm(sleep),
+    _calm(travel),
+    panic,
+)
 """One function a factor, in the order of the table. A factor sees a window, how hard its training
 was, and no outcome."""
 
@@ -59,7 +73,7 @@ def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row
         race=row,
         measures={one.name: one for one in measured},
         days=_days(window, effort),
-        flags=(),
+        flags=panic_flags(window, effort),
         race_legs=window.race_legs,
         facts=(*window.facts, *race_facts(window, row)),
     )

@@ -7,6 +7,7 @@ References:
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -55,10 +56,10 @@ def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFra
     return pd.DataFrame(values, columns=list(ZONE_COLUMNS), index=legs.index)
 
 
-def _zones(leg: object, found: Found | None) -> np.ndarray:
+def _zones(leg: Any, found: Found | None) -> np.ndarray:
     if isinstance(found, Thresholds):
         seconds = getattr(leg, found.signal.histogram)
         if seconds is not None:
-            step = found.on(leg.local_day)  # type: ignore[attr-defined]
+            step = found.on(leg.local_day)
             return zone_seconds(seconds, found.signal.bin_width, step)
     return np.full(3, np.nan)

@@ -1,0 +1,182 @@
+"""What became of the hard sessions: the repetitions kept, the last of them, and the opener."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from statistics import median_low
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from taperback.quantities import show
+from taperback.raceweek.calendar import FIRST_DAY, RACE_WEEK, Window
+from taperback.raceweek.effort import Effort
+from taperback.raceweek.intensity import too_little_known
+from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.repetitions import Repetitions, recognise
+from taperback.raceweek.wording import count, day_name, span_name
+from taperback.resources import shared_toml
+
+
+@dataclass(frozen=True)
+class Session:
+    """A recognised session of repetitions: what it was, and where it lies."""
+
+    what: Repetitions
+    day: date
+    days_to_race: int
+    leg: str
+
+
+def intervals(window: Window, effort: Effort) -> tuple[Measured, ...]:
+    """Race week's repetitions against the baseline's like, the last hard session, the opener.
+
+    Returns:
+        `repetitions` and `usual_repetitions` (words), `repetitions_kept` and
+        `repetition_level_kept` (ratios), `last_hard_d`, `opener` (words).
+    """
+    return (*_repetitions(window), _last_hard(window, effort), _opener(window, effort))
+
+
+def sessions_in(legs: pd.DataFrame) -> tuple[Session, ...]:
+    """The recognised sessions of repetitions among these legs, in order of start."""
+    found = (
+        (recognise(leg.sport, leg.bouts), leg.local_day, leg.days_to_race, leg.leg_id)
+        for leg in legs.itertuples()
+    )
+    return tuple(Session(what, *place) for what, *place in found if what)
+
+
+def _repetitions(window: Window) -> tuple[Measured, ...]:
+    names = ("repetitions", "usual_repetitions", "repetitions_kept", "repetition_level_kept")
+    days = window.baseline_days() + window.span(*RACE_WEEK)
+    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
+    if reason:
+        return tuple(unknown(name, reason, days) for name in names)
+    week, usual = sessions_in(window.training(*RACE_WEEK)), sessions_in(window.baseline())
+    if not usual:
+        reason = "no session of the baseline was recognised as repetitions"
+        told = _words("repetitions", week, "race week") if week else _none(names[0], days)
+        return (told, *(unknown(name, reason, days) for name in names[1:]))
+    if not week:
+        reason = "race week holds no session of repetitions"
+        return (
+            _none(names[0], days),
+            _words(names[1], usual, "the baseline"),
+            Measured(names[2], 0.0, basis=reason, days=days, legs=_ids(usual)),
+            unknown(names[3], reason, days),
+        )
+    return _compared(names, week, usual, days)
+
+
+def _none(name: str, days: tuple[date, ...]) -> Measured:
+    basis = "no session of race week was recognised as repetitions"
+    return Measured(name, "none", basis=basis, days=days)
+
+
+def _words(name: str, sessions: Sequence[Session], where: str) -> Measured:
+    """The session with the most work, in words."""
+    most = max(sessions, key=lambda session: session.what.work_s)
+    basis = f"{count(len(sessions), 'session')} of repetitions in {where}, the one with most work"
+    return Measured(name, str(most.what), basis=basis, days=(most.day,), legs=(most.leg,))
+
+
+def _ids(sessions: Sequence[Session]) -> tuple[str, ...]:
+    return tuple(session.leg for session in sessions)
+
+
+def _compared(
+    names: tuple[str, ...],
+    week: Sequence[Session],
+    usual: Sequence[Session],
+    days: tuple[date, ...],
+) -> tuple[Measured, ...]:
+    """Race week's session with most work that the baseline knows, against its like there."""
+    known = [session for session in week if _like(session, usual)]
+    if not known:
+        told, was = _words(names[0], week, "race week"), _words(names[1], usual, "the baseline")
+        reason = f"race week held {told.value}, the baseline nothing like it but {was.value}"
+        return (told, was, *(unknown(name, reason, days) for name in names[2:]))
+    kept = max(known, key=lambda session: session.what.work_s)
+    like = _like(kept, usual)
+    number = median_low([session.what.count for session in like])
+    level = float(np.median([session.what.level for session in like]))
+    typical = min(like, key=lambda session: abs(session.what.count - number))
+    size = kept.what.size_label
+    basis = (
+        f"{kept.what} on day {day_name(kept.days_to_race)}, against {number} x {size} at "
+        f"{kept.what.level_words(level)} in the baseline (median of {count(len(like), 'session')})"
+    )
+    legs = (*_ids(like), kept.leg)
+    usual_words = f"{number} x {size} at {kept.what.level_words(level)}"
+    return (
+        Measured(names[0], str(kept.what), basis=basis, days=(kept.day,), legs=(kept.leg,)),
+        Measured(names[1], usual_words, basis=basis, days=(typical.day,), legs=_ids(like)),
+        Measured(names[2], kept.what.count / number, basis=basis, days=days, legs=legs),
+        Measured(names[3], kept.what.level / level, basis=basis, days=days, legs=legs),
+    )
+
+
+def _like(session: Session, others: Sequence[Session]) -> list[Session]:
+    return [other for other in others if session.what.like(other.what)]
+
+
+def _last_hard(window: Window, effort: Effort) -> Measured:
+    """Days from the last session with enough hard minutes to the race."""
+    name, limits = "last_hard_d", shared_toml("limits.toml")["intensity"]
+    days = window.span(FIRST_DAY, -1)
+    legs = effort.of(window.training(FIRST_DAY, -1))
+    hard = legs[legs["hard_min"] >= limits["hard_session_min"]]
+    nearest = int(hard["days_to_race"].max()) if len(hard) else FIRST_DAY
+    after = max(nearest, RACE_WEEK[0])
+    since = legs[legs["days_to_race"] >= after]
+    reason = window.why_unknown(after, -1) or too_little_known(since, effort)
+    if reason:
+        return unknown(name, reason, days)
+    words = f"with at least {limits['hard_session_min']} hard minutes"
+    if not len(hard):
+        return unknown(name, f"no session of the eight weeks {words} was recorded", days)
+    last = hard[hard["days_to_race"] == nearest].iloc[-1]
+    basis = f"the last session {words}: {last['hard_min']:.0f} of {last['sport']}"
+    day = (last["local_day"],)
+    return Measured(name, float(-nearest), basis=basis, days=day, legs=(last["leg_id"],))
+
+
+def _opener(window: Window, effort: Effort) -> Measured:
+    """The short session with brief hard work on one of the last two days, in words."""
+    limits = shared_toml("limits.toml")["opener"]
+    span = (limits["first_day"], limits["last_day"])
+    days = window.span(*span)
+    if reason := window.why_unknown(*span):
+        return unknown("opener", reason, days)
+    legs = effort.of(window.training(*span))
+    work = pd.Series([_work_min(leg) for leg in legs.itertuples()], legs.index, dtype=float)
+    brief = work.between(limits["fewest_hard_min"], limits["most_hard_min"])
+    openers = legs[brief & (legs["hours"] * 60 <= limits["longest_min"])]
+    if not len(openers):
+        if len(legs) and work.isna().all():
+            return unknown("opener", "the intensity of the last two days is not known", days)
+        basis = f"no short session with brief hard work on {span_name(*span)}"
+        return Measured("opener", "none", basis=basis, days=days)
+    words = [
+        f"day {day_name(leg.days_to_race)}: {60 * leg.hours:.0f} min of {leg.sport} with "
+        f"{'under 1 min' if work[leg.Index] < 1 else show('hard_min', work[leg.Index])} hard"
+        for leg in openers.itertuples()
+    ]
+    basis = (
+        f"at most {limits['longest_min']} min with {limits['fewest_hard_min']} to "
+        f"{limits['most_hard_min']} hard minutes, or as much time in repetitions"
+    )
+    told = tuple(dict.fromkeys(openers["local_day"]))
+    return Measured(
+        "opener", "; ".join(words), basis=basis, days=told, legs=tuple(openers["leg_id"])
+    )
+
+
+def _work_min(leg: Any) -> float:
+    """Hard minutes, or minutes in bouts where those are more: a heart lags behind short work."""
+    bouts = sum(bout.duration_s for bout in leg.bouts) / 60
+    return float(np.fmax(leg.hard_min, bouts if bouts else np.nan))

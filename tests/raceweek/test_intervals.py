@@ -1,0 +1,134 @@
+"""Repetitions kept, the last hard session, the opener."""
+
+from __future__ import annotations
+
+import pytest
+
+from build import day, habit, journal, leg
+from raceweek.efforts import NAN, kilometres, measured_by
+from taperback.importer.model import Bout, LegSummary
+from taperback.journal.model import Journal, Period
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.intervals import intervals
+from taperback.raceweek.model import Measured
+
+USUAL = [*habit(0.75, hard_min=0), *[kilometres(k, 5, 225, at=17) for k in range(-55, -14, 7)]]
+
+
+def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
+    return measured_by(intervals, legs, book)
+
+
+def test_five_repetitions_cut_to_three_at_the_same_pace() -> None:
+    got = measured([*USUAL, kilometres(-5, 3, 224)])
+    assert got["repetitions"].value == "3 x 1 km at 3:44 /km"
+    assert got["usual_repetitions"].value == "5 x 1 km at 3:45 /km"
+    assert got["repetitions_kept"].value == pytest.approx(0.6)
+    assert got["repetition_level_kept"].value == pytest.approx(225 / 224)
+
+
+def test_a_slower_pace_is_a_level_below_one() -> None:
+    level = measured([*USUAL, kilometres(-5, 5, 250)])["repetition_level_kept"]
+    assert level.value == pytest.approx(0.9)
+    assert QUANTITIES[level.name].show(0.9) == "90.0%"
+
+
+def test_a_week_without_repetitions_kept_none_and_is_known() -> None:
+    got = measured([*USUAL, leg(-5)])
+    assert got["repetitions"].value == "none"
+    assert got["repetitions_kept"].value == 0
+    assert got["repetition_level_kept"].reason == "race week holds no session of repetitions"
+
+
+def test_a_week_of_rest_days_kept_none_and_one_of_unknown_days_is_unknown() -> None:
+    rest = journal(periods=(Period(day(-7), day(-1), "rest"),))
+    assert measured(USUAL, rest)["repetitions_kept"].value == 0
+    gap = journal(periods=(Period(day(-7), day(-1), "gap"),))
+    assert "7 of 7 days are not known" in measured(USUAL, gap)["repetitions_kept"].reason
+
+
+def test_a_baseline_without_repetitions_says_so() -> None:
+    got = measured([*habit(), kilometres(-5, 3, 224)])
+    assert got["repetitions"].value == "3 x 1 km at 3:44 /km"
+    assert "no session of the baseline" in got["repetitions_kept"].reason
+
+
+def test_another_kind_of_repetitions_is_not_compared() -> None:
+    short = tuple(Bout(900 + 60 * k, 40, 200, 5.0, NAN, 170) for k in range(10))
+    got = measured([*USUAL, leg(-5, bouts=short, hard_min=5)])
+    assert got["repetition_level_kept"].reason == (
+        "race week held 10 x 200 m at 3:20 /km, the baseline nothing like it but "
+        "5 x 1 km at 3:45 /km"
+    )
+
+
+def test_too_short_a_baseline_is_unknown() -> None:
+    got = measured([leg(k) for k in range(-20, -7)] + [kilometres(-5, 3, 224)])
+    assert "baseline weeks can be used" in got["repetitions"].reason
+
+
+def test_inputs_are_named() -> None:
+    kept = measured([*USUAL, kilometres(-5, 3, 224)])["repetitions_kept"]
+    assert len(kept.legs) == 6 + 1
+    assert kept.days[-1] == day(-1)
+    assert kept.basis == (
+        "3 x 1 km at 3:44 /km on day \u22125, against 5 x 1 km at 3:45 /km in the baseline "
+        "(median of 6 sessions)"
+    )
+
+
+def test_the_last_hard_session_is_told_in_days_before_the_race() -> None:
+    last = measured([*USUAL, leg(-7), kilometres(-5, 3, 224), leg(-2, hard_min=9)])["last_hard_d"]
+    assert last.value == 5
+    assert last.days == (day(-5),)
+    assert last.basis == "the last session with at least 10 hard minutes: 11 of running"
+
+
+def test_the_last_hard_session_may_lie_before_race_week() -> None:
+    assert measured([*USUAL, leg(-5), leg(-3)])["last_hard_d"].value == 20
+
+
+def test_a_hard_session_cannot_be_told_over_unknown_intensity() -> None:
+    dumb = [leg(k, hard_min=None) for k in (-7, -6, -5, -4)]
+    assert "only 0% of the training time" in measured([*USUAL, *dumb])["last_hard_d"].reason
+
+
+def test_no_hard_session_at_all_is_told() -> None:
+    got = measured([*habit(hard_min=0), leg(-3)])
+    assert "no session of the eight weeks" in got["last_hard_d"].reason
+
+
+def test_an_opener_is_short_with_brief_hard_work() -> None:
+    got = measured([*USUAL, leg(-1, "cycling", 35 / 60, hard_min=2)])
+    assert got["opener"].value == "day \u22121: 35 min of cycling with 2 min hard"
+    assert got["opener"].days == (day(-1),)
+
+
+def test_strides_that_the_heart_does_not_show_make_an_opener_too() -> None:
+    strides = tuple(Bout(600 + 90 * k, 20, 110, 5.5, NAN, 150) for k in range(4))
+    got = measured([*USUAL, leg(-1, hours=20 / 60, hard_min=0, bouts=strides)])
+    assert got["opener"].value == "day \u22121: 20 min of running with 1 min hard"
+
+
+@pytest.mark.parametrize(
+    "last",
+    [
+        leg(-1, hours=0.5, hard_min=0),
+        leg(-1, hours=1.5, hard_min=2),
+        leg(-1, hours=0.5, hard_min=20),
+        leg(-3, hours=0.5, hard_min=2),
+    ],
+    ids=["easy", "long", "hard", "early"],
+)
+def test_what_is_no_opener(last: LegSummary) -> None:
+    assert measured([*USUAL, last])["opener"].value == "none"
+
+
+def test_an_opener_of_unknown_intensity_is_unknown() -> None:
+    got = measured([*USUAL, leg(-1, hours=0.5, hard_min=None)])
+    assert got["opener"].reason == "the intensity of the last two days is not known"
+
+
+def test_order_of_files_changes_nothing() -> None:
+    legs = [*USUAL, kilometres(-5, 3, 224), leg(-1, hours=0.5, hard_min=2)]
+    assert measured(legs) == measured(legs[::-1])

@@ -1,0 +1,136 @@
+"""Race week's load by each scale, and what is made of it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pytest
+
+from build import THRESHOLD_BPM, day, habit, journal, leg
+from raceweek.efforts import measured_by
+from taperback.importer.model import LegSummary
+from taperback.journal.model import Journal, Period, Threshold
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.dose import trimp
+from taperback.raceweek.load import load
+from taperback.raceweek.model import Measured
+
+RANGE = (
+    Threshold(date(2020, 1, 1), "", "second_threshold_heart_rate_bpm", THRESHOLD_BPM),
+    Threshold(date(2020, 1, 1), "", "max_heart_rate_bpm", 190),
+    Threshold(date(2020, 1, 1), "", "resting_heart_rate_bpm", 60),
+)
+BOOK = journal(sex="female", thresholds=RANGE)
+
+
+def rated(days_to_race: int, rpe: float, hours: float = 1.0, **changes: Any) -> LegSummary:
+    fixed: dict[str, Any] = {"mean_heart_rate_bpm": 150.0, "session_rpe": rpe}
+    return leg(days_to_race, hours=hours, **(fixed | changes))
+
+
+USUAL = [rated(k, 5) for k in range(-56, -7)]
+WEEK = [rated(-6, 4, 0.5), rated(-4, 7, 0.5), rated(-2, 3, 0.5)]
+
+
+def measured(legs: list[LegSummary], book: Journal = BOOK) -> dict[str, Measured]:
+    return measured_by(load, legs, book)
+
+
+def test_session_rpe_load_by_hand() -> None:
+    # 30 min x (4 + 7 + 3) = 420 AU against 7 x 60 x 5 = 2100 AU a week
+    got = measured(USUAL + WEEK)
+    assert got["session_rpe_load"].value == pytest.approx(420)
+    assert got["session_rpe_load_kept"].value == pytest.approx(0.2)
+
+
+def test_trimp_by_hand() -> None:
+    got = measured(USUAL + WEEK)
+    assert got["trimp"].value == pytest.approx(3 * trimp(30, 150, 60, 190, "female"))
+    assert got["trimp_kept"].value == pytest.approx(1.5 / 7)
+
+
+def test_the_sums_over_zones_by_hand() -> None:
+    # 90 min at 130 bpm: 68% of 190, the second of five zones; below both thresholds
+    got = measured(USUAL + WEEK)
+    assert got["five_zone_load"].value == pytest.approx(90 * 2)
+    assert got["three_zone_load"].value == pytest.approx(90 * 1)
+
+
+def test_monotony_and_strain_are_of_the_weeks_seven_days() -> None:
+    got = measured(USUAL + WEEK)
+    daily = np.array([0, 120, 0, 210, 0, 90, 0])
+    expected = daily.mean() / daily.std(ddof=1)
+    assert got["monotony"].value == pytest.approx(expected)
+    assert got["strain"].value == pytest.approx(420 * expected)
+    assert "n - 1" in got["monotony"].basis
+
+
+def test_acute_to_chronic_is_told_with_its_criticism() -> None:
+    ratio = measured(USUAL + WEEK)["acute_chronic_ratio"]
+    assert ratio.value == pytest.approx(420 / ((420 + 3 * 2100) / 4))
+    assert "Impellizzeri" in ratio.basis
+    assert "no guide to risk" in ratio.basis
+
+
+def test_without_ratings_the_other_scales_still_tell() -> None:
+    legs = [leg(k, mean_heart_rate_bpm=150.0) for k in [*range(-56, -7), -4]]
+    got = measured(legs)
+    assert got["session_rpe_load"].reason == (
+        "0% of the training time has a load, 80% is needed; the rest lacks a session RPE"
+    )
+    assert got["trimp"].known
+    assert "Banister" in got["monotony"].basis
+
+
+@pytest.mark.parametrize(
+    ("book", "lacking"),
+    [
+        (journal(thresholds=RANGE), "the athlete's sex"),
+        (journal(sex="male"), "a resting heart rate"),
+    ],
+)
+def test_trimp_says_what_it_lacks(book: Journal, lacking: str) -> None:
+    assert f"the rest lacks {lacking}" in measured(USUAL + WEEK, book)["trimp"].reason
+
+
+def test_a_week_of_rest_days_has_no_load_and_one_of_unknown_days_an_unknown_one() -> None:
+    rest = journal(sex="male", thresholds=RANGE, periods=(Period(day(-7), day(-1), "rest"),))
+    got = measured(USUAL, rest)
+    assert got["session_rpe_load"].value == 0
+    assert got["monotony"].reason == "every day of race week cost the same"
+    gap = journal(sex="male", thresholds=RANGE, periods=(Period(day(-7), day(-1), "gap"),))
+    got = measured(USUAL, gap)
+    for name in ("session_rpe_load", "trimp", "three_zone_load", "monotony", "strain"):
+        assert not got[name].known
+
+
+def test_an_unrated_baseline_leaves_the_weeks_load_known() -> None:
+    got = measured(habit() + WEEK)
+    assert got["session_rpe_load"].known
+    assert "0% of the training time has a load" in got["session_rpe_load_kept"].reason
+
+
+def test_few_unrated_sessions_are_borne() -> None:
+    got = measured([*USUAL, *[rated(k, 5, 0.5) for k in (-7, -6, -5, -4)], leg(-3, hours=0.4)])
+    assert got["session_rpe_load"].value == pytest.approx(600)
+
+
+def test_inputs_and_units() -> None:
+    got = measured(USUAL + WEEK)
+    assert len(got["session_rpe_load"].legs) == 3
+    assert len(got["session_rpe_load_kept"].legs) == 42 + 3
+    assert len(got["trimp"].days) == 7
+    assert all(name in QUANTITIES for name in got)
+    assert QUANTITIES["trimp"].unit == "AU"
+
+
+def test_scaling_time_scales_load_and_leaves_ratios() -> None:
+    legs = [(k, 5.0, 1.0) for k in range(-56, -7)] + [(-6, 4.0, 0.5), (-4, 7.0, 0.5)]
+    plain = measured([rated(*leg) for leg in legs])
+    double = measured([rated(k, rpe, 2 * hours) for k, rpe, hours in legs][::-1])
+    for name in ("session_rpe_load", "trimp", "five_zone_load", "three_zone_load", "strain"):
+        assert double[name].value == pytest.approx(2 * plain[name].value)
+    for name in ("session_rpe_load_kept", "trimp_kept", "monotony", "acute_chronic_ratio"):
+        assert double[name].value == pytest.approx(plain[name].value)
