@@ -141,5 +141,32 @@ def test_a_pool_swim_moves_while_lengths_are_swum() -> None:
     assert grid.speed_mps[40] == pytest.approx(1.0)
 
 
+@pytest.mark.parametrize("sport", ["swimming", "training", "generic"])
+def test_where_standing_is_no_rest_the_timer_tells(sport: str) -> None:
+    speed = [1.0] * 5 + [0.1] * 5
+    grid = clean(recording(every_second(10), sport, speed_mps=speed))
+    assert grid.moving.all()
+    assert grid.removed_s == {}
+
+
+def test_a_power_spike_is_taken_out_and_a_sprint_is_not() -> None:
+    power = [200, 210, 1900, 205, 400, 1300, 1250, 500]
+    grid = clean(recording(every_second(8), "cycling", speed_mps=9.0, power_w=power))
+    assert np.isnan(grid.power_w).tolist() == [False, False, True] + [False] * 5
+    assert grid.removed_s == {"power spike": 1.0}
+
+
+def test_lengths_without_samples_tell_the_time_swum() -> None:
+    lengths = pd.DataFrame([(T0, 30.0, True)], columns=list(LENGTH_COLUMNS))
+    swim = Recording(
+        "swimming", "", START, START + timedelta(seconds=40), recording([]).samples, lengths=lengths
+    )
+    assert int(clean(swim).moving.sum()) == 30
+    endless = Recording(
+        "swimming", "", START, datetime(2090, 1, 1, tzinfo=UTC), swim.samples, lengths=lengths
+    )
+    assert len(clean(endless).moving) == 0
+
+
 def test_a_leg_without_samples_has_an_empty_grid() -> None:
     assert len(clean(recording([])).moving) == 0

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from importer.test_samples import every_second, recording
@@ -83,3 +84,27 @@ def test_zone_is_the_start_positions() -> None:
     leg = recording(every_second(5), speed_mps=3.0, lat=40.5, lon=-8.2)
     assert summary(leg).zone == "Europe/Lisbon"
     assert summary(recording(every_second(5), speed_mps=3.0)).zone == ""
+
+
+def test_a_file_that_did_not_record_is_told_by_its_timer() -> None:
+    leg = replace(recording(every_second(10), speed_mps=3.0), total_timer_s=3000.0)
+    row = summary(leg)
+    assert row.moving_s == 3000.0
+    assert [remark.code for remark in row.remarks] == ["few-samples"]
+    assert summary(replace(leg, total_timer_s=12.0)).moving_s == 10.0
+    assert summary(replace(leg, total_timer_s=1e9)).moving_s == 10.0
+
+
+def test_an_end_that_makes_no_sense_is_not_believed() -> None:
+    leg = recording(every_second(10), speed_mps=3.0)
+    assert summary(replace(leg, end_utc=leg.end_utc.replace(year=2080))).elapsed_s == 10.0
+
+
+def test_lengths_tell_the_distance_where_nothing_else_does() -> None:
+    swim = recording(every_second(60), "swimming")
+    lengths = pd.DataFrame(
+        [(swim.start_utc.timestamp() + at, 20.0, at != 20) for at in (0, 20, 40)],
+        columns=["start_s", "duration_s", "active"],
+    )
+    row = summary(replace(swim, lengths=lengths, pool_length_m=25.0))
+    assert (row.distance_m, row.moving_s) == (50.0, 40.0)

@@ -9,7 +9,9 @@ import pytest
 
 from importer.xml_texts import TCX_HEAD, gpx, tcx, tcx_point
 from taperback.errors import InputError
+from taperback.importer import xml_files
 from taperback.importer.gpx import read_gpx
+from taperback.importer.reading import claim
 from taperback.importer.samples import clean
 from taperback.importer.tcx import read_tcx
 
@@ -81,3 +83,53 @@ def test_a_mark_or_blank_line_in_front_is_borne(lead: bytes) -> None:
 def test_what_cannot_be_used_says_why(data: bytes, message: str) -> None:
     with pytest.raises(InputError, match=message):
         read_gpx(data)
+
+
+def test_a_new_lap_is_no_pause_and_laps_are_kept() -> None:
+    text = tcx().decode()
+    middle = text.index("</Track><Track>")
+    lap = '</Track></Lap><Lap StartTime="2030-05-01T06:01:00Z"><TotalTimeSeconds>60'
+    two = text[:middle] + lap + "</TotalTimeSeconds><Track>" + text[middle + 15 :]
+    (leg,) = read_tcx(two.encode()).recordings
+    assert leg.pauses == ()
+    assert leg.laps["duration_s"].tolist() == [120.0, 60.0]
+    assert len(leg.samples) == 120
+
+
+def test_a_lap_without_points_still_tells_its_time() -> None:
+    (leg,) = read_tcx((TCX_HEAD + "</Lap></Activity></Activities></T>").encode()).recordings
+    assert (leg.total_timer_s, leg.total_distance_m, len(leg.samples)) == (120.0, 1200.0, 0)
+
+
+def test_a_course_is_a_plan_and_no_activity() -> None:
+    plan = tcx().replace(b"Activities", b"Courses").replace(b"Activity", b"Course")
+    with pytest.raises(InputError, match="it holds no activity with times"):
+        read_tcx(plan)
+
+
+def test_a_prefix_that_nobody_declared_is_borne() -> None:
+    assert (
+        read_tcx(tcx().replace(b"xmlns:x=", b"other=")).recordings[0].samples["power_w"][0] == 210
+    )
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "latin-1"])
+def test_other_encodings_are_read(encoding: str) -> None:
+    text = f'<?xml version="1.0" encoding="{encoding}"?><!-- \xe9 -->{gpx().decode().lstrip()}'
+    data = text.encode(encoding)
+    assert claim(data)[0] == "gpx"
+    assert len(read_gpx(data).recordings[0].samples) == 60
+
+
+def test_numbers_beyond_all_measure_are_not_measured() -> None:
+    odd = gpx().replace(b'lat="40.500000"', b'lat="1e300"').replace(b">141<", b">inf<")
+    samples = read_gpx(odd).recordings[0].samples
+    assert np.isnan(samples["lat"][0])
+    assert samples["heart_rate_bpm"].isna().all()
+
+
+def test_points_beyond_all_measure_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(xml_files, "MOST_POINTS", 50)
+    content = read_gpx(gpx())
+    assert len(content.recordings[0].samples) == 50
+    assert "it holds more than 50 points" in content.remarks[0].found

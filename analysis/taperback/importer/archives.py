@@ -140,7 +140,7 @@ def _member(
     name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int, limits: Mapping
 ) -> Iterator[Member | Notice]:
     shown = f"{name}!{printable(info.filename)}"
-    parts = info.filename.replace("\\", "/").split("/")
+    parts = _parts(info)
     if not parts[0] or ".." in parts or parts[0].endswith(":"):
         yield _refused(shown, "its path leads out of the archive")
         return
@@ -166,9 +166,13 @@ def _directory(file: BinaryIO) -> list[zipfile.ZipInfo]:
 
 def _may_hold(info: zipfile.ZipInfo) -> bool:
     """Hidden members are left alone, such as the shadow files that some systems add."""
-    hidden = any(part.startswith(".") and part != ".." for part in info.filename.split("/"))
+    hidden = any(part.startswith(".") and part != ".." for part in _parts(info))
     wanted = info.filename.lower().endswith((*SUFFIXES, *PACKED))
     return wanted and not hidden and not info.is_dir()
+
+
+def _parts(info: zipfile.ZipInfo) -> list[str]:
+    return info.filename.replace("\\", "/").split("/")
 
 
 def _limits() -> Mapping:

@@ -25,6 +25,7 @@ class _Leg:
 
     start_s: float
     end_s: float
+    moving_s: float
     sport: str
     file: str
     leg_index: int
@@ -38,30 +39,42 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
 
     Two legs are the same activity when their sport is the same, or one does not name it, and they
     overlap over 80% of the shorter. The richer one stays: one that names its sport, then more
-    channels, then part of a multisport file, then the richer format, then the file first by name.
+    channels, then part of a multisport file, then the richer format, then more moving time, then
+    the file first by name. But one that moves much longer than all those that it repeats stays
+    instead of them, since they are pieces of it.
     """
-    share = shared_toml("limits.toml")["copies"]["overlap_share"]
+    limits = shared_toml("limits.toml")["copies"]
     every = _legs(legs)
-    kept: list[int] = []
-    rows = []
-    by_hour: dict[int, list[_Leg]] = {}
+    kept: dict[int, _Leg] = {}
+    same_as: dict[int, _Leg] = {}
+    by_hour: dict[int, list[int]] = {}
     for place in sorted(range(len(every)), key=lambda place: every[place].rank):
         leg = every[place]
         hours = range(int(leg.start_s // 3600), int(leg.end_s // 3600) + 1)
-        near = (other for hour in hours for other in by_hour.get(hour, ()))
-        same = next((other for other in near if _is_same(leg, other, share)), None)
-        if same is None:
-            kept.append(place)
-            for hour in hours:
-                by_hour.setdefault(hour, []).append(leg)
-        else:
-            reason = "the same bytes" if leg.digest == same.digest else "the same time and sport"
-            rows.append((leg.file, leg.leg_index, same.leg_id, reason))
-    copies = pd.DataFrame(rows, columns=list(COPY_COLUMNS))
+        near = {other for hour in hours for other in by_hour.get(hour, ()) if other in kept}
+        same = [o for o in sorted(near) if _is_same(leg, kept[o], limits["overlap_share"])]
+        if same and leg.moving_s <= limits["much_longer"] * sum(kept[o].moving_s for o in same):
+            same_as[place] = kept[same[0]]
+            continue
+        if same:
+            gone = [kept.pop(other) for other in same]
+            same_as = {at: leg if other in gone else other for at, other in same_as.items()}
+            same_as |= dict.fromkeys(same, leg)
+        kept[place] = leg
+        for hour in hours:
+            by_hour.setdefault(hour, []).append(place)
+    copies = pd.DataFrame(
+        [_row(every[place], other) for place, other in same_as.items()], columns=list(COPY_COLUMNS)
+    )
     return (
         legs.iloc[sorted(kept)].reset_index(drop=True),
         copies.sort_values(["file", "leg_index"], ignore_index=True),
     )
+
+
+def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
+    reason = "the same bytes" if leg.digest == other.digest else "the same time and sport"
+    return leg.file, leg.leg_index, other.leg_id, reason
 
 
 def _legs(legs: pd.DataFrame) -> list[_Leg]:
@@ -71,19 +84,21 @@ def _legs(legs: pd.DataFrame) -> list[_Leg]:
     names = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
     return [
         _Leg(
-            *(start, end, sport, file, index, leg_id, digest),
+            *(start, end, moving, sport, file, index, leg_id, digest),
             (
                 sport in _NAMELESS,
                 -count,
                 in_file == 1,
                 _FORMATS.index(form) if form in _FORMATS else len(_FORMATS),
+                -moving,
                 file,
                 index,
             ),
         )
-        for start, end, count, sport, file, index, leg_id, digest, form, in_file in zip(
+        for start, end, moving, count, sport, file, index, leg_id, digest, form, in_file in zip(
             starts.tolist(),
             ends.tolist(),
+            legs["moving_s"].fillna(0.0).tolist(),
             channels.tolist(),
             *(legs[name].tolist() for name in names),
             strict=True,

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from taperback.importer.archives import count_members
 from taperback.importer.found import Found, find_files
-from taperback.importer.gather import gather
+from taperback.importer.gather import gather, unpack_all
 from taperback.importer.model import Imported
 from taperback.importer.reading import Job
 from taperback.importer.rows import LEG_COLUMNS, ContentRow
@@ -65,10 +65,15 @@ def read_folder(
     try:
         kept = store.load()
         now = _read_all(found, kept, store, workers, progress)
+        try:
+            files = unpack_all(now)
+        except (ValueError, TypeError, LookupError):  # somebody changed the rows
+            now = _read_all(found, store.start_anew(), store, workers, progress)
+            files = unpack_all(now)
         store.forget_all_but(now)
     finally:
         store.close()
-    return gather(now, [*notices, *store.notices], home_zone)
+    return gather(files, [*notices, *store.notices], home_zone)
 
 
 def _read_all(

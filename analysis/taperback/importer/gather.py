@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 
 from taperback.importer.copies import drop_copies
@@ -16,17 +18,25 @@ from taperback.notices import Level, Notice
 FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
 
 
-def gather(kept: Kept, notices: list[Notice], home_zone: str) -> Imported:
-    """Everything that the folder's files hold, each activity once."""
-    files: list[tuple[str, Content]] = []
-    remarks = list(notices)
+def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
+    """(name, content) of every activity file, in order of name.
+
+    Raises:
+        ValueError, TypeError, LookupError: the rows were not made by us.
+    """
+    files = []
     for piece in sorted(piece for row in kept.jobs.values() for piece in row.pieces):
-        about = unpack_remarks(piece.remarks, piece.name)
-        content = Content("", "", remarks=())
+        content = Content("", "")
         if piece.digest:
             content = unpack(kept.contents[piece.digest], piece.name)
-        remarks += [*about, *content.remarks]
-        files.append((piece.name, content))
+        about = unpack_remarks(piece.remarks, piece.name)
+        files.append((piece.name, replace(content, remarks=(*about, *content.remarks))))
+    return files
+
+
+def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: str) -> Imported:
+    """Everything that the files hold, each activity once."""
+    remarks = [*notices, *(remark for _, content in files for remark in content.remarks)]
     legs = place_legs(legs_frame([leg for _, content in files for leg in content.legs]), home_zone)
     sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
     nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))

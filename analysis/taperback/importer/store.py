@@ -28,6 +28,10 @@ FILE = "legs.sqlite"
 STORE_VERSION = 1
 """Rises whenever the tables change."""
 
+BUSY_S = 10.0
+"""How long to wait for another run that writes [s]."""
+
+_ANEW = "what was kept from earlier runs could not be read and is made anew"
 _DECIDING = ("cleaning", "bouts", "archives")
 _SCHEMA = f"""
 CREATE TABLE made_by (stamp TEXT NOT NULL);
@@ -106,7 +110,7 @@ class Store:
                 self.close()
                 if _is_busy(error) or attempt == 2 or not self._remove():
                     break
-                self._tell("what was kept from earlier runs could not be read and is made anew")
+                self._tell(_ANEW)
         self._tell("it cannot be used now, so every file is read")
         return Kept({}, {})
 
@@ -119,6 +123,16 @@ class Store:
         if theirs != ours:
             _make_tables(db, ours)
         return Kept(_contents(db), _jobs(db))
+
+    def start_anew(self) -> Kept:
+        """Empties the store, whose rows turned out not to be ours."""
+        self._tell(_ANEW)
+        if self._db is not None:
+            try:
+                _make_tables(self._db, stamp())
+            except sqlite3.Error:
+                self.close()
+        return Kept({}, {})
 
     def keep(self, jobs: Iterable[JobRow], contents: Iterable[ContentRow]) -> None:
         """Adds these, all or none of them."""
@@ -196,7 +210,7 @@ def _cache_folder() -> Path:
 
 
 def _connect(path: Path) -> sqlite3.Connection:
-    db = sqlite3.connect(path, timeout=10)
+    db = sqlite3.connect(path, timeout=BUSY_S)
     # The file may have come with a folder from somebody else.
     db.execute("PRAGMA trusted_schema = OFF")
     db.execute("PRAGMA synchronous = NORMAL")

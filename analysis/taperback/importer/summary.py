@@ -171,17 +171,26 @@ def _best_means(values: np.ndarray) -> np.ndarray:
     best = np.full(len(BEST_DURATIONS_S), np.nan)
     if not known.any():
         return best
-    sums = np.concatenate([[0.0], np.cumsum(np.where(known, values, 0.0))])
-    counts = np.concatenate([[0], np.cumsum(known)])
+    whole = bool(known.all())
+    sums = _running_sum(values if whole else np.where(known, values, 0.0))
+    counts = None if whole else _running_sum(known)
     for place, duration in enumerate(BEST_DURATIONS_S):
         if duration > len(values):
             break
-        count = counts[duration:] - counts[:-duration]
-        enough = count >= share * duration
+        totals = sums[duration:] - sums[:-duration]
+        if counts is None:
+            best[place] = totals.max() / duration
+            continue
+        seconds = counts[duration:] - counts[:-duration]
+        enough = seconds >= share * duration
         if enough.any():
-            total = sums[duration:] - sums[:-duration]
-            best[place] = (total[enough] / count[enough]).max()
+            best[place] = (totals[enough] / seconds[enough]).max()
     return best
+
+
+def _running_sum(values: np.ndarray) -> np.ndarray:
+    """Sums of the first 0, 1, ... values; shape (n + 1,)."""
+    return np.concatenate([[0.0], np.cumsum(values, dtype=float)])
 
 
 def _halves(grid: Grid, channel: str) -> np.ndarray:

@@ -1,7 +1,7 @@
 """A process that reads files for another: jobs come in on its input, rows go out on its output.
 
-It is started as `python -m taperback.importer.worker`, afresh and not as a copy of its parent, so
-that threads and open files of the parent cannot harm it.
+It is started afresh and not as a copy of its parent, so that threads and open files of the parent
+cannot harm it.
 """
 
 from __future__ import annotations
@@ -57,7 +57,3 @@ def _bound_memory(most_bytes: int) -> None:
         resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
     except (ImportError, ValueError, OSError):
         return  # some systems have no such bound
-
-
-if __name__ == "__main__":
-    main()

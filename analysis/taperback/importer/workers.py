@@ -20,6 +20,7 @@ from taperback.importer.store import JobRow, PieceRow
 from taperback.importer.worker import Answer, do_job
 from taperback.resources import shared_toml
 
+_RUN = "from taperback.importer.worker import main; main()"
 _LOOK_S = 0.5
 _DIED = (EOFError, OSError, pickle.UnpicklingError)
 
@@ -183,8 +184,8 @@ class _Process:
     def __init__(self) -> None:
         paths = os.pathsep.join(path for path in sys.path if path)
         # -P: the folder we happen to stand in may be somebody else's and hold a numpy.py.
-        self._popen = subprocess.Popen(
-            [sys.executable, "-P", "-m", "taperback.importer.worker"],
+        self._popen = subprocess.Popen(  # noqa: S603
+            [sys.executable, "-P", "-c", _RUN],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             env=os.environ | {"PYTHONPATH": paths, "OMP_NUM_THREADS": "1"},

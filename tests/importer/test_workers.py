@@ -1,0 +1,151 @@
+"""Several processes read as one would, and one that dies costs one file."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from importer.fit_files import run_file
+from importer.tables import as_text
+from importer.test_folder import HOME, later_run, lines, put, zipped
+from taperback.importer import workers
+from taperback.importer.folder import read_folder
+from taperback.resources import shared_toml
+
+FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
+    "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(20, 26)})
+}
+
+HARMED = """
+import os, time
+import taperback.importer.worker as worker
+real = worker.do_job
+def do_job(job, known):
+    at_fault = {at_fault}
+    if at_fault:
+        {harm}
+    return real(job, known)
+worker.do_job = do_job
+worker.main()
+"""
+
+
+@pytest.fixture(autouse=True)
+def always_workers(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 0)
+    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "members_a_job", 4)
+
+
+def test_any_number_of_workers_gives_the_same(tmp_path: Path) -> None:
+    texts = {
+        as_text(read_folder(put(tmp_path / str(number), FILES), HOME, workers=number))
+        for number in (1, 2, 3)
+    }
+    assert len(texts) == 1
+
+
+def harmed(monkeypatch: pytest.MonkeyPatch, harm: str, at_fault: str) -> None:
+    monkeypatch.setattr(workers, "_RUN", HARMED.format(harm=harm, at_fault=at_fault))
+
+
+def test_a_worker_that_dies_costs_one_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    harmed(monkeypatch, "os._exit(9)", "job.name == '05.fit'")
+    imported = read_folder(put(tmp_path, FILES), HOME, workers=2)
+    assert lines(imported) == [
+        "05.fit: reading it stopped the reader; export it again, or leave it out"
+    ]
+    assert len(imported.legs) == 17
+
+
+def test_a_member_that_kills_its_worker_costs_no_other_member(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    harmed(monkeypatch, "os._exit(9)", "job.first <= 2 < job.last")
+    imported = read_folder(put(tmp_path, FILES), HOME, workers=2)
+    assert len(imported.legs) == 17
+    assert [line.split(":")[0] for line in lines(imported)] == ["z.zip"]
+
+
+def test_a_file_that_takes_too_long_is_given_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    harmed(monkeypatch, "time.sleep(60)", "job.name == '05.fit'")
+    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "longest_s", 1.5)
+    start = time.monotonic()
+    imported = read_folder(put(tmp_path, FILES), HOME, workers=2)
+    assert time.monotonic() - start < 30
+    assert lines(imported) == ["05.fit: reading it took too long; export it again, or leave it out"]
+    assert len(imported.legs) == 17
+
+
+def test_where_no_process_can_be_started_files_are_read_here(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(workers, "_RUN", "import sys; sys.exit(3)")
+    assert len(read_folder(put(tmp_path, FILES), HOME, workers=2).legs) == 18
+
+
+def test_what_a_dead_reader_left_is_tried_again_next_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(tmp_path, FILES)
+    with monkeypatch.context() as patch:
+        harmed(patch, "os._exit(9)", "job.name == '05.fit'")
+        read_folder(tmp_path, HOME, workers=2)
+    imported = read_folder(tmp_path, HOME, workers=2)
+    assert len(imported.legs) == 18
+    assert lines(imported) == []
+
+
+IMPORT = """
+import sys
+from pathlib import Path
+from taperback.importer.folder import read_folder
+from taperback.resources import shared_toml
+shared_toml("limits.toml")["reading"].update(fewest_bytes_for_workers=0, write_every_s=0.0)
+read_folder(Path(sys.argv[1]), "Europe/Lisbon", workers=2, progress=lambda step: print(step))
+"""
+
+
+def start_import(folder: Path) -> subprocess.Popen:
+    paths = os.pathsep.join(path for path in sys.path if path)
+    return subprocess.Popen(
+        [sys.executable, "-c", IMPORT, str(folder)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=os.environ | {"PYTHONPATH": paths, "PYTHONUNBUFFERED": "1"},
+    )
+
+
+@pytest.mark.parametrize("after", [1, 5])
+def test_killed_at_any_moment_the_next_run_gives_the_undisturbed_table(
+    tmp_path: Path, after: int
+) -> None:
+    folder = put(tmp_path / "killed", FILES)
+    process = start_import(folder)
+    for _ in range(after):
+        assert process.stdout.readline()
+    process.kill()
+    process.communicate()
+    fresh = read_folder(put(tmp_path / "fresh", FILES), HOME)
+    assert as_text(read_folder(folder, HOME)) == as_text(fresh)
+
+
+def test_ctrl_c_keeps_what_was_read_and_leaves_no_worker_behind(tmp_path: Path) -> None:
+    folder = put(tmp_path, FILES | {"slow.fit": run_file(8_000)})
+    process = start_import(folder)
+    for _ in range(3):
+        assert process.stdout.readline()
+    process.send_signal(signal.SIGINT)
+    _, errors = process.communicate(timeout=20)
+    assert b"KeyboardInterrupt" in errors
+    assert errors.count(b"Traceback") == 1
+    steps: list = []
+    read_folder(folder, HOME, progress=steps.append)
+    assert steps[-1].files < 19
