@@ -138,7 +138,8 @@ class FactorEvidence:
         labels: the races used, in order. exposure, outcome: their values, shape (n,).
         missing: (label, why) for each race left out of this factor.
         ranked, kendall, slope, classical: the classical answers, or why they were refused.
-        p_holm: Holm-adjusted p-value of the slope over the primary factors, NaN if refused.
+        p_holm: exact p-value of the rank correlation, Holm-adjusted over the primary factors, NaN
+            if refused; for the factor with a curve it is that of the published curve's height.
         effect_unit: what the effect below is per, such as 0.1 (ten points of volume cut).
         published, personal: effect per `effect_unit` of exposure, in outcome units, before and
             after the athlete's races; for a curve, its mean slope over the published range.

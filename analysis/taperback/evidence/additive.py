@@ -1,0 +1,239 @@
+"""What was published and what this athlete's races say, put together in closed form.
+
+    outcome = level + curve(first factor) + sum of effect x factor + noise
+
+Everything is Gaussian given the size of the noise, so that means and intervals are arithmetic and
+not sampling; the noise is integrated over a grid. The curve is piecewise linear on knots every 5%,
+with a smooth prior around the published dose-response that is nought where nothing is changed.
+
+References:
+    Rasmussen and Williams 2006, Gaussian Processes for Machine Learning, ch. 2 (the algebra).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import logsumexp, ndtr
+
+from taperback.evidence.model import Estimate
+
+KNOTS = np.round(np.arange(-1.0, 1.0001, 0.05), 2)
+"""Where the curve may bend: fractions of the first factor; shape (41,)."""
+_ORIGIN = int(np.argmin(np.abs(KNOTS)))
+INTERVAL = 0.90
+
+
+@dataclass(frozen=True)
+class Prior:
+    """What is believed before any race is seen, in outcome units.
+
+    Attributes:
+        factors: names of all factors, the one with the curve first.
+        neutral: the value of each factor at which nothing is changed; shape (m,).
+        curve_mean: expected outcome at `KNOTS` relative to no change; shape (41,).
+        curve_sd, length_scale: how far, and how smoothly, an athlete's own curve may differ.
+        effect_mean, effect_sd: of the straight factors, per unit; shape (m - 1,).
+        level_sd: of the athlete's level around nought.
+        noise: grid of noise SDs; noise_weight: their prior weights, summing to 1; shape (g,).
+    """
+
+    factors: tuple[str, ...]
+    neutral: np.ndarray
+    curve_mean: np.ndarray
+    curve_sd: float
+    length_scale: float
+    effect_mean: np.ndarray
+    effect_sd: np.ndarray
+    level_sd: float
+    noise: np.ndarray
+    noise_weight: np.ndarray
+
+    def mean(self) -> np.ndarray:
+        """Prior mean of all parameters: level, curve at `KNOTS`, effects; shape (p,)."""
+        return np.concatenate([[0.0], self.curve_mean, self.effect_mean])
+
+    def covariance(self) -> np.ndarray:
+        """Prior covariance of all parameters; shape (p, p)."""
+        k = len(KNOTS)
+        full = np.zeros((1 + k + len(self.effect_mean),) * 2)
+        full[0, 0] = self.level_sd**2
+        full[1 : 1 + k, 1 : 1 + k] = pinned_kernel(KNOTS, self.curve_sd, self.length_scale)
+        full[1 + k :, 1 + k :] = np.diag(self.effect_sd**2)
+        return full
+
+
+def pinned_kernel(at: np.ndarray, sd: float, length_scale: float) -> np.ndarray:
+    """Squared-exponential covariance of a smooth curve that is nought at nought; shape (k, k)."""
+    apart = (at[:, None] - at[None, :]) / length_scale
+    to_origin = np.exp(-0.5 * (at / length_scale) ** 2)
+    return sd**2 * (np.exp(-0.5 * apart**2) - np.outer(to_origin, to_origin))
+
+
+def noise_grid(middle: float, low: float, high: float) -> tuple[np.ndarray, np.ndarray]:
+    """(noise SDs, prior weights), both of shape (21,): log-normal with 90% between low and high."""
+    sd_log = np.log(high / low) / (2 * 1.6448536)
+    z = np.linspace(-2.4, 2.4, 21)
+    weight = np.exp(-0.5 * z**2)
+    return middle * np.exp(sd_log * z), weight / weight.sum()
+
+
+def hat_weights(at: np.ndarray) -> np.ndarray:
+    """Weights of `KNOTS` that give a piecewise-linear curve at these places; shape (n, 41)."""
+    at = np.clip(np.asarray(at, float), KNOTS[0], KNOTS[-1])
+    left = np.clip(np.searchsorted(KNOTS, at, side="right") - 1, 0, len(KNOTS) - 2)
+    share = (at - KNOTS[left]) / (KNOTS[left + 1] - KNOTS[left])
+    weights = np.zeros((len(at), len(KNOTS)))
+    rows = np.arange(len(at))
+    weights[rows, left] = 1 - share
+    weights[rows, left + 1] += share
+    return weights
+
+
+def design_rows(prior: Prior, exposures: np.ndarray) -> np.ndarray:
+    """Rows that turn parameters into expected outcomes.
+
+    Args:
+        prior: names the factors and their neutral values.
+        exposures: shape (n, m), columns as `prior.factors`; NaN is taken as the column's mean,
+            or as neutral where nothing is known; see `extra_variance`.
+
+    Returns:
+        shape (n, p).
+    """
+    filled = fill(prior, exposures)
+    rows = np.ones((len(filled), 1 + len(KNOTS) + filled.shape[1] - 1))
+    rows[:, 1 : 1 + len(KNOTS)] = hat_weights(filled[:, 0])
+    rows[:, 1 + len(KNOTS) :] = filled[:, 1:] - prior.neutral[1:]
+    return rows
+
+
+def fill(prior: Prior, exposures: np.ndarray) -> np.ndarray:
+    """The exposures with missing values at their column's mean, else neutral; shape (n, m)."""
+    exposures = np.asarray(exposures, float)
+    known = np.isfinite(exposures)
+    count = known.sum(axis=0)
+    total = np.where(known, exposures, 0.0).sum(axis=0)
+    middle = np.where(count > 0, total / np.maximum(count, 1), prior.neutral)
+    return np.where(known, exposures, middle)
+
+
+def extra_variance(prior: Prior, exposures: np.ndarray) -> np.ndarray:
+    """What a missing value adds to a race's noise: the factor integrated out; shape (n,).
+
+    A missing factor lies within the spread that the other races show, at least its own unit's
+    tenth; its effect is the prior's.
+    """
+    exposures = np.asarray(exposures, float)
+    extra = np.zeros(len(exposures))
+    for place in range(exposures.shape[1]):
+        missing = ~np.isfinite(exposures[:, place])
+        known = exposures[~missing, place]
+        spread = max(float(np.std(known)) if len(known) > 1 else 0.0, 0.1)
+        if place == 0:
+            size = prior.curve_sd**2 + float(np.var(prior.curve_mean[_ORIGIN:]))
+            extra[missing] += size
+        else:
+            moment = prior.effect_mean[place - 1] ** 2 + prior.effect_sd[place - 1] ** 2
+            extra[missing] += moment * spread**2
+    return extra
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """What is believed after the races: one Gaussian per size of noise.
+
+    Attributes:
+        noise: grid of noise SDs; weight: their weights after the races; shape (g,).
+        means: shape (g, p). covariances: shape (g, p, p).
+    """
+
+    noise: np.ndarray
+    weight: np.ndarray
+    means: np.ndarray
+    covariances: np.ndarray
+
+    def moments(self, of: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """(mean, SD) of linear combinations of the parameters; `of` is (f, p), results (f,)."""
+        each = self.means @ of.T
+        within = self._variances(of)
+        mean = self.weight @ each
+        return mean, np.sqrt(np.maximum(self.weight @ (within + each**2) - mean**2, 0.0))
+
+    def intervals(self, of: np.ndarray, share: float = INTERVAL) -> tuple[np.ndarray, np.ndarray]:
+        """(low, high) that hold a linear combination with that probability; each (f,)."""
+        tail = (1 - share) / 2
+        return self.quantile(of, tail), self.quantile(of, 1 - tail)
+
+    def quantile(self, of: np.ndarray, level: float) -> np.ndarray:
+        """The value below which a linear combination lies with that probability; shape (f,)."""
+        each, sd = self.means @ of.T, np.sqrt(self._variances(of))
+        low = (each - 8 * sd).min(axis=0)
+        high = (each + 8 * sd).max(axis=0)
+        for _ in range(50):
+            middle = (low + high) / 2
+            below = self._below(middle, each, sd) < level
+            low, high = np.where(below, middle, low), np.where(below, high, middle)
+        return (low + high) / 2
+
+    def above_nought(self, of: np.ndarray) -> np.ndarray:
+        """Probability that a linear combination is above nought; shape (f,)."""
+        each, sd = self.means @ of.T, np.sqrt(self._variances(of))
+        return 1 - self._below(np.zeros(len(of)), each, sd)
+
+    def estimates(self, of: np.ndarray) -> list[Estimate]:
+        """Mean and 90% interval of each linear combination."""
+        mean, _ = self.moments(of)
+        low, high = self.intervals(of)
+        rows = zip(mean, low, high, strict=True)
+        return [Estimate(float(m), float(a), float(b)) for m, a, b in rows]
+
+    def noise_estimate(self) -> Estimate:
+        """Race-to-race noise with its 90% interval."""
+        sums = np.cumsum(self.weight)
+        low, high = (float(self.noise[np.searchsorted(sums, q)]) for q in (0.05, 0.95 - 1e-12))
+        return Estimate(float(self.weight @ self.noise), low, high)
+
+    def _variances(self, of: np.ndarray) -> np.ndarray:
+        return np.maximum(
+            np.einsum("fp,gpq,fq->gf", of, self.covariances, of, optimize=True), 1e-18
+        )
+
+    def _below(self, at: np.ndarray, each: np.ndarray, sd: np.ndarray) -> np.ndarray:
+        return self.weight @ ndtr((at - each) / sd)
+
+
+def posterior(prior: Prior, exposures: np.ndarray, outcome: np.ndarray) -> Posterior:
+    """The beliefs after these races.
+
+    Args:
+        prior: the beliefs before.
+        exposures: shape (n, m), columns as `prior.factors`, NaN where missing; n may be 0.
+        outcome: shape (n,), larger is better or worse as the prior means it.
+    """
+    mean, covariance = prior.mean(), prior.covariance()
+    exposures = np.asarray(exposures, float).reshape(-1, len(prior.factors))
+    rows = design_rows(prior, exposures)
+    extra = extra_variance(prior, exposures)
+    off = np.asarray(outcome, float) - rows @ mean
+    spread = rows @ covariance @ rows.T
+    gains, log_weights, shrink = [], [], []
+    for noise in prior.noise:
+        total = spread + np.diag(noise**2 + extra)
+        lower = np.linalg.cholesky(total)
+        half = np.linalg.solve(lower, rows @ covariance)
+        white = np.linalg.solve(lower, off)
+        gains.append(mean + half.T @ white)
+        shrink.append(covariance - half.T @ half)
+        log_weights.append(-np.log(np.diag(lower)).sum() - 0.5 * white @ white)
+    logs = np.log(prior.noise_weight) + np.array(log_weights)
+    weight = np.exp(logs - logsumexp(logs))
+    return Posterior(prior.noise, weight, np.array(gains), np.array(shrink))
+
+
+def bits_moved(before: tuple[float, float], after: tuple[float, float]) -> float:
+    """Kullback-Leibler divergence of Gaussians given as (mean, SD), after from before [bits]."""
+    (m0, s0), (m1, s1) = before, after
+    nats = np.log(s0 / s1) + (s1**2 + (m1 - m0) ** 2) / (2 * s0**2) - 0.5
+    return float(max(nats, 0.0) / np.log(2))

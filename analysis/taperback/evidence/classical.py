@@ -1,0 +1,77 @@
+"""A straight line by ordinary least squares, where there are races enough for one.
+
+References:
+    MacKinnon and White 1985, J Econom 29:305-325, doi 10.1016/0304-4076(85)90158-7 (HC3).
+    Belsley, Kuh and Welsch 1980, Regression Diagnostics (DFBETAS).
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+
+import numpy as np
+
+from taperback.evidence.model import Classical, Refusal
+
+FEWEST = 5
+"""Two numbers are fitted; with fewer than three races left over the standard error is noise."""
+INTERVAL = 0.90
+
+
+def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Refusal:
+    """The least-squares line of y over x, both of shape (n,), with HC3 errors and influence."""
+    from statsmodels.regression.linear_model import OLS
+    from statsmodels.robust.robust_linear_model import RLM
+
+    refusal = why_not(x)
+    if refusal:
+        return refusal
+    design = np.column_stack([np.ones(len(x)), np.asarray(x, float)])
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        plain = OLS(np.asarray(y, float), design).fit()
+        fitted = plain.get_robustcov_results("HC3", use_t=True)
+        low, high = fitted.conf_int(1 - INTERVAL)[1]
+        robust = RLM(np.asarray(y, float), design).fit()
+        dfbetas = np.nan_to_num(plain.get_influence().dfbetas[:, 1])
+    most = int(np.argmax(np.abs(dfbetas)))
+    return Classical(
+        n=len(x),
+        estimate=float(fitted.params[1]),
+        intercept=float(fitted.params[0]),
+        standard_error=float(fitted.bse[1]),
+        low=float(low),
+        high=float(high),
+        p_value=float(fitted.pvalues[1]),
+        robust_estimate=float(robust.params[1]),
+        carried_by=labels[most],
+        influence=float(dfbetas[most]),
+    )
+
+
+def why_not(x: np.ndarray) -> Refusal | None:
+    """Why a fitted line would mislead, or None."""
+    done = "the rank statistics and the published estimate are given instead"
+    if len(x) < FEWEST:
+        return Refusal(
+            f"at least {FEWEST} races with a known value",
+            f"{len(x)} race{'' if len(x) == 1 else 's'}",
+            done,
+            "its interval would be far too narrow or absurdly wide",
+            "more races with a known value",
+        )
+    values, counts = np.unique(x, return_counts=True)
+    if len(values) < 2:
+        found = "all races have the same value"
+    elif len(values) == 2 and 1 in counts:
+        found = "all races but one have the same value, so that one race alone would set the line"
+    else:
+        return None
+    return Refusal(
+        "race weeks that differ, no single one of which sets the line",
+        found,
+        done,
+        "the one race's luck would be read as an effect",
+        "another race week that differs",
+    )

@@ -1,0 +1,61 @@
+"""The published values as the beliefs that a study starts from."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taperback.evidence.additive import KNOTS, Prior, noise_grid
+from taperback.evidence.published import published
+
+FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
+NEUTRAL = np.array([0.0, 1.0, 0.0, 0.0])
+LEVEL_SD = 30.0
+"""So wide that the athlete's level is the athlete's own."""
+_STRAIGHT = FACTORS[1:]
+
+
+def result_prior(percent_per_unit: float | None = None) -> Prior:
+    """Beliefs about a result in percent, larger is better.
+
+    Args:
+        percent_per_unit: what one standardised unit is worth [%]; by default the stated
+            assumption of `published.toml`.
+    """
+    dose = published("taper.dose_response")
+    own = published("taper.between_athletes")
+    per_unit = percent_per_unit or published("taper.percent_per_standard_unit")["value"]
+    curve = per_unit * np.interp(KNOTS, dose.array("cut"), dose.array("effect"))
+    effects = [published(f"effect.{name}") for name in _STRAIGHT]
+    noise = published("noise.race_to_race")
+    grid, weight = noise_grid(noise["value"], noise["low"], noise["high"])
+    return Prior(
+        factors=FACTORS,
+        neutral=NEUTRAL,
+        curve_mean=curve,
+        curve_sd=own["value"],
+        length_scale=own["length_scale"],
+        effect_mean=np.array([effect["value"] for effect in effects]),
+        effect_sd=np.array([effect["sd"] for effect in effects]),
+        level_sd=LEVEL_SD,
+        noise=grid,
+        noise_weight=weight,
+    )
+
+
+def rpe_prior() -> Prior:
+    """Beliefs about race RPE: nothing is published, so everything is centred on no effect."""
+    spread = published("rpe.effect_sd")
+    noise = published("rpe.noise")
+    grid, weight = noise_grid(noise["value"], noise["low"], noise["high"])
+    return Prior(
+        factors=FACTORS,
+        neutral=NEUTRAL,
+        curve_mean=np.zeros(len(KNOTS)),
+        curve_sd=spread["volume_cut"],
+        length_scale=published("taper.between_athletes")["length_scale"],
+        effect_mean=np.zeros(len(_STRAIGHT)),
+        effect_sd=np.array([spread[name] for name in _STRAIGHT]),
+        level_sd=LEVEL_SD,
+        noise=grid,
+        noise_weight=weight,
+    )

@@ -1,0 +1,157 @@
+"""What to do next time: ranges that are as good as the best, as far as can be told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from taperback.evidence.additive import KNOTS, Posterior, Prior, posterior
+from taperback.evidence.model import Estimate, Rule, RulePart
+from taperback.evidence.published import published
+
+_LEVEL, _CURVE = 0, slice(1, 1 + len(KNOTS))
+
+
+def make_rule(
+    after: Posterior,
+    exposures: np.ndarray,
+    strengths: Mapping[str, str],
+    sensitivity: tuple[tuple[float, float, float, float], ...],
+    factors: tuple[str, ...],
+) -> Rule:
+    """The rule that follows from the beliefs after the races.
+
+    Args:
+        after: the beliefs.
+        exposures: what was tried; shape (n, m), NaN where missing.
+        strengths: factor -> strength word.
+        sensitivity: as in `Rule`.
+        factors: names of the m factors, the one with the curve first.
+    """
+    share = published("noise.worthwhile_share")
+    worthwhile = share["value"] * after.noise_estimate().mean
+    cut = _curve_part(after, exposures, worthwhile, strengths[factors[0]], factors[0])
+    parts = [cut]
+    for place, factor in enumerate(factors[1:], 1):
+        column = exposures[:, place]
+        parts.append(_straight_part(after, place, factor, column, worthwhile, strengths[factor]))
+    return Rule(
+        parts=tuple(parts),
+        strength=cut.strength,
+        worthwhile=worthwhile,
+        worthwhile_source=f"{share['value']:g} of the race-to-race variation: {share.source}",
+        teaches_most=teaches_most(after),
+        sensitivity=sensitivity,
+    )
+
+
+def allowed_cuts(exposures: np.ndarray) -> tuple[np.ndarray, float, float]:
+    """(knots that a rule may name, their lowest, their highest): published or tried.
+
+    More training than usual is never part of a rule, whatever was tried.
+    """
+    span = published("taper.published_range")
+    tried = exposures[np.isfinite(exposures[:, 0]), 0] if len(exposures) else np.empty(0)
+    low = max(min([span["low"], *tried]), 0.0)
+    high = min(max([span["high"], *tried]), 0.9)
+    inside = KNOTS[(low - 1e-9 <= KNOTS) & (high + 1e-9 >= KNOTS)]
+    return inside, float(inside[0]), float(inside[-1])
+
+
+def best_range(
+    after: Posterior, exposures: np.ndarray, worthwhile: float
+) -> tuple[float, float, float]:
+    """(low, high, best) of the first factor: the stretch around the best that is as good."""
+    allowed, _, _ = allowed_cuts(exposures)
+    places = np.searchsorted(KNOTS, allowed - 1e-9)
+    curve = after.weight @ after.means[:, _CURVE]
+    expected = curve[places]
+    best = int(np.argmax(expected))
+    good = expected >= expected[best] - worthwhile
+    first = last = best
+    while first > 0 and good[first - 1]:
+        first -= 1
+    while last < len(allowed) - 1 and good[last + 1]:
+        last += 1
+    return float(allowed[first]), float(allowed[last]), float(allowed[best])
+
+
+def _curve_part(
+    after: Posterior, exposures: np.ndarray, worthwhile: float, strength: str, factor: str
+) -> RulePart:
+    low, high, best = best_range(after, exposures, worthwhile)
+    _, lowest, highest = allowed_cuts(exposures)
+    span = published("taper.published_range")
+    at_edge = low <= lowest or high >= highest
+    tried = lowest < span["low"] - 0.05 or highest > span["high"] + 0.05
+    held_by = "model" if not at_edge else "tried" if tried else "published"
+    (gain,) = after.estimates(_unit(after, 1 + int(np.argmin(np.abs(KNOTS - best))))[None, :])
+    return RulePart(factor, low, high, best, gain, strength, held_by)
+
+
+def _unit(after: Posterior, place: int) -> np.ndarray:
+    row = np.zeros(after.means.shape[1])
+    row[place] = 1.0
+    return row
+
+
+_NEUTRAL = {"intensity_kept": 1.0}
+
+
+def _straight_part(
+    after: Posterior, place: int, factor: str, tried: np.ndarray, worthwhile: float, strength: str
+) -> RulePart:
+    """How far a factor may leave its neutral value before it costs something worthwhile.
+
+    The far end never leaves what was tried or, where nothing was, what is published as harmless.
+    """
+    neutral = _NEUTRAL.get(factor, 0.0)
+    (effect,) = after.estimates(_unit(after, len(KNOTS) + place)[None, :])
+    known = tried[np.isfinite(tried)]
+    held = published(f"rule.{factor}")["furthest"]
+    furthest = max([held, *np.abs(known - neutral)])
+    leeway = worthwhile / abs(effect.mean) if effect.mean else np.inf
+    reach, held_by = (leeway, "model") if leeway <= furthest else (furthest, "tried")
+    if held_by == "tried" and furthest == held:
+        held_by = "published"
+    ends = (neutral - reach, np.inf) if effect.mean >= 0 else (-np.inf, neutral + reach)
+    if factor == "body_clock_lag_h":
+        ends = (-np.inf, neutral + reach)
+    gain = Estimate(*(reach * value for value in (effect.mean, effect.low, effect.high)))
+    return RulePart(factor, float(ends[0]), float(ends[1]), neutral, gain, strength, held_by)
+
+
+def teaches_most(after: Posterior) -> float:
+    """The value of the first factor whose trial would tell most about where the best lies.
+
+    Expected reduction of the variance of the curve relative to its own mean over the published
+    range, after one more race with the noise now believed; only published values are proposed.
+    """
+    span = published("taper.published_range")
+    inside = (span["low"] - 1e-9 <= KNOTS) & (span["high"] + 1e-9 >= KNOTS)
+    at = np.flatnonzero(inside)
+    covariance = np.einsum("g,gpq->pq", after.weight, after.covariances)
+    contrast = np.zeros((len(at), covariance.shape[0]))
+    contrast[np.arange(len(at)), 1 + at] = 1.0
+    contrast[:, 1 + at] -= 1.0 / len(at)
+    trial = np.zeros_like(contrast)
+    trial[:, _LEVEL] = 1.0
+    trial[np.arange(len(at)), 1 + at] = 1.0
+    shared = contrast @ covariance @ trial.T
+    spread = np.einsum("tp,pq,tq->t", trial, covariance, trial) + after.noise_estimate().mean ** 2
+    lowered = (shared**2 / spread).sum(axis=0)
+    return float(KNOTS[at[int(np.argmax(lowered))]])
+
+
+def sensitivity_of(
+    priors: Mapping[float, Prior], exposures: np.ndarray, outcome: np.ndarray
+) -> tuple[tuple[float, float, float, float], ...]:
+    """(assumption, low, high, best) of the first factor under each prior."""
+    share = published("noise.worthwhile_share")["value"]
+    rows = []
+    for assumption, prior in priors.items():
+        after = posterior(prior, exposures, outcome)
+        worthwhile = share * after.noise_estimate().mean
+        rows.append((assumption, *best_range(after, exposures, worthwhile)))
+    return tuple(rows)
