@@ -54,6 +54,13 @@ def test_power_is_told_before_speed():
     assert fact == "Cycling of 1.0 h: second half 5.0% more (200, then 210 W)."
 
 
+def test_halves_that_differ_by_next_to_nothing_are_even():
+    halves = {"half_speed_mps": np.array([4.0, 3.99])}
+    assert facts([leg(0, **halves)], finish_time_s=3600.0) == (
+        "Running of 1.0 h: second half even (4.00, then 3.99 m/s).",
+    )
+
+
 def test_a_file_that_tells_nothing_is_told_with_nothing():
     assert facts([leg(0)], finish_time_s=3600.0) == ()
     assert facts(habit(), finish_time_s=3600.0) == ()

@@ -51,10 +51,12 @@ class Window:
         race_id, name, day0: the race and its local date.
         race: the race's row of the journal without `OUTCOME_COLUMNS`.
         athlete: the athlete.
-        legs: legs of days -56..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`, `session` and
-            `hours`; in order of start. `role` is `race`, `other_race`, `race_day` (warm-up and
-            whatever else day 0 holds) or `training`; legs of one activity file share a `session`;
-            `hours` is moving time, or elapsed time where the file does not tell it.
+        legs: legs of days -56..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`, `session`,
+            `hours`, `counts` and `block`; in order of start. `role` is `race`, `other_race`,
+            `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of one activity
+            file share a `session`; `hours` is moving time, or elapsed time where the file does not
+            tell it; `counts` says whether it is training, which the race and transitions are not;
+            `block` is the place of the usable baseline week it lies in, else -1.
         after: legs of the four weeks after the race, same columns; only a home is told from them.
         days: one row a day -56..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
             `unknown`) and `word`, why it is what it is.
@@ -94,21 +96,11 @@ class Window:
 
     def training(self, first: int, last: int) -> pd.DataFrame:
         """Legs of those days that count as training: the race itself and transitions are out."""
-        legs = self.legs
-        inside = legs["days_to_race"].between(first, last)
-        return legs[inside & (legs["role"] != "race") & (legs["sport"] != "transition")]
+        return self.legs[self.legs["counts"] & self.legs["days_to_race"].between(first, last)]
 
     def baseline(self) -> pd.DataFrame:
-        """Training legs of the usable blocks, with `block`, 0 for the earliest."""
-        legs = self.training(self.blocks[0].first, self.blocks[-1].last)
-        block_of = {
-            day: place
-            for place, block in enumerate(self.blocks)
-            if block.usable
-            for day in range(block.first, block.last + 1)
-        }
-        inside = legs["days_to_race"].isin(block_of)
-        return legs[inside].assign(block=legs["days_to_race"].map(block_of)[inside].astype(int))
+        """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""
+        return self.legs[self.legs["counts"] & (self.legs["block"] >= 0)]
 
     def baseline_days(self) -> tuple[date, ...]:
         """The local dates of the usable blocks, in order."""
@@ -186,7 +178,7 @@ def _window(
         day0=day0,
         race={name: value for name, value in row.items() if name not in OUTCOME_COLUMNS},
         athlete=journal.athlete,
-        legs=legs[legs["days_to_race"] <= 0].reset_index(drop=True),
+        legs=_with_block(legs[legs["days_to_race"] <= 0], blocks),
         after=legs[legs["days_to_race"] > 0].reset_index(drop=True),
         days=days,
         nights=nights_by_day(span, journal.nights, imported.nights),
@@ -237,7 +229,20 @@ def _legs(legs: pd.DataFrame, this: OtherRace, everyone: tuple[OtherRace, ...]) 
     near["session"] = [digest[:10] for digest in near["digest"]]
     near["hours"] = near["moving_s"].fillna(near["elapsed_s"]).astype(float) / 3600
     near["days_to_race"] = near["days_to_race"].astype(int)
+    near["counts"] = (near["role"] != "race") & (near["sport"] != "transition")
     return near.sort_values(["start_utc", "leg_id"], ignore_index=True)
+
+
+def _with_block(legs: pd.DataFrame, blocks: Blocks) -> pd.DataFrame:
+    """The legs with the place of the usable baseline week that each lies in."""
+    place = {
+        day: place
+        for place, block in enumerate(blocks)
+        if block.usable
+        for day in range(block.first, block.last + 1)
+    }
+    days = legs["days_to_race"]
+    return legs.assign(block=[place.get(day, -1) for day in days]).reset_index(drop=True)
 
 
 def _facts(

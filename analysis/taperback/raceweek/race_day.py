@@ -25,6 +25,18 @@ def race_ids(dates: Iterable[date]) -> list[str]:
     return ids
 
 
+_COLUMNS = (
+    "leg_id",
+    "digest",
+    "legs_in_file",
+    "sport",
+    "start_utc",
+    "local_start",
+    "local_day",
+    "elapsed_s",
+)
+
+
 def find_race_legs(legs: pd.DataFrame, races: pd.DataFrame) -> dict[str, tuple[str, ...]]:
     """The ids of the legs that are each race, in order of start; none where no file fits.
 
@@ -36,6 +48,7 @@ def find_race_legs(legs: pd.DataFrame, races: pd.DataFrame) -> dict[str, tuple[s
         legs: columns `PLACED_COLUMNS`.
         races: `RACE_COLUMNS` and `race_id`.
     """
+    legs = legs[list(_COLUMNS)]
     found: dict[str, tuple[str, ...]] = {}
     for day, of_day in races.groupby("date", sort=True):
         pool = _near(legs, day)

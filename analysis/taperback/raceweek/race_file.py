@@ -60,6 +60,9 @@ def _length(legs: pd.DataFrame, row: Mapping) -> str:
     return f"The race's file lasts {clock(seconds)}, races.csv says {clock(typed)}."
 
 
+_EVEN_PCT = 0.5
+"""A smaller change between the halves is within what devices can tell apart."""
+
 _PACES = (
     ("half_power_w", "W", 0, ("more", "less")),
     ("half_speed_mps", "m/s", 2, ("faster", "slower")),
@@ -74,7 +77,8 @@ def _halves(leg: Mapping) -> str:
         if first > 0 and second == second:
             change = 100 * (second / first - 1)
             pair = f"{first:.{decimals}f}, then {second:.{decimals}f} {unit}"
-            words.append(f"{abs(change):.1f}% {ways[change < 0]} ({pair})")
+            even = abs(change) < _EVEN_PCT
+            words.append(f"{'even' if even else f'{abs(change):.1f}% {ways[change < 0]}'} ({pair})")
             break
     first, second = (float(value) for value in leg["half_heart_rate_bpm"])
     if first == first and second == second:
