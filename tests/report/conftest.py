@@ -1,0 +1,69 @@
+"""One headless Chromium for all browser tests of a run, and pages written once."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from report.hostile import hostile
+from report.studies import nothing_known, study
+from taperback.report.page import write_report
+
+STUDIES = {"usual": study, "hostile": hostile, "nothing": nothing_known}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium; without it the tests fail, since a page unseen is a page untested."""
+    path = shutil.which("chromium")
+    assert path, "the browser tests need Chromium; install the package 'chromium'"
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="session")
+def reports(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The page of each study of `STUDIES`, on disk."""
+    folder = tmp_path_factory.mktemp("reports")
+    return {name: write_report(make(), folder / name)[0] for name, make in STUDIES.items()}
+
+
+class Opened:
+    """A page in the browser, and whatever it complained of or asked for."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.complaints: list[str] = []
+        self.requests: list[str] = []
+        page.on("console", lambda message: self.complaints.append(message.text))
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("request", lambda request: self.requests.append(request.url))
+
+
+@pytest.fixture
+def opened(browser: Browser, reports: dict[str, Path]) -> Callable:
+    """Opens a study's page: `with opened("usual", width=390) as it: it.page ...`."""
+
+    @contextmanager
+    def visit(
+        name: str = "usual", width: int = 1280, *, dark: bool = False, script: bool = True
+    ) -> Iterator[Opened]:
+        context = browser.new_context(
+            viewport={"width": width, "height": 900},
+            color_scheme="dark" if dark else "light",
+            java_script_enabled=script,
+            offline=True,
+        )
+        it = Opened(context.new_page())
+        it.page.goto(reports[name].as_uri())
+        yield it
+        context.close()
+
+    return visit
