@@ -64,11 +64,11 @@ SHARES = {
 
 RACE_WEEK_SHARES = {
     (0, "running"): 0.9,
-    (1, "swimming"): 0.8,
+    (1, "swimming"): 0.62,
     (2, "running"): 0.85,
-    (3, "cycling"): 1.5,
-    (4, "swimming"): 0.6,
-    (5, "cycling"): 0.5,
+    (3, "cycling"): 1.7,
+    (4, "swimming"): 0.55,
+    (5, "cycling"): 0.55,
     (6, "cycling"): 0.58,
     (6, "running"): 0.33,
 }

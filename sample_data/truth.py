@@ -147,7 +147,12 @@ def _flags(race: Race) -> tuple[tuple[date, str, str], ...]:
     """The sessions of the panic week that a rule should catch."""
     if not race.panic:
         return ()
-    planted = ((5, "long", "cycling"), (4, "hard", "running"), (2, "late", "cycling"))
+    planted = (
+        (5, "long", "cycling"),
+        (4, "hard", "running"),
+        (3, "late", "swimming"),
+        (2, "late", "cycling"),
+    )
     return tuple((race.day - timedelta(days=k), rule, sport) for k, rule, sport in planted)
 
 
