@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import platform
+from collections.abc import Callable
 from dataclasses import dataclass
+from importlib.metadata import version
+from pathlib import Path
 
 import pandas as pd
 
+from taperback import __version__
+from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
+from taperback.importer.folder import Progress, read_folder
 from taperback.importer.model import Imported
+from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.next_week import NextWeek
+from taperback.next_week import NextWeek, plan_next_week
 from taperback.notices import Notice
-from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
+from taperback.raceweek.table import as_table, race_weeks
 
 SCHEMA_VERSION = 1
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
@@ -46,3 +55,74 @@ class Study:
     next_week: NextWeek
     notices: tuple[Notice, ...]
     versions: dict[str, str]
+
+
+def review(
+    folder: Path | str,
+    *,
+    outcome: str = "result",
+    workers: int | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> Study:
+    """What one athlete's folder says about the race weeks in it.
+
+    Args:
+        folder: one athlete: `athlete.toml`, the journal's tables, activity files at any depth.
+        outcome: `result` or `rpe`; both are related, the one asked for leads the report.
+        workers: processes that read files; by default one a core.
+        progress: called now and then while files are read.
+
+    Raises:
+        InputError: the folder holds nothing that can be reviewed.
+    """
+    folder = Path(folder)
+    journal = read_journal(folder)
+    imported = read_folder(folder, journal.athlete.home_zone, workers=workers, progress=progress)
+    weeks = race_weeks(imported, journal)
+    result = relate(weeks, "result_pct")
+    return Study(
+        journal=journal,
+        imported=imported,
+        weeks=weeks,
+        table=as_table(weeks),
+        outcome=outcome,
+        result=result,
+        rpe=relate(weeks, "race_rpe"),
+        next_week=plan_next_week(weeks, result.rule),
+        notices=(*journal.notices, *imported.notices),
+        versions=versions(),
+    )
+
+
+def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:
+    """What the race weeks say about one outcome, `result_pct` or `race_rpe`."""
+    told = [week for week in weeks if week.measures[outcome].known]
+    labels = [week.race_id for week in told]
+    exposures = pd.DataFrame(
+        {name: [_number(week, name) for week in told] for name in PRIMARY_FACTORS},
+        index=labels,
+        dtype=float,
+    )
+    return assess(
+        exposures,
+        pd.Series([_number(week, outcome) for week in told], index=labels, dtype=float),
+        outcome_name=outcome,
+        more_is_good=outcome == "result_pct",
+        left_out=tuple(
+            (week.race_id, week.measures[outcome].reason)
+            for week in weeks
+            if not week.measures[outcome].known
+        ),
+    )
+
+
+def _number(week: RaceWeek, name: str) -> float:
+    value = week.measures[name].value
+    return float(value) if isinstance(value, (int, float)) else float("nan")
+
+
+def versions() -> dict[str, str]:
+    """What made the study: Python, Taperback and the packages that shape a number."""
+    packages = ("fitdecode", "numpy", "pandas", "plotly", "scipy", "statsmodels")
+    ours = {"taperback": __version__, "python": platform.python_version()}
+    return ours | {name: version(name) for name in packages}

@@ -1,0 +1,115 @@
+"""From a folder to an answer: the sample's planted figures come out, and nothing is invented."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tomllib
+from pathlib import Path
+
+import pytest
+
+import generate
+import taperback
+from taperback.errors import InputError
+from taperback.study import Study
+from taperback.study_json import to_json
+
+SAMPLE = Path(generate.__file__).parent
+TRUTH = tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    into = tmp_path_factory.mktemp("sample") / "tove"
+    shutil.copytree(SAMPLE / "tove", into, ignore=shutil.ignore_patterns(".taperback"))
+    return into
+
+
+@pytest.fixture(scope="module")
+def study(folder: Path) -> Study:
+    return taperback.review(folder)
+
+
+def test_every_planted_measure_is_recovered(study: Study) -> None:
+    tolerances = TRUTH["tolerance"]
+    wrong = []
+    for race, week in zip(TRUTH["races"], study.weeks, strict=True):
+        for name, planted in race.items():
+            if name in ("date", "name", "flags"):
+                continue
+            measured = week.measures[name].value
+            within = tolerances.get(name, tolerances["default"])
+            if not isinstance(measured, (int, float)) or abs(measured - planted) > within:
+                wrong.append((week.name, name, planted, measured))
+    assert wrong == []
+
+
+def test_the_panic_week_is_flagged_with_the_right_sessions_and_no_other(study: Study) -> None:
+    for race, week in zip(TRUTH["races"], study.weeks, strict=True):
+        planted = {(flag["day"], flag["rule"]) for flag in race["flags"]}
+        assert {(flag.day, flag.rule) for flag in week.flags} == planted, week.name
+
+
+def test_planted_effects_lie_in_every_interval(study: Study) -> None:
+    effects = TRUTH["effects"]
+    by_name = {factor.factor: factor for factor in study.result.factors}
+    for name, planted in (
+        ("intensity_kept", 0.1 * effects["per_intensity_kept_pct"]),
+        ("sleep_change_h", effects["per_sleep_hour_pct"]),
+        ("body_clock_lag_h", effects["per_lag_hour_pct"]),
+    ):
+        estimate = by_name[name].personal
+        assert estimate.low <= planted <= estimate.high, name
+    curve = by_name["volume_cut"].curve
+    assert curve is not None
+    for at, low, high in zip(curve.at, curve.personal_low, curve.personal_high, strict=True):
+        off = (at - effects["best_cut"]) / effects["best_cut"]
+        planted = effects["gain_at_best_pct"] * (1 - off**2)
+        if 0 <= at <= 0.9:
+            assert low - 1e-9 <= planted <= high + 1e-9, at
+
+
+def test_the_rule_holds_the_planted_best(study: Study) -> None:
+    assert study.result.rule is not None
+    part = study.result.rule.parts[0]
+    assert part.low <= TRUTH["effects"]["best_cut"] <= part.high
+
+
+def test_files_that_cannot_be_used_are_told(study: Study) -> None:
+    assert sorted(notice.file for notice in study.notices) == [
+        "2024/2024-03-24-0715-running-cut.fit",
+        "2024/2024-04-02-0000-running.fit",
+    ]
+    assert len(study.imported.copies) == 2
+
+
+def test_json_holds_every_measure_with_unit_and_inputs(study: Study) -> None:
+    told = json.loads(json.dumps(to_json(study), allow_nan=False))
+    cut = told["races"][0]["measures"]["volume_cut"]
+    assert cut["unit"] == "fraction"
+    known = {leg["leg_id"] for leg in told["legs"]}
+    assert cut["legs"]
+    assert set(cut["legs"]) <= known
+
+
+def test_no_coordinate_is_in_the_json(study: Study) -> None:
+    text = json.dumps(to_json(study))
+    assert "lat" not in json.loads(text)["legs"][0]
+    for place in ("40.31", "-8.23", "24.62", "90.31"):
+        assert place not in text
+
+
+def test_the_same_folder_gives_the_same_answer(folder: Path, study: Study) -> None:
+    again = taperback.review(folder, workers=1)
+    assert json.dumps(to_json(again)) == json.dumps(to_json(study))
+
+
+def test_a_folder_without_an_athlete_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"there is no athlete\.toml in the folder; write one"):
+        taperback.review(tmp_path)
+
+
+def test_the_package_tells_what_it_offers() -> None:
+    with pytest.raises(AttributeError, match="has no attribute 'nonsense'"):
+        _ = taperback.nonsense
