@@ -43,22 +43,27 @@ def test_halves_are_told_with_direction():
         half_heart_rate_bpm=np.array([160.0, 166.0]),
     )
     assert facts([slower], finish_time_s=3600.0) == (
-        "Running of 1.0 h: second half 5.0% slower (4.00, then 3.80 m/s) and heart rate 6 bpm "
-        "higher.",
+        "Running of 1.0 h, second half against first: 5.0% slower (4.00, then 3.80 m/s), heart "
+        "rate 6 bpm higher.",
     )
 
 
 def test_power_is_told_before_speed():
     halves = {"half_speed_mps": np.array([10.0, 9.0]), "half_power_w": np.array([200.0, 210.0])}
     (fact,) = facts([leg(0, "cycling", **halves)], finish_time_s=3600.0)
-    assert fact == "Cycling of 1.0 h: second half 5.0% more (200, then 210 W)."
+    assert fact == ("Cycling of 1.0 h, second half against first: 5.0% more (200, then 210 W).")
 
 
 def test_halves_that_differ_by_next_to_nothing_are_even():
     halves = {"half_speed_mps": np.array([4.0, 3.99])}
     assert facts([leg(0, **halves)], finish_time_s=3600.0) == (
-        "Running of 1.0 h: second half even (4.00, then 3.99 m/s).",
+        "Running of 1.0 h, second half against first: even (4.00, then 3.99 m/s).",
     )
+
+
+def test_halves_of_a_short_leg_are_not_compared():
+    halves = {"half_speed_mps": np.array([4.0, 3.0])}
+    assert facts([leg(0, hours=0.1, **halves)], finish_time_s=360.0) == ()
 
 
 def test_a_file_that_tells_nothing_is_told_with_nothing():

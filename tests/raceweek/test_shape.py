@@ -33,6 +33,17 @@ def test_no_taper_is_none_and_no_unknown():
     assert found["taper_days"].value == 0.0
 
 
+def test_a_shape_that_fits_badly_is_not_named():
+    legs = [leg(k) for k in range(-56, -21)]
+    for first, hours in ((-21, 0.1), (-14, 1.8), (-7, 0.7)):
+        legs += week(hours, *range(first, first + 7))
+    found = measured(legs)
+    assert found["taper_fit"].value < 0.5
+    assert found["taper_shape"].reason == (
+        "no shape accounts for 50% of the changes in seven-day volume"
+    )
+
+
 def test_days_of_reduction_by_hand():
     # the sum falls by 0.6 h a day: 6.4 h on day -7, 5.8 h on day -6; the limit is 0.9 x 7 = 6.3 h
     assert measured(STEP)["taper_days"].value == 6.0

@@ -99,11 +99,39 @@ def test_a_clock_that_is_homes_tells_that_no_zone_was_crossed():
     assert found["body_clock_lag_h"].value == 0.0
 
 
-def test_another_clock_tells_the_zones_and_not_the_arrival():
+def test_another_clock_on_race_day_alone_tells_the_zones_and_not_the_arrival():
     legs = [*(leg(k) for k in range(-56, 0)), leg(0, file_utc_offset_s=9 * 3600.0)]
     found = measured(one_window(legs))
     assert found["zones_crossed"].value == 8.0
     assert "not when it was reached" in found["body_clock_lag_h"].reason
+
+
+def test_clocks_before_the_race_tell_the_arrival():
+    legs = [
+        *(leg(k, file_utc_offset_s=3600.0) for k in range(-56, -4)),
+        *(leg(k, file_utc_offset_s=9 * 3600.0) for k in (-3, -1, 0)),
+    ]
+    found = measured(one_window(legs))
+    assert found["zones_crossed"].value == 8.0
+    assert found["days_since_arrival"].value == 3.0
+    assert "by the files' clocks last at home on day −5" in found["days_since_arrival"].basis
+
+
+def test_home_is_the_clock_that_most_files_have_whatever_was_typed():
+    """Files of an athlete whose home zone was typed wrongly: no trip, no lag."""
+    legs = [leg(k, file_utc_offset_s=-4 * 3600.0) for k in range(-56, 1)]
+    found = measured(one_window(legs))
+    assert found["zones_crossed"].value == 0.0
+    assert found["body_clock_lag_h"].value == 0.0
+
+
+def test_a_clock_change_at_home_is_no_trip():
+    """Summer time began in Lisbon on 31 March 2030; the race is a week later."""
+    book = journal(race(-84))
+    legs = [leg(k, file_utc_offset_s=0.0 if k < -91 else 3600.0) for k in range(-140, -83)]
+    found = measured(one_window(legs, book))
+    assert found["zones_crossed"].value == 0.0
+    assert found["days_since_arrival"].reason == "there was no trip"
 
 
 def test_a_trip_is_inferred_from_start_positions():

@@ -39,7 +39,9 @@ def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
     """Sentences about the race itself: how long its files last, and each leg's two halves."""
     legs = _race(window)
     facts = [_length(legs, row)] if len(legs) else []
-    facts += [_halves(leg) for leg in legs.to_dict("records")]
+    shortest_h = shared_toml("limits.toml")["race_day"]["shortest_leg_min"] / 60
+    long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
+    facts += [_halves(leg) for leg in long.to_dict("records")]
     return tuple(fact for fact in facts if fact)
 
 
@@ -84,7 +86,8 @@ def _halves(leg: Mapping) -> str:
     if first == first and second == second:
         way = "higher" if second >= first else "lower"
         words.append(f"heart rate {abs(second - first):.0f} bpm {way}")
-    if not words or leg["sport"] == "transition":
+    if not words:
         return ""
     sport = leg["sport"].replace("_", " ").capitalize()
-    return f"{sport} of {show('volume_h', leg['hours'])}: second half {' and '.join(words)}."
+    length = show("volume_h", leg["hours"])
+    return f"{sport} of {length}, second half against first: {', '.join(words)}."

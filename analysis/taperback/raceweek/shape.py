@@ -57,8 +57,13 @@ def _form(window: Window) -> tuple[Measured, Measured]:
             unknown("taper_fit", "there was no fall in volume to fit", days),
         )
     basis = _fit_words(fits)
+    named = Measured("taper_shape", fits[0].shape, basis=basis, days=days, legs=legs)
+    fewest = shared_toml("limits.toml")["taper"]["fewest_fit"]
+    if fits[0].r_squared < fewest:
+        reason = f"no shape accounts for {fewest:.0%} of the changes in seven-day volume"
+        named = unknown("taper_shape", reason, days)
     return (
-        Measured("taper_shape", fits[0].shape, basis=basis, days=days, legs=legs),
+        named,
         Measured("taper_fit", fits[0].r_squared, basis=basis, days=days, legs=legs),
     )
 

@@ -123,15 +123,16 @@ def _against_files(window: Window, zones: float | None, arrive: date, there: Whe
 def _from_files(window: Window, there: Whereabouts) -> Trip:
     first = there.first_there or 0
     left = "" if there.last_home is None else f"last at home on day {day_name(there.last_home)}, "
+    told = "start positions" if there.distance_km == there.distance_km else "clocks"
     basis = (
-        f"no trip in the journal; by the files' start positions {left}first away on day "
-        f"{day_name(first)}, {there.distance_km:.0f} km from home"
-        if there.distance_km == there.distance_km
-        else f"no trip in the journal; by the files {left}first away on day {day_name(first)}"
+        f"no trip in the journal; by the files' {told} {left}first away on day {day_name(first)}"
     )
+    if there.distance_km == there.distance_km:
+        basis += f", {there.distance_km:.0f} km from home"
     zones = there.zones_h if there.zones_h == there.zones_h else None
     depart = None if there.last_home is None else window.day(there.last_home)
-    return Trip("files", zones, depart, window.day(first), None, basis, there.race_legs)
+    legs = there.race_legs or window.race_legs
+    return Trip("files", zones, depart, window.day(first), None, basis, legs)
 
 
 def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:

@@ -23,8 +23,9 @@ class Whereabouts:
     Attributes:
         distance_km: home to race; NaN where either is not known.
         race_offset_h, home_offset_h: UTC offsets on the race date; NaN where not known.
-        first_there: first day to the race on which a session started away from home and after
-            which none started at home; None where the athlete was at home, or nothing is known.
+        first_there: first day to the race on which a session started away from home (or under
+            another clock than home's, where positions tell no home) and after which none started
+            at home; None where the athlete was at home, or nothing is known.
         last_home: the last session at home before it; None where there is none.
         moved: whether the athlete's home itself moved before the race.
         home_legs, race_legs: ids of the legs that this rests on.
@@ -53,28 +54,53 @@ def whereabouts(window: Window) -> Whereabouts:
     """
     limits = shared_toml("limits.toml")["travel"]
     legs = _positioned(window.legs)
-    habit = legs[legs["days_to_race"] <= window.blocks[-1].last]
-    home, home_legs = _centre(habit, limits)
+    home, home_legs = _centre(_habit(legs, window), limits)
     away = _last_stay(legs, home, limits["away_km"])
     moved = len(away) > 0 and _is_move(away, window, home, limits)
     if moved:
         home, home_legs = _centre(away, limits | {"fewest_home_legs": 1})
         away = _last_stay(legs, home, limits["away_km"])
+    home_offset_h = _home_offset_h(window, home_legs, limits)
+    if not len(home):
+        legs = _clocked(window.legs)
+        away = _last_stay_by_clock(legs, window, home_offset_h)
+    before = legs[legs["start_utc"] < away["start_utc"].min()]
     place = _race_place(window)
-    at_home = legs[~legs["leg_id"].isin(away["leg_id"])]
-    before = (
-        at_home[at_home["days_to_race"] <= away["days_to_race"].min()] if len(away) else at_home
-    )
     return Whereabouts(
         distance_km=_km(home, place),
         race_offset_h=_race_offset_h(window),
-        home_offset_h=_home_offset_h(window, home_legs),
+        home_offset_h=home_offset_h,
         first_there=int(away["days_to_race"].min()) if len(away) else None,
-        last_home=int(before["days_to_race"].max()) if len(away) and len(before) else None,
+        last_home=int(before["days_to_race"].max()) if len(before) else None,
         moved=moved,
         home_legs=tuple(home_legs["leg_id"]),
         race_legs=tuple(place["leg_id"]),
     )
+
+
+def _habit(legs: pd.DataFrame, window: Window) -> pd.DataFrame:
+    """The legs of the baseline's days, in usable weeks or not."""
+    return legs[legs["days_to_race"] <= window.blocks[-1].last]
+
+
+def _clocked(legs: pd.DataFrame) -> pd.DataFrame:
+    """The legs whose local clock the file itself tells."""
+    return legs[legs["offset_source"] == "file"]
+
+
+def _last_stay_by_clock(legs: pd.DataFrame, window: Window, home_offset_h: float) -> pd.DataFrame:
+    """The legs up to the race after the last one under home's clock, as `_last_stay`."""
+    race_day_h = _noon_offset_h(window.athlete.home_zone, window.day0)
+    apart = _ahead_of_home_zone_h(legs, window) - (home_offset_h - race_day_h)
+    at_home = np.flatnonzero(apart.abs() < 0.25)
+    return legs.iloc[at_home[-1] + 1 :] if len(at_home) else legs.iloc[:0]
+
+
+def _ahead_of_home_zone_h(legs: pd.DataFrame, window: Window) -> pd.Series:
+    """How far each leg's clock was ahead of the athlete's home zone at that moment [h]."""
+    zone = window.athlete.home_zone
+    home = [utc_offset_s(start.timestamp(), zone) for start in legs["start_utc"]]
+    return (legs["utc_offset_s"] - pd.Series(home, index=legs.index, dtype=float)) / 3600
 
 
 def _positioned(legs: pd.DataFrame) -> pd.DataFrame:
@@ -166,8 +192,17 @@ def _race_offset_h(window: Window) -> float:
     return float(clocks.iloc[-1]) / 3600 if len(clocks) else NAN
 
 
-def _home_offset_h(window: Window, home_legs: pd.DataFrame) -> float:
-    """Offset at home on the race date, by the zone where most sessions start."""
+def _home_offset_h(window: Window, home_legs: pd.DataFrame, limits: dict) -> float:
+    """Offset at home on the race date.
+
+    That of the zone where most sessions start; else of the home zone that the athlete typed, moved
+    by what the clocks of most baseline files differ from it.
+    """
     zones = home_legs.loc[home_legs["zone"] != "", "zone"]
-    zone = zones.mode().iloc[0] if len(zones) else window.athlete.home_zone
-    return _noon_offset_h(zone, window.day0) if zone else NAN
+    if len(zones):
+        return _noon_offset_h(zones.mode().iloc[0], window.day0)
+    typed = _noon_offset_h(window.athlete.home_zone, window.day0)
+    habit = _habit(_clocked(window.legs), window)
+    if len(habit) < limits["fewest_home_legs"]:
+        return typed
+    return typed + float(_ahead_of_home_zone_h(habit, window).round(2).mode().iloc[0])
