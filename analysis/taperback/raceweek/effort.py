@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import pandas as pd
 
 from taperback.raceweek.calendar import FIRST_DAY, Window
+from taperback.raceweek.repetitions import Repetitions, recognise
 from taperback.raceweek.settings import HeartRange, heart_range, highest_seen
-from taperback.raceweek.thresholds import Found, sports_of, thresholds_by_race
+from taperback.raceweek.thresholds import Found, Thresholds, sports_of, thresholds_by_race
 from taperback.raceweek.zones import leg_zones
+from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,19 @@ class Effort:
         """These legs of the window with their time by zone, and `hard_min`; NaN where unknown."""
         zones = self.zones.loc[legs.index]
         return legs.join(zones).assign(hard_min=zones["hard_s"] / 60)
+
+    def repetitions(self, leg: Any) -> Repetitions | None:
+        """The leg's hard repetitions, or None; all that stand apart where hard is not known.
+
+        Where a threshold is known, only bouts close to it or above count: a swim's easy hundreds
+        have rests between them, too. A heart lags, so its mean may stay further below.
+        """
+        found, bouts = self.thresholds.get(leg.sport), leg.bouts
+        if isinstance(found, Thresholds) and bouts:
+            shares = shared_toml("limits.toml")["repetitions"]["hard_from"]
+            least = shares[found.signal.name] * found.on(leg.local_day).second
+            bouts = [bout for bout in bouts if getattr(bout, found.signal.of_bout) >= least]
+        return recognise(leg.sport, bouts)
 
     def hard_min_by_day(self, window: Window) -> dict[date, float]:
         """Hard minutes of training by day, for days with a leg of known intensity."""

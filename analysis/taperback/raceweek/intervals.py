@@ -16,7 +16,7 @@ from taperback.raceweek.calendar import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.intensity import too_little_known
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.repetitions import Repetitions, recognise
+from taperback.raceweek.repetitions import Repetitions
 from taperback.raceweek.wording import count, day_name, span_name
 from taperback.resources import shared_toml
 
@@ -38,25 +38,26 @@ def intervals(window: Window, effort: Effort) -> tuple[Measured, ...]:
         `repetitions` and `usual_repetitions` (words), `repetitions_kept` and
         `repetition_level_kept` (ratios), `last_hard_d`, `opener` (words).
     """
-    return (*_repetitions(window), _last_hard(window, effort), _opener(window, effort))
+    return (*_repetitions(window, effort), _last_hard(window, effort), _opener(window, effort))
 
 
-def sessions_in(legs: pd.DataFrame) -> tuple[Session, ...]:
+def sessions_in(legs: pd.DataFrame, effort: Effort) -> tuple[Session, ...]:
     """The recognised sessions of repetitions among these legs, in order of start."""
     found = (
-        (recognise(leg.sport, leg.bouts), leg.local_day, leg.days_to_race, leg.leg_id)
+        (effort.repetitions(leg), leg.local_day, leg.days_to_race, leg.leg_id)
         for leg in legs.itertuples()
     )
     return tuple(Session(what, *place) for what, *place in found if what)
 
 
-def _repetitions(window: Window) -> tuple[Measured, ...]:
+def _repetitions(window: Window, effort: Effort) -> tuple[Measured, ...]:
     names = ("repetitions", "usual_repetitions", "repetitions_kept", "repetition_level_kept")
     days = window.baseline_days() + window.span(*RACE_WEEK)
     reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
     if reason:
         return tuple(unknown(name, reason, days) for name in names)
-    week, usual = sessions_in(window.training(*RACE_WEEK)), sessions_in(window.baseline())
+    week = sessions_in(window.training(*RACE_WEEK), effort)
+    usual = sessions_in(window.baseline(), effort)
     if not usual:
         reason = "no session of the baseline was recognised as repetitions"
         told = _words("repetitions", week, "race week") if week else _none(names[0], days)

@@ -18,7 +18,6 @@ from taperback.raceweek.calendar import RACE_WEEK, Window
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.intensity import too_little_known
 from taperback.raceweek.model import Flag, Measured, unknown
-from taperback.raceweek.repetitions import recognise
 from taperback.raceweek.volume import baseline_weekly, week_hours, weekly_sums
 from taperback.raceweek.wording import count, span_name
 from taperback.resources import shared_toml
@@ -37,6 +36,7 @@ class _Case:
     """
 
     window: Window
+    effort: Effort
     late: pd.DataFrame
     usual: pd.DataFrame
     limits: Mapping[str, float]
@@ -75,6 +75,7 @@ def _case(window: Window, effort: Effort) -> _Case:
         usual = usual.iloc[:0]
     return _Case(
         window,
+        effort,
         late.assign(minutes=late["hours"] * 60),
         usual.assign(minutes=usual["hours"] * 60),
         limits,
@@ -91,9 +92,9 @@ def _long(case: _Case) -> Iterator[Flag]:
         usual = case.usual.loc[case.usual["sport"] == sport, "minutes"].to_numpy()
         if len(usual) < case.limits["fewest_baseline_sessions"]:
             continue
-        limit = float(np.quantile(usual, case.limits["percentile"]))
-        for leg in legs[legs["minutes"] > limit + _ROUNDING].itertuples():
-            yield _flag("long", leg, leg.minutes, limit, usual)
+        limit = _limit(usual, case.limits)
+        for leg in legs[legs["minutes"] > limit].itertuples():
+            yield _flag(case, "long", leg, leg.minutes, limit, usual)
 
 
 def _hard(case: _Case) -> Iterator[Flag]:
@@ -108,24 +109,24 @@ def _hard(case: _Case) -> Iterator[Flag]:
             continue
         hard = known[known >= case.limits["opener_hard_min"]]
         compared = hard if len(hard) >= case.limits["fewest_hard_sessions"] else known
-        limit = float(np.quantile(compared, case.limits["percentile"]))
-        limit = max(limit, float(case.limits["late_hard_min"]))
-        for leg in legs[legs["hard_min"] > limit + _ROUNDING].itertuples():
-            yield _flag("hard", leg, leg.hard_min, limit, known)
+        limit = max(_limit(compared, case.limits), float(case.limits["late_hard_min"]))
+        for leg in legs[legs["hard_min"] > limit].itertuples():
+            yield _flag(case, "hard", leg, leg.hard_min, limit, known)
 
 
-_ROUNDING = 0.5
-"""Half a minute: less is no difference between sessions."""
+def _limit(usual: np.ndarray, limits: Mapping[str, float]) -> float:
+    """Clearly beyond the percentile: of ten ordinary sessions one lies above it anyway."""
+    return float(np.quantile(usual, limits["percentile"])) * limits["clearly"]
 
 
-def _flag(rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -> Flag:
+def _flag(case: _Case, rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -> Flag:
     """A flag on one leg, in minutes, with how many of the baseline's sessions reached as far."""
     return Flag(
         rule=rule,
         day=leg.local_day,
         day_before=-int(leg.days_to_race),
         legs=(leg.leg_id,),
-        session=session_words(leg),
+        session=_words(case, leg),
         figure=float(figure),
         limit=limit,
         unit="min",
@@ -134,10 +135,10 @@ def _flag(rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -
     )
 
 
-def session_words(leg: Any) -> str:
+def _words(case: _Case, leg: Any) -> str:
     """What a session was, in a few words."""
     minutes, sport = 60 * leg.hours, leg.sport.replace("_", " ")
-    what = recognise(leg.sport, leg.bouts)
+    what = case.effort.repetitions(leg)
     return f"{minutes:.0f} min of {sport}" + (f", {what}" if what else "")
 
 
@@ -156,7 +157,7 @@ def _late(case: _Case) -> Iterator[Flag]:
             day,
             -int(legs["days_to_race"].iloc[0]),
             tuple(hard["leg_id"]),
-            "; ".join(session_words(leg) for leg in hard.itertuples()),
+            "; ".join(_words(case, leg) for leg in hard.itertuples()),
             figure,
             limit,
             "min",
@@ -214,17 +215,17 @@ def _first_time(case: _Case) -> Iterator[Flag]:
         return
     limits = case.limits
     sports = set(case.usual["sport"])
-    repeated = {leg.sport for leg in case.usual.itertuples() if recognise(leg.sport, leg.bouts)}
+    repeated = {leg.sport for leg in case.usual.itertuples() if case.effort.repetitions(leg)}
     nothing = np.zeros(len(case.usual))
     for leg in case.late.itertuples():
         new_sport = leg.sport not in sports and leg.minutes >= limits["first_time_min"]
         new_kind = (
             leg.sport in sports - repeated
             and leg.hard_min > limits["late_hard_min"]
-            and recognise(leg.sport, leg.bouts) is not None
+            and case.effort.repetitions(leg) is not None
         )
         if new_sport or new_kind:
-            yield _flag("first_time", leg, leg.minutes, 0.0, nothing)
+            yield _flag(case, "first_time", leg, leg.minutes, 0.0, nothing)
 
 
 def _counted(case: _Case, flags: tuple[Flag, ...], days: tuple) -> tuple[Measured, Measured]:

@@ -17,6 +17,7 @@ class Signal:
         unit, decimals: how its level is printed.
         histogram, bin_width: the column of `LegSummary` that holds seconds per bin, and its bins.
         best: the column of best mean efforts, empty for heart rate.
+        of_bout: the attribute of `Bout` that holds its mean.
     """
 
     name: str
@@ -26,6 +27,7 @@ class Signal:
     histogram: str
     bin_width: float
     best: str
+    of_bout: str
 
     @property
     def label(self) -> str:
@@ -37,9 +39,18 @@ class Signal:
         return f"{level:.{self.decimals}f} {self.unit}"
 
 
-POWER = Signal("power", "critical_power_w", "W", 0, "power_seconds", POWER_BIN_W, "best_power_w")
+POWER = Signal(
+    "power", "critical_power_w", "W", 0, "power_seconds", POWER_BIN_W, "best_power_w", "power_w"
+)
 SPEED = Signal(
-    "speed", "critical_speed_mps", "m/s", 2, "speed_seconds", SPEED_BIN_MPS, "best_speed_mps"
+    "speed",
+    "critical_speed_mps",
+    "m/s",
+    2,
+    "speed_seconds",
+    SPEED_BIN_MPS,
+    "best_speed_mps",
+    "speed_mps",
 )
 HEART_RATE = Signal(
     "heart_rate",
@@ -49,6 +60,7 @@ HEART_RATE = Signal(
     "heart_rate_seconds",
     HEART_RATE_BIN_BPM,
     "",
+    "heart_rate_bpm",
 )
 
 _DIRECT = {"cycling": POWER, "running": SPEED, "swimming": SPEED}
