@@ -1,0 +1,74 @@
+"""What was planted in the sample comes out again, within the tolerance that TRUTH.toml states."""
+
+from __future__ import annotations
+
+import shutil
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from taperback.importer.folder import read_folder
+from taperback.journal.load import read_journal
+from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.table import race_weeks
+
+SAMPLE = Path(__file__).parents[2] / "sample_data"
+TRUTH = tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))
+PLANTED = [
+    (race["name"], measure, value)
+    for race in TRUTH["races"]
+    for measure, value in race.items()
+    if isinstance(value, float)
+]
+
+
+@pytest.fixture(scope="module")
+def weeks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, RaceWeek]:
+    """The sample's race weeks by name, read from a copy so that the sample stays as it is."""
+    folder = tmp_path_factory.mktemp("sample") / "tove"
+    shutil.copytree(SAMPLE / "tove", folder)
+    journal = read_journal(folder)
+    imported = read_folder(folder, journal.athlete.home_zone, workers=1)
+    return {week.name: week for week in race_weeks(imported, journal)}
+
+
+@pytest.mark.parametrize(("name", "measure", "planted"), PLANTED)
+def test_every_planted_measure_is_recovered(
+    weeks: dict[str, RaceWeek], name: str, measure: str, planted: float
+) -> None:
+    tolerance = TRUTH["tolerance"].get(measure, TRUTH["tolerance"]["default"])
+    found = weeks[name].measures[measure]
+    assert found.known, found.reason
+    assert found.value == pytest.approx(planted, abs=tolerance)
+
+
+@pytest.mark.parametrize("truth", TRUTH["races"], ids=lambda race: race["name"])
+def test_the_planted_sessions_are_flagged_and_no_others(
+    weeks: dict[str, RaceWeek], truth: dict[str, Any]
+) -> None:
+    flags = weeks[truth["name"]].flags
+    found = {(flag.day, flag.rule, flag.session.split(" of ")[1].split(",")[0]) for flag in flags}
+    assert found == {(flag["day"], flag["rule"], flag["sport"]) for flag in truth["flags"]}
+
+
+def test_repetitions_are_told_as_they_were_planned(weeks: dict[str, RaceWeek]) -> None:
+    told = [str(week.measures["repetitions"].value) for week in weeks.values()]
+    assert [words.split(" at ")[0] for words in told] == [f"{n} x 1 km" for n in (5, 3, 8, 3, 2)]
+    kept = [week.measures["repetitions_kept"].value for week in weeks.values()]
+    assert kept == pytest.approx([1.0, 0.6, 1.6, 0.6, 0.4])
+    for week in weeks.values():
+        assert week.measures["repetition_level_kept"].value == pytest.approx(1.0, abs=0.01)
+
+
+def test_every_week_had_an_opener(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        assert str(week.measures["opener"].value).startswith("day \u22121:")
+
+
+def test_no_measure_is_silently_empty(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        for measure in week.measures.values():
+            assert measure.known != bool(measure.reason), measure.name
+            assert not measure.known or measure.basis, measure.name
