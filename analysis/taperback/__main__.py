@@ -1,0 +1,5 @@
+"""`python -m taperback` is the command `taperback`."""
+
+from taperback.cli.main import run
+
+run()

@@ -1,0 +1,105 @@
+"""`taperback explain`: where one number came from, down to days, files and rules."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+from typing import Annotated
+
+import pandas as pd
+import typer
+
+from taperback.cli.progress import reading_bar
+from taperback.errors import UsageError
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.model import Measured, RaceWeek
+from taperback.study import Study
+from taperback.study import review as review_folder
+
+
+def explain(
+    folder: Annotated[Path, typer.Argument(help="One athlete's folder.")],
+    race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
+    measure: Annotated[str, typer.Argument(help="The measure, such as volume_cut.")],
+) -> None:
+    """Show where one number came from: its rule, its days and its files.
+
+    Example: taperback explain my-seasons 2024-05-19 volume_cut
+    """
+    with reading_bar() as progress:
+        study = review_folder(folder, progress=progress)
+    week = find_race(study, race)
+    for line in explained(study, week, find_measure(week, measure)):
+        typer.echo(line)
+
+
+def find_race(study: Study, typed: str) -> RaceWeek:
+    """The race meant by a date or by part of a name.
+
+    Raises:
+        UsageError: none or several races are meant.
+    """
+    weeks = study.weeks
+    meant = [week for week in weeks if week.race_id == typed]
+    meant = meant or [
+        week for week in weeks if typed.lower() in f"{week.race_id} {week.name}".lower()
+    ]
+    if len(meant) != 1:
+        known = ", ".join(f"{week.race_id} {week.name}" for week in meant or weeks) or "none"
+        found = "several races are" if meant else "no race is"
+        raise UsageError(f"{found} called '{typed}'; name one of: {known}")
+    return meant[0]
+
+
+def find_measure(week: RaceWeek, typed: str) -> Measured:
+    """The measure of that name.
+
+    Raises:
+        UsageError: there is no such measure.
+    """
+    if typed not in week.measures:
+        close = difflib.get_close_matches(typed, week.measures, n=1)
+        advice = f"did you mean {close[0]}?" if close else f"known are {', '.join(week.measures)}"
+        raise UsageError(f"there is no measure '{typed}'; {advice}")
+    return week.measures[typed]
+
+
+def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
+    """The lines that say where a number came from."""
+    quantity = QUANTITIES[measured.name]
+    lines = [f"{week.name}, {week.race_id}", f"{quantity.label}: {_value(measured)}"]
+    lines.append(f"meaning: {quantity.meaning}")
+    if measured.basis:
+        lines.append(f"made from: {measured.basis}")
+    if measured.days:
+        lines.append(f"days: {_spans(measured)}")
+    legs = study.imported.legs
+    used = legs[legs["leg_id"].isin(measured.legs)]
+    if len(used):
+        hours = used["moving_s"].sum() / 3600
+        lines.append(f"files: {len(used)} legs, {hours:.2f} h of moving time")
+        lines += [_leg(leg) for leg in used.to_dict("records")]
+    return lines
+
+
+def _value(measured: Measured) -> str:
+    if measured.value is None:
+        return f"unknown: {measured.reason}"
+    if isinstance(measured.value, str):
+        return measured.value
+    return f"{QUANTITIES[measured.name].show(measured.value)} (stored as {measured.value:.6g})"
+
+
+def _spans(measured: Measured) -> str:
+    """The days as unbroken stretches."""
+    days = pd.to_datetime(pd.Series(sorted(set(measured.days))))
+    groups = days.groupby((days.diff() != pd.Timedelta(days=1)).cumsum())
+    return ", ".join(
+        f"{g.iloc[0]:%Y-%m-%d}" if len(g) == 1 else f"{g.iloc[0]:%Y-%m-%d} to {g.iloc[-1]:%Y-%m-%d}"
+        for _, g in groups
+    )
+
+
+def _leg(leg: dict) -> str:
+    minutes = leg["moving_s"] / 60
+    return f"  {leg['local_day']}  {leg['sport']:<12} {minutes:6.1f} min  {leg['file']}"

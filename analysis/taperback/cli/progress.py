@@ -1,0 +1,36 @@
+"""A bar on the terminal while files are read; nothing where nobody watches."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
+from rich.progress import Progress as Bar
+
+from taperback.importer.folder import Progress
+
+
+@contextmanager
+def reading_bar() -> Iterator[Callable[[Progress], None] | None]:
+    """What to call with each step of an import, or None where the error stream is no terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    columns = (
+        TextColumn("reading"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("files, {task.fields[hours]:,.0f} h of training"),
+        TimeRemainingColumn(),
+    )
+    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("reading", total=None, hours=0.0)
+
+        def step(progress: Progress) -> None:
+            done, total = progress.files_done, progress.files
+            bar.update(task, completed=done, total=total, hours=progress.training_h)
+
+        yield step
