@@ -272,7 +272,13 @@ _INTENSITY = (
 _PAGE = (
     Quantity("sleep_h", "sleep", "h", "h", 1, "Hours slept in the night that ended on the day."),
     Quantity(
-        "removed_s", "taken out", "s", "s", 0, "Seconds of recording that a cleaning rule took out."
+        "removed_s",
+        "taken out",
+        "s",
+        "min",
+        1,
+        "Time that a cleaning rule took out of the recordings.",
+        scale=1 / 60,
     ),
     _fraction(
         "probability", "chance", "How probable it is, given the published studies and the races."

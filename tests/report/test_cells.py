@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from report.studies import NO_RESULT, NO_SIGNAL, race_week
+from report.studies import NO_RESULT, NO_SIGNAL, factor, race_id, race_week
 from taperback.raceweek.model import Measured, unknown
 from taperback.report.cells import (
     Cell,
     cell_of,
     label_of,
     measure_cell,
+    missing_races,
     number_notes,
     number_of,
     race_refs,
@@ -61,3 +62,9 @@ def test_races_are_named_by_letter_date_and_anchor() -> None:
     ref = refs["2029-09-09"]
     assert (ref.key, ref.name, ref.date) == ("B", "Three Valleys", "9 September 2029")
     assert ref.anchor == "week-2029-09-09"
+
+
+def test_why_a_race_lacks_a_factor_is_the_race_weeks_own_reason() -> None:
+    vague = factor("intensity_kept", "leaning", missing=((race_id(3), "it is not known"),))
+    assert missing_races(vague, [race_week(3)]) == ((race_id(3), f"{NO_SIGNAL.capitalize()}."),)
+    assert missing_races(vague, []) == ((race_id(3), "It is not known."),)

@@ -8,7 +8,13 @@ import pytest
 
 from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
 from taperback.report.cells import race_refs
-from taperback.report.glance import best_and_worst, flags_text, glance, week_clauses
+from taperback.report.glance import (
+    best_and_worst,
+    cuts_compared,
+    flags_text,
+    glance,
+    week_clauses,
+)
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)
@@ -74,3 +80,19 @@ def test_what_is_unknown_is_left_out_of_the_words_and_a_rise_is_told_as_more() -
     cut = replace(week.measures["volume_cut"], value=-0.12)
     risen = replace(week, measures={**week.measures, "volume_cut": cut})
     assert week_clauses(risen)[0] == "12% more training than usual"
+
+
+def test_changes_that_round_to_nothing_are_told_as_usual() -> None:
+    week = race_week(0)
+    flat = {
+        name: replace(week.measures[name], value=0.004) for name in ("volume_cut", "sleep_change_h")
+    }
+    told = week_clauses(replace(week, measures={**week.measures, **flat}))
+    assert (told[0], told[2]) == ("as much training as usual", "the usual sleep")
+
+
+def test_the_first_screen_tells_what_best_and_worst_came_after() -> None:
+    assert cuts_compared(STUDY.weeks, STUDY.result, REFS) == (
+        "Your best race, C, came after a volume cut of 52%; your worst, B, after one of 8%."
+    )
+    assert cuts_compared(STUDY.weeks[:1], STUDY.result, REFS) == ""

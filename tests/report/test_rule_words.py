@@ -33,7 +33,7 @@ def test_the_rule_is_one_sentence_in_hours_and_percent() -> None:
     made = study()
     assert rule_sentence(made.result.rule, made.next_week) == (
         "In the last seven days, train 4.4 to 6.1 h, which is 42 to 58% less than your usual "
-        "10.5 h; keep at least 80% of the usual share of hard work; sleep as long as usual or "
+        "10.5 h; keep hard work in it, at least 80% of the usual share; sleep as long as usual or "
         "longer; and if you cross time zones, arrive early enough to have at most 1.0 h of the "
         "change left on race day."
     )
@@ -49,7 +49,7 @@ def test_without_a_usual_week_the_rule_is_in_percent_only() -> None:
 @pytest.mark.parametrize("nothing", [None, replace(rule(), parts=())])
 def test_no_rule_is_said_plainly(nothing: Rule | None) -> None:
     assert rule_sentence(nothing, NO_WEEK) == "There is no rule to give yet."
-    told = reasons(nothing, evidence(), {}, "no usual week is known for any race")
+    told = reasons(nothing, evidence(), {}, why_none="no usual week is known for any race")
     assert told == ("No usual week is known for any race.",)
 
 
@@ -61,7 +61,7 @@ def test_no_rule_is_said_plainly(nothing: Rule | None) -> None:
         (part("volume_cut", 0.5, 0.502), "train 50% less than"),
         (part("intensity_kept", 0.8, 1.1), "keep 80 to 110% of the usual share of hard work"),
         (part("sleep_change_h", 0.5, INF), "sleep at least 0.5 h a night more than usual"),
-        (part("sleep_change_h", -0.5, INF), "sleep at most 0.5 h a night less than usual"),
+        (part("sleep_change_h", -0.5, INF), "sleep as usual or more, at worst 0.5 h a night less"),
         (part("sleep_change_h", -0.04, INF), "sleep as long as usual or longer"),
         (part("body_clock_lag_h", -INF, 0.0), "for your body clock to catch up"),
         (part("travel_h", 0.0, 5.0), "hold travel time at 0.0 to 5.0 h"),

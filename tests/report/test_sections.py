@@ -70,7 +70,7 @@ class TestPanic:
             (
                 flag("late", 22.4, 10, "min", 0, 31),
                 "It held 22 min of hard work this close to the race, where up to 10 min passes as "
-                "an opener. None of 31 usual sessions went as far.",
+                "an opener. None of 31 usual sessions held as much; it is the day that is unusual.",
             ),
             (
                 flag("catching_up", 11.2, 10.5, "h", 2, 6),
@@ -159,7 +159,7 @@ class TestUnused:
         methods = unused(evidence(), (), REFS).methods
         assert len(methods) == 1
         assert methods[0].factors == "volume cut, intensity kept and body clock behind"
-        assert [text for _, text in methods[0].parts][1] == "Four."
+        assert [text for _, text in methods[0].parts][1] == "four."
         assert len(methods[0].parts) == 5
         assert REFUSED.remedy in methods[0].parts[4][1].lower()
 
@@ -194,7 +194,7 @@ class TestMadeFrom:
 
     def test_cleaning_rules_that_took_nothing_are_not_told(self) -> None:
         made = made_from(imported(), journal(), (), {}, {})
-        assert made.cleaned == (("gaps in recording", "341 s"), ("heart rate", "12 s"))
+        assert made.cleaned == (("gaps in recording", "5.7 min"), ("heart rate", "0.2 min"))
 
     def test_the_same_basis_is_told_once_with_its_races(self) -> None:
         bases = made_from(imported(), journal(), STUDY.weeks, REFS, {}).bases

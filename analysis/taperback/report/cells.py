@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from taperback.evidence.model import FactorEvidence
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.report.wording import day_month_year, race_key, sentence, short
@@ -56,9 +57,13 @@ def race_refs(weeks: Iterable[RaceWeek]) -> dict[str, RaceRef]:
     }
 
 
-def find_race(refs: dict[str, RaceRef], label: str) -> RaceRef | None:
-    """The race that the evidence means by a label."""
-    return refs.get(label)
+def missing_races(factor: FactorEvidence, weeks: Iterable[RaceWeek]) -> tuple[tuple[str, str], ...]:
+    """(label, why) of each race that lacks a factor; why is the race week's own reason, if any."""
+    reasons = {week.race_id: week.measures.get(factor.factor) for week in weeks}
+    return tuple(
+        (label, sentence((own.reason if (own := reasons.get(label)) else "") or why))
+        for label, why in factor.missing
+    )
 
 
 def label_of(name: str) -> str:

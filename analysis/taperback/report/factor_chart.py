@@ -16,7 +16,7 @@ def factor_chart(view: FactorView) -> dict[str, Any]:
         data += _ribbon(view.published, "published studies", "@muted", "dash", 0.16)
     if view.personal:
         data += _ribbon(view.personal, "with your races", "@personal", "solid", 0.18)
-    data += [_rings(view.points), _letters(view.points)]
+    data += [_rings(view.points), _letters(view)]
     return {"data": data, "layout": _layout(view)}
 
 
@@ -50,32 +50,30 @@ def _ribbon(
 def _rings(points: tuple[RacePoint, ...]) -> dict[str, Any]:
     """A ring around the race that carries the relation."""
     carried = [point for point in points if point.carries]
+    ring = {"width": 2, "color": "@flag"}
     return {
         "type": "scatter",
         "mode": "markers",
         "name": "carries it",
         "x": [point.x for point in carried],
         "y": [point.y for point in carried],
-        "marker": {
-            "symbol": "circle-open",
-            "size": 31,
-            "color": "@flag",
-            "line": {"width": 2, "color": "@flag"},
-        },
+        "marker": {"symbol": "circle-open", "size": 20, "color": "@flag", "line": ring},
         "hoverinfo": "skip",
     }
 
 
-def _letters(points: tuple[RacePoint, ...]) -> dict[str, Any]:
+def _letters(view: FactorView) -> dict[str, Any]:
+    points = view.points
     return {
         "type": "scatter",
         "mode": "markers+text",
         "name": "races",
         "x": [point.x for point in points],
         "y": [point.y for point in points],
-        "text": [point.key for point in points],
-        "textfont": {"size": 12, "color": "@paper"},
-        "marker": {"size": 22, "color": "@ink", "line": {"width": 1, "color": "@paper"}},
+        "text": [f"<b> {point.key} </b>" for point in points],
+        "textposition": letter_places(view),
+        "textfont": {"size": 14, "color": "@ink"},
+        "marker": {"size": 10, "color": "@ink", "line": {"width": 1.5, "color": "@paper"}},
         "cliponaxis": False,
         "hovertemplate": [
             f"race {point.key}: {point.x_text}, {point.y_text}<extra></extra>" for point in points
@@ -83,9 +81,32 @@ def _letters(points: tuple[RacePoint, ...]) -> dict[str, Any]:
     }
 
 
+_SIDES = ("middle right", "middle left", "top center", "bottom center")
+_NEAR = (0.07, 0.09)
+"""Share of each axis within which two letters on the same side would cover each other."""
+
+
+def letter_places(view: FactorView) -> list[str]:
+    """On which side of its dot each letter stands, so that letters of close races can be read."""
+    wide, high = (_extent(limits) for limits in (_x_range(view), _y_range(view)))
+    places: list[str] = []
+    for n, point in enumerate(view.points):
+        taken = {
+            places[m]
+            for m, other in enumerate(view.points[:n])
+            if abs(other.x - point.x) < _NEAR[0] * wide and abs(other.y - point.y) < _NEAR[1] * high
+        }
+        places.append(next((side for side in _SIDES if side not in taken), _SIDES[0]))
+    return places
+
+
+def _extent(limits: list[float] | None) -> float:
+    return limits[1] - limits[0] if limits else 0.0
+
+
 def _layout(view: FactorView) -> dict[str, Any]:
     return {
-        "height": 340,
+        "height": 320,
         "margin": {"l": 48, "r": 14, "t": 12, "b": 46},
         "showlegend": False,
         "dragmode": False,

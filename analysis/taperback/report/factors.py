@@ -9,7 +9,8 @@ import numpy as np
 
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.quantities import QUANTITIES
-from taperback.report.cells import RaceRef, label_of
+from taperback.raceweek.model import RaceWeek
+from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import (
     MORE_OF,
     against_words,
@@ -18,7 +19,7 @@ from taperback.report.factor_words import (
     exact_sentences,
     finding,
 )
-from taperback.report.wording import outcome_quantity, sentence
+from taperback.report.wording import outcome_quantity
 
 
 @dataclass(frozen=True)
@@ -78,18 +79,26 @@ class FactorView:
     summary: str
 
 
-def factor_views(evidence: Evidence, refs: dict[str, RaceRef]) -> tuple[FactorView, ...]:
-    """Every primary factor, in order."""
+def factor_views(
+    evidence: Evidence, refs: dict[str, RaceRef], weeks: tuple[RaceWeek, ...] = ()
+) -> tuple[FactorView, ...]:
+    """Every primary factor, in order; `weeks` tell why a race lacks one."""
     parts = {part.factor: part for part in (evidence.rule.parts if evidence.rule else ())}
     keys = {race_id: ref.key for race_id, ref in refs.items()}
     return tuple(
-        _view(factor, parts.get(factor.factor), evidence.outcome, keys)
+        _view(
+            factor, parts.get(factor.factor), evidence.outcome, keys, missing_races(factor, weeks)
+        )
         for factor in evidence.factors
     )
 
 
 def _view(
-    factor: FactorEvidence, part: RulePart | None, outcome: str, keys: dict[str, str]
+    factor: FactorEvidence,
+    part: RulePart | None,
+    outcome: str,
+    keys: dict[str, str],
+    missing: tuple[tuple[str, str], ...],
 ) -> FactorView:
     points = _points(factor, outcome, keys)
     published, personal = _ribbons(factor, outcome, points)
@@ -102,7 +111,7 @@ def _view(
         effects=effect_sentences(factor, outcome),
         against=against_words(factor, keys),
         exact=exact_sentences(factor, outcome, keys),
-        missing=tuple((keys.get(race, race), sentence(why)) for race, why in factor.missing),
+        missing=tuple((keys.get(race, race), why) for race, why in missing),
         points=points,
         published=published,
         personal=personal,

@@ -8,7 +8,7 @@ from taperback.evidence.model import Evidence
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes, number_of
-from taperback.report.wording import count, listing, sentence
+from taperback.report.wording import count, is_nothing, listing, sentence
 
 COLUMNS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
 """The measures that every race is compared by, after its outcome."""
@@ -89,6 +89,20 @@ def flags_text(flags: tuple[Flag, ...]) -> str:
     return f"{count(len(flags), 'flag')}: {listing(rules)}"
 
 
+def cuts_compared(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> str:
+    """What volume cut the best and the worst race came after; empty where that is unknown."""
+    best, worst = best_and_worst(weeks, evidence)
+    if best is None or worst is None:
+        return ""
+    cuts = [measure_cell(week, "volume_cut") for week in (best, worst)]
+    if any(cut.reason for cut in cuts):
+        return ""
+    return (
+        f"Your best race, {refs[best.race_id].key}, came after a volume cut of {cuts[0].text}; "
+        f"your worst, {refs[worst.race_id].key}, after one of {cuts[1].text}."
+    )
+
+
 def _lead(
     best: RaceWeek | None,
     worst: RaceWeek | None,
@@ -115,18 +129,27 @@ def week_clauses(week: RaceWeek) -> list[str]:
     """What a race week was, in words: volume, hard work, sleep, body clock, flags."""
     told = []
     if (cut := number_of(week, "volume_cut")) is not None:
-        digits = QUANTITIES["volume_cut"].show(abs(cut))
-        told.append(f"{digits} {'less' if cut >= 0 else 'more'} training than usual")
+        told.append(
+            _compared("volume_cut", -cut, "as much training as usual", "training than usual")
+        )
     if (kept := number_of(week, "intensity_kept")) is not None:
         told.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
     if (change := number_of(week, "sleep_change_h")) is not None:
-        digits = QUANTITIES["sleep_change_h"].show(abs(change)).lstrip("+")
-        told.append(f"{digits} {'more' if change >= 0 else 'less'} sleep")
+        told.append(_compared("sleep_change_h", change, "the usual sleep", "sleep"))
     if (lag := number_of(week, "body_clock_lag_h")) is not None and lag > 0:
         told.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
     if week.flags:
         told.append(count(len(week.flags), "panic flag"))
     return told
+
+
+def _compared(name: str, more: float, as_usual: str, what: str) -> str:
+    """A change in words: "46% less training than usual"."""
+    quantity = QUANTITIES[name]
+    if is_nothing(quantity, more):
+        return as_usual
+    digits = quantity.show(abs(more)).lstrip("+")
+    return f"{digits} {'more' if more > 0 else 'less'} {what}"
 
 
 def signs_explained(outcome: str) -> str:

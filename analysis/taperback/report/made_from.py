@@ -73,8 +73,9 @@ def _files(files: pd.DataFrame) -> tuple[str, ...]:
     for status, words in _STATUS.items():
         formats = Counter(files.loc[files["status"] == status, "file_format"])
         if total := sum(formats.values()):
-            kinds = [f"{n} {str(kind).upper() or 'other'}" for kind, n in sorted(formats.items())]
-            lines.append(sentence(f"{count(total, 'file')} {words} ({listing(kinds)})"))
+            kinds = [f"{n} {kind.upper()}" for kind, n in sorted(formats.items()) if kind]
+            told = f" ({listing(kinds)})" if kinds else ""
+            lines.append(sentence(f"{count(total, 'file')} {words}{told}"))
     return tuple(lines) or ("No activity files.",)
 
 

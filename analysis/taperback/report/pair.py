@@ -58,7 +58,9 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
         why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
         return Pair(None, None, (), (), sentence(why))
     names = [
-        name for name in (evidence.outcome, *_ORDER) if name in {**best.measures, **worst.measures}
+        name
+        for name in (evidence.outcome, *_ORDER)
+        if any(week.measures[name].known for week in (best, worst) if name in week.measures)
     ]
     cells = [[measure_cell(best, name), measure_cell(worst, name)] for name in names]
     numbered, notes = number_notes(cells)

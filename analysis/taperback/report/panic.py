@@ -128,6 +128,8 @@ def _seen(flag: Flag) -> str:
     noun = "week" if flag.rule == "catching_up" else "session"
     usual = count(flag.out_of, f"usual {noun}")
     seen = number_word(flag.seen_before).capitalize() if flag.seen_before else "None"
+    if flag.rule == "late":
+        return f"{seen} of {usual} held as much; it is the day that is unusual."
     return f"{seen} of {usual} went as far."
 
 

@@ -81,7 +81,7 @@ def _less_than_usual(part: RulePart) -> str:
 def _intensity_clause(part: RulePart) -> str:
     kept = QUANTITIES["intensity_kept"]
     if math.isinf(part.high):
-        return f"keep {span(kept, part.low, part.high)} of the usual share of hard work"
+        return f"keep hard work in it, {span(kept, part.low, part.high)} of the usual share"
     return f"keep {span(kept, part.low, part.high)} of the usual share of hard work in it"
 
 
@@ -93,7 +93,7 @@ def _sleep_clause(part: RulePart) -> str:
     if float(digits) == 0:
         return "sleep as long as usual or longer"
     if part.low < 0:
-        return f"sleep at most {digits} {change.shown_unit} less than usual"
+        return f"sleep as usual or more, at worst {digits} {change.shown_unit} less"
     return f"sleep at least {digits} {change.shown_unit} more than usual"
 
 
@@ -110,9 +110,17 @@ def _clock_clause(part: RulePart) -> str:
 
 
 def reasons(
-    rule: Rule | None, evidence: Evidence, names: dict[str, str], why_none: str = ""
+    rule: Rule | None,
+    evidence: Evidence,
+    names: dict[str, str],
+    *,
+    tried: str = "",
+    why_none: str = "",
 ) -> tuple[str, ...]:
-    """Why the rule is what it is, one sentence each; `names` turns labels into letters."""
+    """Why the rule is what it is, one sentence each.
+
+    `names` turns labels into letters; `tried` says what the best and the worst race came after.
+    """
     if rule is None or not rule.parts:
         return (sentence(why_none or "the races and files give no rule"),)
     cut = rule.parts[0]
@@ -120,6 +128,7 @@ def reasons(
     told = [
         strength_sentence(rule.strength),
         gain_sentence(cut, evidence.outcome),
+        tried,
         against_words(factor, names) if factor else "",
         _HELD_BY.get(cut.held_by, ""),
         few_races_sentence(evidence.n),

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from taperback.evidence.model import Evidence, Refusal
 from taperback.notices import Level, Notice
-from taperback.report.cells import RaceRef, label_of
+from taperback.raceweek.model import RaceWeek
+from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import refusals
-from taperback.report.wording import count, listing, sentence, short
+from taperback.report.wording import count, listing, sentence, short, stopped
 
 LONGEST_REMARK = 400
 SHOWN_AT_ONCE = 12
@@ -44,7 +45,12 @@ class Unused:
     nothing: str
 
 
-def unused(evidence: Evidence, notices: tuple[Notice, ...], refs: dict[str, RaceRef]) -> Unused:
+def unused(
+    evidence: Evidence,
+    notices: tuple[Notice, ...],
+    refs: dict[str, RaceRef],
+    weeks: tuple[RaceWeek, ...] = (),
+) -> Unused:
     """Races without the outcome, factors without a race, refused methods, and remarks."""
     names = {race_id: f"{ref.key}, {ref.name}, {ref.date}" for race_id, ref in refs.items()}
     keys = {race_id: ref.key for race_id, ref in refs.items()}
@@ -53,9 +59,9 @@ def unused(evidence: Evidence, notices: tuple[Notice, ...], refs: dict[str, Race
         (names.get(label, short(label)), sentence(why)) for label, why in evidence.left_out
     )
     factors = tuple(
-        (label_of(factor.factor), keys.get(label, short(label)), sentence(why))
+        (label_of(factor.factor), keys.get(label, short(label)), why)
         for factor in evidence.factors
-        for label, why in factor.missing
+        for label, why in missing_races(factor, weeks)
         if label not in out
     )
     methods = _methods(evidence)
@@ -75,11 +81,11 @@ def _methods(evidence: Evidence) -> tuple[RefusedMethod, ...]:
             method,
             listing(factors),
             (
-                ("It needs", sentence(refusal.needed)),
-                ("There was", sentence(refusal.had)),
-                ("Instead", sentence(refusal.done)),
-                ("It would have erred", sentence(refusal.direction)),
-                ("What would help", sentence(refusal.remedy)),
+                ("It needs", stopped(refusal.needed)),
+                ("There was", stopped(refusal.had)),
+                ("Instead", stopped(refusal.done)),
+                ("It would have erred", stopped(refusal.direction)),
+                ("What would help", stopped(refusal.remedy)),
             ),
         )
         for (method, refusal), factors in found.items()

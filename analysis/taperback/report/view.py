@@ -9,7 +9,7 @@ from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef, label_of, race_refs
 from taperback.report.factor_words import finding
 from taperback.report.factors import FactorView, factor_views
-from taperback.report.glance import Glance, glance
+from taperback.report.glance import Glance, cuts_compared, glance
 from taperback.report.made_from import MadeFrom, made_from
 from taperback.report.next_time import NextTime, next_time
 from taperback.report.pair import Pair, pair
@@ -79,13 +79,13 @@ def page_view(study: Study) -> Page:
         rule=_rule(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
-        factors=factor_views(asked, refs),
+        factors=factor_views(asked, refs, study.weeks),
         outcome=label_of(outcome),
         other_outcome=_other(other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
         next_time=next_time(study.next_week, study.result.rule, refs),
-        unused=unused(asked, study.notices, refs),
+        unused=unused(asked, study.notices, refs, study.weeks),
         made_from=made_from(study.imported, study.journal, study.weeks, refs, study.versions),
         sources=sources(study.weeks),
     )
@@ -109,7 +109,13 @@ def _rule(study: Study, refs: dict[str, RaceRef]) -> RuleView:
         sentence=rule_sentence(rule, study.next_week),
         strength=rule.strength if parts and rule else "",
         scale=STRENGTHS,
-        reasons=reasons(rule, study.result, keys, study.next_week.reason),
+        reasons=reasons(
+            rule,
+            study.result,
+            keys,
+            tried=cuts_compared(study.weeks, study.result, refs),
+            why_none=study.next_week.reason,
+        ),
         parts=tuple(
             RulePartRow(
                 label_of(part.factor),

@@ -124,8 +124,8 @@ def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
 
 def _layout(strip: Strip, top: float) -> dict[str, Any]:
     return {
-        "height": 230,
-        "margin": {"l": 34, "r": 12, "t": 6, "b": 34},
+        "height": 240,
+        "margin": {"l": 34, "r": 12, "t": 6, "b": 46},
         "barmode": "stack",
         "bargap": 0.28,
         "showlegend": False,
@@ -250,7 +250,7 @@ def _week_words(strip: Strip) -> list[dict[str, Any]]:
             "x": middle,
             "y": 0,
             "yanchor": "top",
-            "yshift": -6,
+            "yshift": -21,
             "showarrow": False,
             "text": text,
             "font": {"size": 12, "color": "@ink"},

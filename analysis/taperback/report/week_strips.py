@@ -18,7 +18,7 @@ from taperback.report.cells import (
     number_of,
 )
 from taperback.report.glance import COLUMNS, RULE_WORDS
-from taperback.report.wording import day_month, sport_order, sport_word
+from taperback.report.wording import day_month, is_nothing, sport_order, sport_word
 
 FIRST_DAY = -21
 TRAVEL_WORDS = {"depart": "departed", "arrive": "arrived", "away": "away"}
@@ -152,7 +152,10 @@ def _against_usual(week: RaceWeek, name: str) -> str:
     cut = number_of(week, name)
     if cut is None:
         return ""
-    return f"{QUANTITIES[name].show(abs(cut))} {'less' if cut >= 0 else 'more'}"
+    quantity = QUANTITIES[name]
+    if is_nothing(quantity, cut):
+        return "as usual"
+    return f"{quantity.show(abs(cut))} {'less' if cut > 0 else 'more'}"
 
 
 def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:

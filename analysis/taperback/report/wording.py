@@ -51,10 +51,14 @@ def listing(items: Iterable[str], last: str = "and") -> str:
 
 def sentence(text: str) -> str:
     """The text with a capital letter in front and a full stop behind."""
+    text = stopped(text)
+    return text[:1].upper() + text[1:]
+
+
+def stopped(text: str) -> str:
+    """The text with a full stop behind, unless it has one."""
     text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+    return text if not text or text[-1] in ".!?" else f"{text}."
 
 
 def span(quantity: Quantity, low: float, high: float) -> str:
@@ -72,6 +76,15 @@ def span(quantity: Quantity, low: float, high: float) -> str:
     if quantity.number(low) == quantity.number(high):
         return quantity.show(high)
     return f"{quantity.number(low)} to {quantity.show(high)}"
+
+
+def is_nothing(quantity: Quantity, value: float) -> bool:
+    """Whether the value rounds to nought on the page.
+
+    >>> is_nothing(QUANTITIES["volume_cut"], 0.004), is_nothing(QUANTITIES["volume_cut"], 0.006)
+    (True, False)
+    """
+    return float(f"{abs(value * quantity.scale):.{quantity.decimals}f}") == 0
 
 
 def outcome_quantity(outcome: str) -> Quantity:
