@@ -90,9 +90,14 @@ def test_weeks_that_hold_recovery_from_an_earlier_race_drop_out():
     assert usable(late) == [True, True, True, False, False, True]
     assert late.blocks[4].reason == "it holds First or the 7 days after it"
     assert late.facts[0] == (
-        "First was 30 days before this race: the two share part of their baseline."
+        "First was 30 days before this race; the two share part of their baseline."
     )
     assert [other.days_to_race for other in early.others] == [30]
+
+
+def test_a_race_six_weeks_before_shares_no_baseline():
+    late = windows(imported(habit()), journal(race(-42, name="First"), race(0)))[1]
+    assert late.facts[0] == "First was 42 days before this race."
 
 
 def test_a_race_that_was_not_started_needs_no_recovery():
@@ -107,7 +112,7 @@ def test_two_races_on_one_weekend_are_told_apart():
     roles = sunday.legs.set_index("leg_id")["role"]
     assert roles[list(saturday.race_legs)].tolist() == ["other_race"]
     assert roles[list(sunday.race_legs)].tolist() == ["race"]
-    assert "hours count as training of this race week" in sunday.facts[0]
+    assert sunday.facts[0].endswith("its hours count as training of this race week.")
     assert saturday.race_id != sunday.race_id
 
 
@@ -121,7 +126,7 @@ def test_the_journal_wins_over_a_file_and_both_are_kept():
 
 def test_a_factor_cannot_see_the_outcome():
     row = one_window(habit(), journal(race(finish_time_s=3600.0, race_rpe=8.0))).race
-    assert not {"finish_time_s", "race_rpe", "place", "expected_time_s"} & row.keys()
+    assert not {"finish_time_s", "race_rpe", "place", "expected_time_s", "status"} & row.keys()
 
 
 def test_sessions_of_a_multisport_file_are_one():

@@ -65,6 +65,20 @@ def test_one_scale_for_all_the_one_that_most_races_have():
     )
 
 
+def test_ratios_to_a_winner_and_to_a_median_are_not_mixed():
+    field = {
+        "finish_time_s": 4200.0,
+        "reference_time_s": 4000.0,
+        "reference": "Median of the field",
+    }
+    winner = field | {"reference_time_s": 3000.0, "reference": "winner"}
+    found = results(field, field | {"reference": "median of  the field"}, winner)
+    assert [result.value for result, _ in found][:2] == pytest.approx([0.0, 0.0])
+    assert found[2][0].reason == (
+        "its reference time is winner, that of the races compared is median of the field"
+    )
+
+
 def test_on_a_tie_the_field_is_preferred():
     field = {"finish_time_s": 4200.0, "reference_time_s": 4000.0}
     found = results(EXPECTED, EXPECTED, field, field)

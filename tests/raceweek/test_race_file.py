@@ -77,3 +77,12 @@ def test_a_missing_or_different_finish_time_is_said():
         "The race's file lasts 1:00:00, races.csv says 0:58:20.",
     )
     assert facts([leg(0)], finish_time_s=3590.0) == ()
+
+
+def test_a_race_file_on_the_day_beside_the_typed_date_is_pointed_at():
+    legs = [*habit(), *multisport(1, *PARTS, ("running", 0.7))]
+    assert facts(legs, sports=TRIATHLON) == (
+        "multi1.fit of 2030-07-01 has the race's sports, and no file of 2030-06-30 does; check "
+        "the date.",
+    )
+    assert facts(legs, sports=TRIATHLON, status="dns") == ()

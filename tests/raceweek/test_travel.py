@@ -7,13 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from build import day, journal, leg, one_window, race, trip
-from taperback.raceweek.travel import (
-    body_clock_lag_h,
-    find_trip,
-    shortest_shift_h,
-    travel,
-    travel_days,
-)
+from taperback.raceweek.body_clock import body_clock_lag_h, lag_of_stages_h, shortest_shift_h
+from taperback.raceweek.travel import travel
+from taperback.raceweek.trips import find_trip, travel_days
 
 HOME_AT = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
 TOKYO_AT = {"start_lat": 35.7, "start_lon": 139.7, "zone": "Asia/Tokyo"}
@@ -187,6 +183,27 @@ def test_coming_home_is_no_trip_to_the_race_and_is_said():
     assert "came home on 2030-06-25" in found["zones_crossed"].basis
 
 
+def test_a_journey_in_stages_counts_from_home_and_adapts_on_the_way():
+    stages = [trip(-15, -14, "Asia/Tokyo"), trip(-2, -2, "Australia/Sydney", "Asia/Tokyo", row=3)]
+    found = measured(one_window([], journal(trips=stages)))
+    assert found["zones_crossed"].value == 9.0
+    assert found["days_since_arrival"].value == 2.0
+    # 8 h are followed within the 12 days in Tokyo; of the last hour nothing is left after 2 days
+    assert found["body_clock_lag_h"].value == 0.0
+    assert "+8.0 h eastward and then 12 days" in found["body_clock_lag_h"].basis
+    assert "trips.csv, row 2 and 3" in found["body_clock_lag_h"].basis
+
+
+def test_a_trip_without_a_zone_is_a_trip_all_the_same():
+    found = measured(one_window([], journal(trips=[trip(-2, -1, "", travel_h=4.0)])))
+    assert found["travel_h"].value == 4.0
+    assert found["days_since_arrival"].value == 1.0
+    assert found["body_clock_lag_h"].reason == "trips.csv, row 2 has no to_zone"
+    legs = [*HOME_LEGS, *at(NEAR, 0)]
+    placed = measured(one_window(legs, journal(trips=[trip(-2, -1, "")])))
+    assert placed["body_clock_lag_h"].value == 0.0
+
+
 def test_a_trip_to_an_earlier_race_is_not_this_ones():
     book = journal(trips=[trip(-61, -60, "Asia/Tokyo")])
     assert find_trip(one_window([*HOME_LEGS, *at(HOME_AT, 0)], book)).source == "none"
@@ -210,6 +227,12 @@ def test_rest_on_the_day_of_arrival_is_no_unknown_day():
     assert (rested["arrival_day_h"].value, rested["arrival_day_h"].basis) == (0.0, "no session")
     silent = measured(one_window([], journal(trips=trips)))
     assert silent["arrival_day_h"].reason == "1 of 1 days are not known: no file was found"
+
+
+@given(shifts=st.lists(st.tuples(st.floats(-12, 12), st.integers(0, 20)), max_size=4))
+def test_stages_never_leave_more_than_half_a_day(shifts):
+    assert 0 <= lag_of_stages_h(shifts) <= 12
+    assert lag_of_stages_h([*shifts, (0.0, 40)]) == 0.0
 
 
 @given(zones=st.floats(-14, 14), days=st.integers(0, 40))

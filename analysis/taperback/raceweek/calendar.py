@@ -23,10 +23,13 @@ OUTCOME_COLUMNS = (
     "finish_time_s",
     "expected_time_s",
     "reference_time_s",
+    "reference",
     "place",
     "field_size",
     "race_rpe",
+    "status",
     "leave_out",
+    "notes",
 )
 """Columns of the journal's races that a factor must not see."""
 
@@ -245,6 +248,16 @@ def _with_block(legs: pd.DataFrame, blocks: Blocks) -> pd.DataFrame:
     return legs.assign(block=[place.get(day, -1) for day in days]).reset_index(drop=True)
 
 
+def _earlier_race(name: str, days: int, blocks: Blocks) -> str:
+    """What a race so many days before this one means for it."""
+    words = f"{name} was {days} days before this race" if days else f"{name} was on the same day"
+    if blocks[0].first <= blocks[-1].last - days:
+        words += "; the two share part of their baseline"
+    if 0 < days <= -RACE_WEEK[0]:
+        words += "; its hours count as training of this race week"
+    return f"{words}."
+
+
 def _facts(
     this: OtherRace,
     others: tuple[OtherRace, ...],
@@ -256,13 +269,7 @@ def _facts(
     for race in others:
         if race.days_to_race > 0 or not race.started:
             continue
-        days = -race.days_to_race
-        when = f"{days} days before this race" if days else "on the same day"
-        facts.append(
-            f"{race.name} was {when}: the two share part of their baseline"
-            + (", and its hours count as training of this race week" if 0 < days <= 7 else "")
-            + "."
-        )
+        facts.append(_earlier_race(race.name, -race.days_to_race, blocks))
     facts += [
         f"The week of {span_name(block.first, block.last)} is not part of the baseline: "
         f"{block.reason}."

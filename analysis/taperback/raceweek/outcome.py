@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import NormalDist, median
@@ -39,12 +40,15 @@ class Scale:
             `expected_time`.
         races: how many races have it.
         out_of: how many races could have it.
+        reference: what the reference time is in the races compared, as typed; a ratio to a winner
+            and one to a median are two things.
     """
 
     name: str
     usual: float
     races: int
     out_of: int
+    reference: str = ""
 
 
 def outcomes(windows: tuple[Window, ...], races: pd.DataFrame) -> tuple[tuple[Measured, ...], ...]:
@@ -69,11 +73,19 @@ def choose_scale(rows: list[dict]) -> Scale:
     """
     compared = [row for row in rows if not why_left_out(row)]
     held = {name: [row for row in compared if _raw(row, name) is not None] for name in SCALES}
+    kinds = Counter(_kind(row) for row in held["reference_time"])
+    kind = kinds.most_common(1)[0][0] if kinds else ""
+    held["reference_time"] = [row for row in held["reference_time"] if _kind(row) == kind]
     name = max(SCALES, key=lambda scale: len(held[scale]))
     if not held[name]:
         return Scale("", float("nan"), 0, len(compared))
     usual = median(_raw(row, name) or 0.0 for row in held[name])
-    return Scale(name, usual, len(held[name]), len(compared))
+    return Scale(name, usual, len(held[name]), len(compared), kind)
+
+
+def _kind(row: Mapping) -> str:
+    """What the reference time is, in a form that small differences of typing do not change."""
+    return " ".join(str(row["reference"]).lower().split())
 
 
 def why_left_out(row: Mapping) -> str:
@@ -108,6 +120,13 @@ def _result(row: Mapping, scale: Scale) -> Measured:
             name,
             f"the races are compared by {scale.name}, which {scale.races} of {scale.out_of} "
             f"have; this one lacks {_NEEDED[scale.name]}",
+        )
+    if scale.name == "reference_time" and _kind(row) != scale.reference:
+        others = scale.reference or "not named"
+        return unknown(
+            name,
+            f"its reference time is {_kind(row) or 'not named'}, that of the races compared is "
+            f"{others}",
         )
     if scale.name != "expected_time" and scale.races < 2:
         what = scale.name.replace("_", " ")

@@ -38,11 +38,27 @@ def transition(window: Window) -> Measured:
 def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
     """Sentences about the race itself: how long its files last, and each leg's two halves."""
     legs = _race(window)
-    facts = [_length(legs, row)] if len(legs) else []
+    if not len(legs):
+        return _nearby(window, row)
+    facts = [_length(legs, row)]
     shortest_h = shared_toml("limits.toml")["race_day"]["shortest_leg_min"] / 60
     long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
     facts += [_halves(leg) for leg in long.to_dict("records")]
     return tuple(fact for fact in facts if fact)
+
+
+def _nearby(window: Window, row: Mapping) -> tuple[str, ...]:
+    """A multisport file of the race's sports next to the date, which may have been mistyped."""
+    sports = set(row["sports"])
+    if len(sports) < 2 or row["status"] == "dns":
+        return ()
+    near = pd.concat([window.legs, window.after])
+    near = near[near["days_to_race"].isin([-1, 1]) & (near["legs_in_file"] > 1)]
+    return tuple(
+        f"{file} of {day} has the race's sports, and no file of {window.day0} does; check the date."
+        for (file, day), legs in near.groupby(["file", "local_day"])
+        if sports <= set(legs["sport"])
+    )
 
 
 def _race(window: Window) -> pd.DataFrame:

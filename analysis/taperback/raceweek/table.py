@@ -21,7 +21,8 @@ from taperback.raceweek.race_file import race_facts, transition
 from taperback.raceweek.shape import shape
 from taperback.raceweek.sharpness import sharpness
 from taperback.raceweek.sleep import sleep
-from taperback.raceweek.travel import travel, travel_days
+from taperback.raceweek.travel import travel
+from taperback.raceweek.trips import travel_days
 from taperback.raceweek.volume import counted_sport, volume
 
 Factor = Callable[[Window, Effort], tuple[Measured, ...]]
