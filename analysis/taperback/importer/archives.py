@@ -62,9 +62,11 @@ def members_of(path: Path, name: str, first: int, last: int) -> Iterator[Member 
         if file.read(4) in _ZIP:
             yield from _unzip(name, file, 0, (first, last))
             return
+        most = _limits()["most_bytes"]
+        size = file.seek(0, io.SEEK_END)
         file.seek(0)
-        data = file.read(_limits()["most_bytes"] + 1)
-    if len(data) > _limits()["most_bytes"]:
+        data = file.read(size) if size <= most else b""
+    if size > most:
         yield _refused(name, "it is far bigger than an activity", "leave it out")
     else:
         yield from members(name, data)
