@@ -50,7 +50,7 @@ def _kept_pieces(data: bytes, part: Part, wanted: Mapping[int, Wanted]) -> Itera
     for definition in part.definitions:
         want = wanted.get(definition.number)
         if want and definition.used:
-            kept = [f for f in definition.fields if f.number in want.fields and f.base_type >= 0]
+            kept = definition.fields(want.fields)
             pieces.append((definition.start, _head(definition, kept)))
             pieces += _messages(data, definition, kept, want.only)
     return (piece for _, piece in sorted(pieces))
@@ -68,12 +68,11 @@ def _messages(
     """(offset, bytes) of the definition's messages, cut down to the kept fields."""
     view, offsets = np.frombuffer(data, np.uint8), definition.offsets
     if only:
-        kind = next((f for f in definition.fields if f.number == only[0] and f.size == 1), None)
-        if kind:
+        for kind in definition.fields({only[0]}):
             offsets = offsets[view[offsets + kind.offset] == only[1]]
     columns = [np.arange(f.offset, f.offset + f.size) for f in kept]
     table = view[offsets[:, None] + np.concatenate([np.empty(0, np.int64), *columns])]
-    header = definition.head[:1][0] & LOCAL
+    header = definition.head[0] & LOCAL
     return [
         (at, bytes([header]) + row.tobytes())
         for at, row in zip(offsets.tolist(), table, strict=True)

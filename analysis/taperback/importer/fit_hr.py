@@ -73,11 +73,7 @@ def _times(beats: np.ndarray) -> np.ndarray:
 
 def _table(data: bytes, layout: Definition) -> np.ndarray:
     """The beats of all messages of one layout; columns as above, shape (n, 5)."""
-    fields = {
-        f.number: f
-        for f in layout.fields
-        if f.base_type >= 0 and f.size >= _SIZES.get(f.number, 256)
-    }
+    fields = {f.number: f for f in layout.fields(_SIZES) if f.size >= _SIZES[f.number]}
     raw = {number: _numbers(data, layout, field) for number, field in fields.items()}
     count = len(layout.offsets)
     if count * layout.size > _MOST_BYTES:

@@ -72,16 +72,12 @@ def _record_definitions(parts: Iterable[Part]) -> list[Definition]:
 
 
 def _is_plain(data: bytes, definition: Definition) -> bool:
-    own = [field for field in definition.fields if field.base_type >= 0]
-    numbers = [field.number for field in own]
+    fields = definition.fields(_NAMES)
+    packed = definition.fields({_PACKED_SPEED_DISTANCE})
     return (
-        len(set(numbers)) == len(numbers)
-        and all(_is_number(field) for field in own if field.number in _NAMES)
-        and all(
-            _is_never_set(data, definition, field)
-            for field in own
-            if field.number == _PACKED_SPEED_DISTANCE
-        )
+        len({field.number for field in fields}) == len(fields)
+        and all(_is_number(field) for field in fields)
+        and all(_is_never_set(data, definition, field) for field in packed)
     )
 
 
@@ -126,7 +122,7 @@ def _offsets(definitions: list[Definition]) -> np.ndarray:
 def _read_layout(data: bytes, definitions: list[Definition]) -> dict[str, np.ndarray]:
     """All columns of the records that share one layout."""
     layout, offsets = definitions[0], _offsets(definitions)
-    used = {_NAMES[f.number]: f for f in layout.fields if f.base_type >= 0 and f.number in _NAMES}
+    used = {_NAMES[field.number]: field for field in layout.fields(_NAMES)}
     table = _rows(data, layout, offsets, _dtype(layout, used))
     return {
         name: _values(table[name], used[name]) if name in used else np.full(len(offsets), np.nan)

@@ -10,9 +10,10 @@ References:
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 import numpy as np
@@ -24,18 +25,13 @@ DEFINITION = 0x40
 DEVELOPER = 0x20
 LOCAL = 0x0F
 
-NUMBER_OF_DEVELOPER_FIELD = -1
-
 _WORTH_A_RUN = 16
 _FIRST_LOOK = 64
 _LONGEST_LOOK = 1 << 16
 
 
 class FieldLayout(NamedTuple):
-    """One field of a definition: its number, where it starts after the header byte, size, type.
-
-    `base_type` is -1 for a developer field.
-    """
+    """One field of a definition: its number, where it starts in a data message, size, base type."""
 
     number: int
     offset: int
@@ -76,20 +72,17 @@ class Definition:
         """Whether any data message follows it."""
         return bool(self.runs) or bool(self.singles)
 
-    @cached_property
-    def fields(self) -> tuple[FieldLayout, ...]:
-        """Layouts of its fields, developer fields last."""
-        own = 6 + 3 * self.head[5]
-        fields, offset = [], 1
-        for at in range(6, own, 3):
-            number, size, base_type = self.head[at : at + 3]
-            fields.append(FieldLayout(number, offset, size, base_type))
-            offset += size
-        for at in range(own + 1, len(self.head), 3):
-            number, size = self.head[at : at + 2]
-            fields.append(FieldLayout(number, offset, size, NUMBER_OF_DEVELOPER_FIELD))
-            offset += size
-        return tuple(fields)
+    def fields(self, numbers: Container[int]) -> list[FieldLayout]:
+        """Layouts of its own fields of these numbers; developer fields are never among them."""
+        triples = self.head[6 : 6 + 3 * self.head[5]]
+        sizes = triples[1::3]
+        return [
+            FieldLayout(number, offset, size, base_type)
+            for number, size, base_type, offset in zip(
+                triples[0::3], sizes, triples[2::3], accumulate(sizes, initial=1), strict=False
+            )
+            if number in numbers
+        ]
 
     @cached_property
     def offsets(self) -> np.ndarray:

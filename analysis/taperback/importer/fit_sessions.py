@@ -1,0 +1,87 @@
+"""Which legs a FIT file has: its sessions, each with the stretch of time that is its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.importer.fit_clock import Clock, number
+from taperback.importer.fit_messages import Messages
+from taperback.notices import note
+from taperback.resources import shared_toml
+
+
+@dataclass(frozen=True)
+class Span:
+    """What a session message says, and the stretch of time that its leg may have.
+
+    Attributes:
+        session: the message; of one made from the records only the sport.
+        start: Unix time [s]. after, until: bounds of what belongs to the leg, infinite at the
+            file's ends, since devices write a record or a lap before the first session starts.
+    """
+
+    session: dict[str, object]
+    start: float
+    after: float
+    until: float
+
+    def of(self, rows: np.ndarray) -> np.ndarray:
+        """The rows whose first column, a time, lies in the stretch."""
+        if np.isinf(self.after) and np.isinf(self.until):
+            return rows
+        return rows[(rows[:, 0] >= self.after) & (rows[:, 0] < self.until)]
+
+
+def read_spans(messages: Messages, clock: Clock, time_s: np.ndarray) -> list[Span]:
+    """The legs in order of start; one made from the records where the file has no session.
+
+    Args:
+        messages: remarks are added to them.
+        clock: the file's.
+        time_s: Unix times of all records, shape (n,).
+    """
+    sessions = _dated_sessions(messages, clock, time_s)
+    if not sessions and len(time_s):
+        named = messages.all("sport") or messages.all("lap") or [{}]
+        sport = {name: named[0].get(name, "") for name in ("sport", "sub_sport")}
+        sessions = {float(time_s.min()): sport}
+    starts = sorted(sessions)
+    bounds = [-np.inf, *starts[1:], np.inf]
+    return [
+        Span(sessions[start], start, bounds[place], bounds[place + 1])
+        for place, start in enumerate(starts)
+    ]
+
+
+def _dated_sessions(
+    messages: Messages, clock: Clock, time_s: np.ndarray
+) -> dict[float, dict[str, object]]:
+    """Start in Unix seconds -> session; the later of two that start together is kept."""
+    most = shared_toml("limits.toml")["fit"]["most_sessions"]
+    if (count := len(messages.all("session"))) > most:
+        found = f"it has {count} sessions, more than any recording; the first {most} were used"
+        messages.remarks.append(note("fit-sessions", found))
+    sessions: dict[float, dict[str, object]] = {}
+    for session in messages.all("session")[:most]:
+        start = clock.time(session, "start_time")
+        if np.isnan(start):
+            start = clock.time(session, "timestamp") - number(session, "total_elapsed_time")
+        if np.isfinite(start):
+            sessions[_believed(start, time_s, messages)] = session
+    if len(sessions) > 1:
+        # Some devices write a session around all legs, too.
+        legs = {at: s for at, s in sessions.items() if s.get("sport") != "multisport"}
+        return legs or sessions
+    return sessions
+
+
+def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:
+    """A session's start, or its first record's time where the start is days off."""
+    far = shared_toml("limits.toml")["fit"]["session_far_away_s"]
+    if not len(time_s) or time_s.min() - far <= start <= time_s.max() + far:
+        return start
+    found = "its session is dated days away from its records; their time was used"
+    messages.remarks.append(note("fit-session-date", found))
+    return float(time_s.min())
