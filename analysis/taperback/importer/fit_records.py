@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 import numpy as np
 from fitdecode.profile import MESSAGE_TYPES
-from fitdecode.types import BASE_TYPES
+from fitdecode.types import BASE_TYPE_BYTE, BASE_TYPES
 
 from taperback.importer.fit_stream import Definition, FieldLayout, Part
 
@@ -88,6 +88,8 @@ def _is_number(field: FieldLayout) -> bool:
 
 def _is_never_set(data: bytes, definition: Definition, field: FieldLayout) -> bool:
     """Whether all bytes of the field are "not measured", as some programs write it throughout."""
+    if field.base_type != BASE_TYPE_BYTE.identifier:
+        return False
     view = np.frombuffer(data, np.uint8)
     places = definition.offsets[:, None] + np.arange(field.offset, field.offset + field.size)
     return bool((view[places] == 0xFF).all())

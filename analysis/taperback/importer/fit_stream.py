@@ -126,8 +126,10 @@ def index_parts(data: bytes) -> tuple[Part, ...]:
     start, messages, definitions = 0, limits["most_messages"], limits["most_definitions"]
     while len(parts) < limits["most_parts"] and (header := _header(data, start)) is not None:
         body, size = header
-        # A device that lost its power has not yet written the size.
-        stated_stop = max(body + size if size else len(data) - 2, body)
+        if not size and _header(data, body + 2) is None:
+            # A device that lost its power has not yet written the size.
+            size = max(len(data) - 2 - body, 0)
+        stated_stop = body + size
         walk = _Walk(data, body, stated_stop, messages, definitions)
         walk.run()
         messages, definitions = walk.messages_left, walk.definitions_left
