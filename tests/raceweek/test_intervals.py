@@ -62,6 +62,25 @@ def test_another_kind_of_repetitions_is_not_compared() -> None:
     )
 
 
+def test_the_hardest_session_that_is_a_habit_is_compared() -> None:
+    once = [kilometres(-33, 4, 300, hard_min=0), kilometres(-6, 8, 300, hard_min=1)]
+    got = measured([*USUAL, *once, kilometres(-5, 3, 224)])
+    assert got["repetitions"].value == "3 x 1 km at 3:44 /km"
+
+
+def test_easy_bouts_are_no_hard_repetitions() -> None:
+    easy = tuple(Bout(900.0 + 400 * k, 300, 900, 3.0, NAN, 140) for k in range(6))
+    got = measured([*USUAL, leg(-5, bouts=easy)])
+    assert got["repetitions"].value == "none"
+
+
+def test_bouts_of_a_sport_without_a_threshold_are_taken_as_they_stand() -> None:
+    book = journal(thresholds=())
+    runs = [kilometres(k, 5, 225, hard_min=None) for k in range(-55, -8, 2)]
+    got = measured([*runs, kilometres(-5, 3, 224, hard_min=None)], book)
+    assert got["repetitions_kept"].value == pytest.approx(0.6)
+
+
 def test_too_short_a_baseline_is_unknown() -> None:
     got = measured([leg(k) for k in range(-20, -7)] + [kilometres(-5, 3, 224)])
     assert "baseline weeks can be used" in got["repetitions"].reason

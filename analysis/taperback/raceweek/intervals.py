@@ -23,9 +23,10 @@ from taperback.resources import shared_toml
 
 @dataclass(frozen=True)
 class Session:
-    """A recognised session of repetitions: what it was, and where it lies."""
+    """A recognised session of repetitions: what it was, how hard in all, and where it lies."""
 
     what: Repetitions
+    hard_min: float
     day: date
     days_to_race: int
     leg: str
@@ -43,11 +44,12 @@ def intervals(window: Window, effort: Effort) -> tuple[Measured, ...]:
 
 def sessions_in(legs: pd.DataFrame, effort: Effort) -> tuple[Session, ...]:
     """The recognised sessions of repetitions among these legs, in order of start."""
-    found = (
-        (effort.repetitions(leg), leg.local_day, leg.days_to_race, leg.leg_id)
-        for leg in legs.itertuples()
+    found = ((effort.repetitions(leg), leg) for leg in effort.of(legs).itertuples())
+    return tuple(
+        Session(what, float(leg.hard_min), leg.local_day, leg.days_to_race, leg.leg_id)
+        for what, leg in found
+        if what
     )
-    return tuple(Session(what, *place) for what, *place in found if what)
 
 
 def _repetitions(window: Window, effort: Effort) -> tuple[Measured, ...]:
@@ -79,9 +81,9 @@ def _none(name: str, days: tuple[date, ...]) -> Measured:
 
 
 def _words(name: str, sessions: Sequence[Session], where: str) -> Measured:
-    """The session with the most work, in words."""
-    most = max(sessions, key=lambda session: session.what.work_s)
-    basis = f"{count(len(sessions), 'session')} of repetitions in {where}, the one with most work"
+    """The hardest session, in words."""
+    most = max(sessions, key=_hardness)
+    basis = f"{count(len(sessions), 'session')} of repetitions in {where}, the hardest of them"
     return Measured(name, str(most.what), basis=basis, days=(most.day,), legs=(most.leg,))
 
 
@@ -95,13 +97,13 @@ def _compared(
     usual: Sequence[Session],
     days: tuple[date, ...],
 ) -> tuple[Measured, ...]:
-    """Race week's session with most work that the baseline knows, against its like there."""
+    """Race week's hardest session that is a habit of the baseline, against its like there."""
     known = [session for session in week if _like(session, usual)]
     if not known:
         told, was = _words(names[0], week, "race week"), _words(names[1], usual, "the baseline")
         reason = f"race week held {told.value}, the baseline nothing like it but {was.value}"
         return (told, was, *(unknown(name, reason, days) for name in names[2:]))
-    kept = max(known, key=lambda session: session.what.work_s)
+    kept = max(known, key=lambda one: (len(_like(one, usual)) >= _HABIT, *_hardness(one)))
     like = _like(kept, usual)
     number = median_low([session.what.count for session in like])
     level = float(np.median([session.what.level for session in like]))
@@ -119,6 +121,15 @@ def _compared(
         Measured(names[2], kept.what.count / number, basis=basis, days=days, legs=legs),
         Measured(names[3], kept.what.level / level, basis=basis, days=days, legs=legs),
     )
+
+
+_HABIT = 2
+"""What was done twice is a habit; a single like session is compared only for want of one."""
+
+
+def _hardness(session: Session) -> tuple[float, float]:
+    """Hard minutes where known, then time at work."""
+    return (0.0 if np.isnan(session.hard_min) else session.hard_min, session.what.work_s)
 
 
 def _like(session: Session, others: Sequence[Session]) -> list[Session]:

@@ -200,7 +200,11 @@ def _first_share(case: _Case) -> float:
 
 
 def _estimated(case: _Case) -> Found:
-    """Critical power or speed from the best efforts of the baseline's days."""
+    """Critical power or speed from the best efforts of the baseline's days.
+
+    Best efforts of training are seldom all-out and one may lie within another, so that the
+    estimate errs low and its interval is narrower than its error; both hold before every race.
+    """
     limits = shared_toml("limits.toml")
     first, last = limits["baseline"]["first_day"], limits["baseline"]["last_day"]
     durations = np.array(BEST_DURATIONS_S, float)
@@ -218,7 +222,8 @@ def _estimated(case: _Case) -> Found:
     low, high = case.signal.show(fit.level_low), case.signal.show(fit.level_high)
     sentence = (
         f"{case.told(fit.level)}, estimated from the best efforts {-first} to {-last} days before "
-        f"the race (two-parameter model; 90% interval {low} to {high})"
+        f"the race (two-parameter model; 90% interval {low} to {high}; too low if none of them was "
+        "all-out)"
     )
     steps = _steps(case, [(case.window.day0, fit.level)])
     return Thresholds(case.sport, case.signal, "estimate", steps, sentence)
