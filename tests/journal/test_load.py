@@ -197,6 +197,10 @@ def test_rows_keep_their_line_numbers(tmp_path: Path) -> None:
             {"athlete": ATHLETE + "[panic]\nlate_hard_min = 'ten'\n"},
             "athlete.toml, panic, late_hard_min: 'ten' is not a number; write a number",
         ),
+        (
+            {"athlete": ATHLETE + "[panic]\npercentile = 90\n"},
+            "athlete.toml, panic, percentile: 90 makes no limit; write a number from 0.5 to 1",
+        ),
     ],
 )
 def test_each_mistake_gets_one_clear_line(tmp_path: Path, files: dict[str, str], line: str) -> None:

@@ -142,6 +142,7 @@ def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
 def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
     typed = settings.get("panic", {})
     known = shared_toml("limits.toml")["panic"]
+    ranges = shared_toml("limits.toml")["panic_ranges"]
     if not isinstance(typed, dict):
         complaints.add("panic", "it is not a table", "write a line [panic] and settings below it")
         return {}
@@ -150,10 +151,14 @@ def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
     for name, value in typed.items():
         if name not in known:
             continue
-        if isinstance(value, (int, float)) and not isinstance(value, bool):
-            limits[name] = float(value)
-        else:
+        low, high = ranges.get(name, ranges["other"])
+        if not isinstance(value, (int, float)) or isinstance(value, bool):
             complaints.add(f"panic, {name}", f"{value!r} is not a number", "write a number")
+        elif not low <= value <= high:
+            remedy = f"write a number from {low:g} to {high:g}"
+            complaints.add(f"panic, {name}", f"{value:g} makes no limit", remedy)
+        else:
+            limits[name] = float(value)
     return limits
 
 
