@@ -46,7 +46,8 @@ class Effort:
         if isinstance(found, Thresholds) and bouts:
             shares = shared_toml("limits.toml")["repetitions"]["hard_from"]
             least = shares[found.signal.name] * found.on(leg.local_day).second
-            bouts = [bout for bout in bouts if getattr(bout, found.signal.of_bout) >= least]
+            # a bout without that signal (NaN) is below nothing, and stays
+            bouts = [bout for bout in bouts if not getattr(bout, found.signal.of_bout) < least]
         return recognise(leg.sport, bouts)
 
     def hard_min_by_day(self, window: Window) -> dict[date, float]:
