@@ -72,3 +72,21 @@ def test_no_measure_is_silently_empty(weeks: dict[str, RaceWeek]) -> None:
         for measure in week.measures.values():
             assert measure.known != bool(measure.reason), measure.name
             assert not measure.known or measure.basis, measure.name
+
+
+def test_each_race_is_its_own_files_and_never_training(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        assert len(week.race_legs) >= 3
+        assert week.days["hours"].iloc[-1] == {}
+
+
+def test_every_day_of_the_sample_is_recorded_or_rest(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        assert set(week.days["state"]) == {"recorded", "rest"}
+
+
+def test_each_measure_has_a_basis_or_a_reason(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        for measured in week.measures.values():
+            assert measured.known != bool(measured.reason), measured
+            assert measured.basis or not measured.known, measured
