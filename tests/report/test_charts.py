@@ -109,7 +109,12 @@ class TestFactorChart:
     def test_letters_of_close_races_stand_on_different_sides(self) -> None:
         made = view("volume_cut")
         near = replace(made, points=tuple(replace(p, x=1.0, y=1.0) for p in made.points))
-        assert len(set(letter_places(near))) == 4
+        assert letter_places(near) == [
+            "middle left",
+            "top center",
+            "bottom center",
+            "middle right",
+        ]
         far = tuple(replace(p, x=30.0 * n, y=float(n)) for n, p in enumerate(made.points))
         assert set(letter_places(replace(made, points=far))) == {"middle right"}
 

@@ -17,7 +17,7 @@ from report.hostile import SCRIPT, hostile
 from report.numbers import printed_numbers, told_by
 from report.studies import nothing_known, study
 from taperback.report.figures import foreign_style_ids, plotly_script
-from taperback.report.page import charts, page_html, policy, script_json, write_report
+from taperback.report.page import charts, page_html, policy, printable, script_json, write_report
 from taperback.report.view import page_view
 from taperback.study import Study
 from taperback.study_json import to_json
@@ -135,6 +135,15 @@ def test_typed_words_stay_words() -> None:
     assert "onerror=alert(1)" in visible_text(text)
     assert SCRIPT not in text
     assert "{{ 7*7 }}" in visible_text(text)
+
+
+def test_characters_that_no_page_may_hold_are_shown_as_such() -> None:
+    assert printable("a\x00b\ud800c\td") == "a\ufffdb\ufffdc\td"
+    assert printable(7) == 7
+
+
+def test_a_number_is_not_parted_from_its_unit() -> None:
+    assert printable("train 4.4 to 6.1 h more") == "train 4.4 to 6.1\u00a0h more"
 
 
 def test_data_in_a_script_element_cannot_end_it() -> None:

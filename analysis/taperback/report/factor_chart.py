@@ -81,22 +81,30 @@ def _letters(view: FactorView) -> dict[str, Any]:
     }
 
 
-_SIDES = ("middle right", "middle left", "top center", "bottom center")
-_NEAR = (0.07, 0.09)
-"""Share of each axis within which two letters on the same side would cover each other."""
+_NEAR = (0.09, 0.10)
+"""Share of each axis within which a letter beside one dot would cover another."""
 
 
 def letter_places(view: FactorView) -> list[str]:
-    """On which side of its dot each letter stands, so that letters of close races can be read."""
+    """On which side of its dot each letter stands, so that letters of close races can be read.
+
+    Of dots that lie close, the leftmost has its letter on the left, the rightmost on the right,
+    and those between above and below.
+    """
     wide, high = (_extent(limits) for limits in (_x_range(view), _y_range(view)))
-    places: list[str] = []
-    for n, point in enumerate(view.points):
-        taken = {
-            places[m]
-            for m, other in enumerate(view.points[:n])
-            if abs(other.x - point.x) < _NEAR[0] * wide and abs(other.y - point.y) < _NEAR[1] * high
+    order = sorted(range(len(view.points)), key=lambda n: (view.points[n].x, n))
+    places = [""] * len(order)
+    for rank, n in enumerate(order):
+        here = view.points[n]
+        near = {
+            m: abs(view.points[m].x - here.x) < _NEAR[0] * wide
+            and abs(view.points[m].y - here.y) < _NEAR[1] * high
+            for m in order
         }
-        places.append(next((side for side in _SIDES if side not in taken), _SIDES[0]))
+        before = any(near[m] for m in order[:rank])
+        after = any(near[m] for m in order[rank + 1 :])
+        between = "top center" if rank % 2 else "bottom center"
+        places[n] = between if before and after else "middle left" if after else "middle right"
     return places
 
 

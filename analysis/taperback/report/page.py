@@ -71,10 +71,16 @@ def page_html(page: Page) -> str:
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
 
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:h|min|km|m|bpm|W|days|points)\b)")
+
+
 def printable(value: object) -> object:
-    """The value as a page may hold it: characters that no page may hold are shown as such."""
+    """The value as a page may hold it.
+
+    Characters that no page may hold are shown as such, and a number is kept with its unit.
+    """
     if isinstance(value, str) and not isinstance(value, Markup):
-        return _UNPRINTABLE.sub("\ufffd", value)
+        return _UNIT.sub("\u00a0", _UNPRINTABLE.sub("\ufffd", value))
     return value
 
 

@@ -17,7 +17,7 @@ def colours(scheme: str) -> dict[str, str]:
     """Colour of every name in one of the `SCHEMES`."""
     palette = shared_toml("palette.toml")
     roles = {role: palette["okabe_ito"][name] for role, name in palette["role"].items()}
-    return {**palette[scheme], **roles}
+    return {**roles, **palette[scheme]}
 
 
 def css_variables(scheme: str) -> str:

@@ -7,6 +7,8 @@
   const config = { displayModeBar: false, scrollZoom: false, doubleClick: false };
   // A4 less its margins, in CSS pixels: a chart drawn wider would be cut on paper.
   const printWidth = 660;
+  // Charts this much lower let three race weeks stand under each other on a sheet.
+  const printHeight = 0.85;
 
   // A chart says "@ink"; the scheme says which colour that is.
   function coloured(value, scheme) {
@@ -31,7 +33,8 @@
       const width = Math.min(place.clientWidth, widest);
       if (width > 0) {
         const { data, layout } = coloured(chart, schemes[scheme]);
-        Plotly.react(place, data, { ...layout, width }, config);
+        const height = layout.height * (widest === printWidth ? printHeight : 1);
+        Plotly.react(place, data, { ...layout, width, height }, config);
       }
     }
   }
