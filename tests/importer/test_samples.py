@@ -52,6 +52,13 @@ def test_a_long_silence_is_a_gap_and_no_training() -> None:
     assert np.isnan(grid.speed_mps[50])
 
 
+def test_a_device_that_writes_every_half_minute_has_no_gaps() -> None:
+    times = [25.0 * step for step in range(20)] + [475.0 + 40.0, 475.0 + 600.0]
+    grid = clean(recording(times, speed_mps=3.0))
+    assert grid.removed_s == {"recording gap": 559.0}
+    assert int(grid.moving.sum()) == 517
+
+
 def test_a_pause_is_no_training() -> None:
     grid = clean(recording(every_second(20), speed_mps=3.0, pauses=((5, 15),)))
     assert int(grid.moving.sum()) == 10

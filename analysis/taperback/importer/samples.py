@@ -55,11 +55,12 @@ def clean(recording: Recording) -> Grid:
     columns = {name: samples[name].to_numpy(float)[rows] for name in _COLUMNS}
     if not len(time):
         return _without_samples(recording, start, limits)
-    weight = np.minimum(np.diff(time, append=time[-1] + 1), limits["gap_s"])
+    gap_s = _gap_s(time, limits)
+    weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
     columns["speed_mps"] = speed_of(time, columns, limits["speed_window_s"])
     for name in CHANNELS:
         columns[name] = _believed(name, columns[name], weight, recording.sport, limits, removed)
-    source = _source(time, start, limits["gap_s"])
+    source = _source(time, start, gap_s)
     grid = {name: np.where(source < 0, np.nan, values[source]) for name, values in columns.items()}
     swimming = None
     if len(recording.lengths):
@@ -86,6 +87,15 @@ def _without_samples(recording: Recording, start: float, limits: Mapping) -> Gri
     speed, swimming = length_speed(recording, start, seconds)
     unknown = np.full(seconds, np.nan)
     return Grid(start, swimming, speed, *(unknown,) * 4, {})
+
+
+def _gap_s(time: np.ndarray, limits: Mapping) -> float:
+    """How long this device may be silent while it records [s].
+
+    Some write a position only every half minute; their usual step tells, within bounds.
+    """
+    usual = float(np.median(np.diff(time))) if len(time) > limits["fewest_steps"] else 0.0
+    return float(np.clip(limits["gap_steps"] * usual, limits["gap_s"], limits["longest_gap_s"]))
 
 
 def _believed(
