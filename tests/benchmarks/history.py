@@ -123,7 +123,7 @@ def write_history(folder: Path, count: int) -> None:
 
 
 def _put(data, at, layout, number, values, dtype) -> None:
-    field = next(field for field in layout.fields if field.number == number)
+    (field,) = layout.fields({number})
     raw = np.ascontiguousarray(values.astype(dtype)).view(np.uint8).reshape(len(at), field.size)
     data[at[:, None] + field.offset + np.arange(field.size)] = raw
 

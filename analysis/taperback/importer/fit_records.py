@@ -61,23 +61,28 @@ def bulk_can_read(data: bytes, parts: Iterable[Part]) -> bool:
     Left to it are compressed timestamps, speed and distance packed into one field, fields that
     come twice, and fields whose size or type is not one number's.
     """
-    return not any(
-        part.compressed or not all(_is_plain(data, d) for d in _record_definitions([part]))
-        for part in parts
+    return not any(part.compressed for part in parts) and all(
+        _is_plain(data, definitions) for definitions in _layouts(parts)
     )
 
 
-def _record_definitions(parts: Iterable[Part]) -> list[Definition]:
-    return [d for part in parts for d in part.definitions if d.number == RECORD and d.used]
+def _layouts(parts: Iterable[Part]) -> list[list[Definition]]:
+    """The definitions of records, those of one layout together."""
+    layouts: dict[bytes, list[Definition]] = {}
+    for part in parts:
+        for definition in part.definitions:
+            if definition.number == RECORD and definition.used:
+                layouts.setdefault(definition.layout, []).append(definition)
+    return list(layouts.values())
 
 
-def _is_plain(data: bytes, definition: Definition) -> bool:
-    fields = definition.fields(_NAMES)
-    packed = definition.fields({_PACKED_SPEED_DISTANCE})
+def _is_plain(data: bytes, definitions: list[Definition]) -> bool:
+    fields = definitions[0].fields(_NAMES)
+    packed = definitions[0].fields({_PACKED_SPEED_DISTANCE})
     return (
         len({field.number for field in fields}) == len(fields)
         and all(_is_number(field) for field in fields)
-        and all(_is_never_set(data, definition, field) for field in packed)
+        and all(_is_never_set(data, definitions, field) for field in packed)
     )
 
 
@@ -86,12 +91,12 @@ def _is_number(field: FieldLayout) -> bool:
     return base is not None and base.name in _KINDS and base.size == field.size
 
 
-def _is_never_set(data: bytes, definition: Definition, field: FieldLayout) -> bool:
+def _is_never_set(data: bytes, definitions: list[Definition], field: FieldLayout) -> bool:
     """Whether all bytes of the field are "not measured", as some programs write it throughout."""
     if field.base_type != BASE_TYPE_BYTE.identifier:
         return False
     view = np.frombuffer(data, np.uint8)
-    places = definition.offsets[:, None] + np.arange(field.offset, field.offset + field.size)
+    places = _offsets(definitions)[:, None] + np.arange(field.offset, field.offset + field.size)
     return bool((view[places] == 0xFF).all())
 
 
@@ -101,13 +106,11 @@ def read_records(data: bytes, parts: Iterable[Part]) -> dict[str, np.ndarray]:
     Scaled and shifted as fitdecode does; what a file marks invalid, or a layout lacks, is NaN.
     Positions stay in semicircles and times in FIT seconds.
     """
-    layouts: dict[bytes, list[Definition]] = {}
-    for definition in _record_definitions(parts):
-        layouts.setdefault(definition.layout, []).append(definition)
+    layouts = _layouts(parts)
     if len(layouts) == 1:
-        return _read_layout(data, *layouts.values())
-    tables = [_read_layout(data, definitions) for definitions in layouts.values()]
-    places = [_offsets(definitions) for definitions in layouts.values()]
+        return _read_layout(data, layouts[0])
+    tables = [_read_layout(data, definitions) for definitions in layouts]
+    places = [_offsets(definitions) for definitions in layouts]
     order = np.argsort(np.concatenate([np.empty(0, np.int64), *places]), kind="stable")
     return {
         name: np.concatenate([np.empty(0), *(table[name] for table in tables)])[order]
