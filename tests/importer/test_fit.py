@@ -199,6 +199,120 @@ def test_cumulative_timers_are_not_believed() -> None:
     assert np.isnan(legs[1].total_timer_s)
 
 
+def test_distance_that_starts_again_a_moment_late_has_no_jump() -> None:
+    writer = FitWriter()
+    add_records(writer, 100)
+    # the bike's first two records still carry the swim's distance
+    for second, distance in enumerate((350.0, 350.0, 0.0, 8.0, 16.0)):
+        writer.message("record", timestamp=START_S + 100 + second, distance=distance)
+    session(writer, 100, sport="swimming")
+    session(writer, 5, start_s=START_S + 100, sport="cycling")
+    _, bike = read_fit(writer.bytes()).recordings
+    assert bike.samples["distance_m"].isna().tolist() == [True, True, False, False, False]
+    assert bike.samples["distance_m"].iloc[2:].tolist() == [0.0, 8.0, 16.0]
+
+
+def test_a_last_leg_whose_elapsed_time_counts_from_the_start_of_the_race_ends_at_its_stamp() -> (
+    None
+):
+    writer = FitWriter()
+    add_records(writer, 60)
+    session(writer, 30)
+    session(writer, 30, start_s=START_S + 30, total_elapsed_time=9000.0)
+    _, last = read_fit(writer.bytes()).recordings
+    assert last.end_utc == START + timedelta(seconds=60)
+
+
+def test_a_session_around_all_legs_is_no_leg() -> None:
+    writer = FitWriter()
+    add_records(writer, 90)
+    session(writer, 90, start_s=START_S - 1, sport="multisport")
+    session(writer, 50, sport="swimming")
+    session(writer, 40, start_s=START_S + 50)
+    assert [leg.sport for leg in read_fit(writer.bytes()).recordings] == ["swimming", "running"]
+
+
+def test_the_same_session_twice_is_one_leg() -> None:
+    writer = FitWriter()
+    add_records(writer, 30)
+    session(writer, 30)
+    session(writer, 30)
+    assert len(read_fit(writer.bytes()).recordings) == 1
+
+
+def test_a_session_dated_years_away_starts_with_its_records() -> None:
+    writer = FitWriter()
+    add_records(writer, 30)
+    session(writer, 30, start_s=START_S - 9e7)
+    content = read_fit(writer.bytes())
+    assert content.recordings[0].start_utc == START
+    assert content.remarks[0].code == "fit-session-date"
+
+
+def test_summary_messages_may_come_first() -> None:
+    writer = FitWriter()
+    writer.message("activity", timestamp=START_S + 30, local_timestamp=START_S + 3630)
+    session(writer, 30)
+    add_records(writer, 30)
+    (leg,) = read_fit(writer.bytes()).recordings
+    assert (leg.utc_offset_s, len(leg.samples)) == (3600, 30)
+
+
+def test_laps_belong_to_the_leg_they_start_in() -> None:
+    writer = FitWriter()
+    add_records(writer, 90)
+    for start, seconds in ((0, 50), (50, 30), (80, 10)):
+        lap = {"total_timer_time": seconds, "total_distance": 100.0}
+        writer.message("lap", timestamp=START_S + 90, start_time=START_S + start, **lap)
+    session(writer, 50, sport="swimming")
+    session(writer, 40, start_s=START_S + 50)
+    swim, run = read_fit(writer.bytes()).recordings
+    assert swim.laps["duration_s"].tolist() == [50]
+    assert run.laps.to_numpy().tolist() == [[START_S + 50, 30, 100], [START_S + 80, 10, 100]]
+
+
+def test_a_pause_over_two_legs_is_cut_to_each() -> None:
+    writer = FitWriter()
+    add_records(writer, 100)
+    for second, kind in ((40, "stop_all"), (60, "start")):
+        writer.message("event", timestamp=START_S + second, event="timer", event_type=kind)
+    session(writer, 50, sport="swimming")
+    session(writer, 50, start_s=START_S + 50)
+    swim, run = read_fit(writer.bytes()).recordings
+    assert swim.pauses == ((START_S + 40, START_S + 50),)
+    assert run.pauses == ((START_S + 50, START_S + 60),)
+
+
+def test_absent_power_and_heart_rate_are_never_nought() -> None:
+    writer = FitWriter()
+    writer.message("record", timestamp=START_S, heart_rate=None, power=None, cadence=None)
+    writer.message("record", timestamp=START_S + 1, distance=3.0)
+    (leg,) = read_fit(writer.bytes()).recordings
+    assert leg.samples[["heart_rate_bpm", "power_w", "cadence_rpm"]].isna().all(axis=None)
+
+
+def test_the_threshold_a_session_was_recorded_with_counts_where_the_settings_have_none() -> None:
+    (leg,) = read_fit(run_file(5, threshold_power=244)).recordings
+    assert leg.thresholds == {"critical_power_w": 244}
+
+
+def test_more_sessions_than_any_race_are_cut_short_and_said() -> None:
+    writer = FitWriter()
+    for place in range(101):
+        session(writer, 5, start_s=START_S + 10 * place)
+    content = read_fit(writer.bytes())
+    assert len(content.recordings) == 100
+    assert "it has 101 sessions" in content.remarks[0].found
+
+
+def kind_of_file(kind: str) -> bytes:
+    writer = FitWriter()
+    writer.message("file_id", type=kind)
+    if kind == "course":
+        add_records(writer, 5)
+    return writer.bytes()
+
+
 @pytest.mark.parametrize(
     ("data", "message"),
     [
@@ -207,6 +321,8 @@ def test_cumulative_timers_are_not_believed() -> None:
             "it does not start with a FIT header; export the activity again",
         ),
         (wrap(b""), "it holds no activity and no sleep; export the activity itself"),
+        (kind_of_file("course"), "it is a route to follow, not a training session"),
+        (kind_of_file("monitoring_b"), "it is a FIT file of kind monitoring b, with no activity"),
     ],
 )
 def test_a_file_with_nothing_in_it_says_so(data: bytes, message: str) -> None:
