@@ -1,0 +1,143 @@
+"""Fitted models against certified values, worked examples and other packages."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import statsmodels.api as sm
+from scipy import stats
+from sklearn.gaussian_process import GaussianProcessRegressor
+from sklearn.gaussian_process.kernels import RBF, ConstantKernel
+from statsmodels.datasets import longley
+from statsmodels.regression.linear_model import OLS
+
+from taperback.evidence.additive import KNOTS, Prior, hat_weights, posterior
+from taperback.evidence.classical import line
+from taperback.evidence.model import Classical
+from taperback.evidence.priors import result_prior
+
+CUTS = np.array([0.05, 0.2, 0.35, 0.45, 0.55, 0.7])
+RESULTS = np.array([-0.8, 0.4, 1.1, 2.0, 1.2, 0.3])
+
+
+def test_the_ols_underneath_reproduces_nists_longley() -> None:
+    # NIST StRD Longley, certified values; relative error at most 1e-9 (data ship with statsmodels)
+    data = longley.load()
+    fit = OLS(np.asarray(data.endog), sm.add_constant(np.asarray(data.exog))).fit()
+    certified = [
+        -3482258.63459582, 15.0618722713733, -0.0358191792925910, -2.02022980381683,
+        -1.03322686717359, -0.0511041056535807, 1829.15146461355,
+    ]  # fmt: skip
+    assert fit.params == pytest.approx(certified, rel=1e-7)
+    assert fit.bse[0] == pytest.approx(890420.383607373, rel=1e-7)
+
+
+def test_a_line_agrees_with_scipy_and_hc3_by_hand() -> None:
+    # SciPy 1.17 stats.linregress; HC3 from its formula, MacKinnon and White 1985
+    result = line(CUTS, RESULTS, list("abcdef"))
+    assert isinstance(result, Classical)
+    theirs = stats.linregress(CUTS, RESULTS)
+    assert result.estimate == pytest.approx(theirs.slope)
+    assert result.intercept == pytest.approx(theirs.intercept)
+    design = np.column_stack([np.ones(6), CUTS])
+    inverse = np.linalg.inv(design.T @ design)
+    leverage = np.einsum("ij,jk,ik->i", design, inverse, design)
+    residual = RESULTS - design @ [theirs.intercept, theirs.slope]
+    meat = design.T @ np.diag((residual / (1 - leverage)) ** 2) @ design
+    assert result.standard_error == pytest.approx(np.sqrt((inverse @ meat @ inverse)[1, 1]))
+
+
+def flat_prior(noise: float) -> Prior:
+    """Nothing believed beforehand but straight effects, and a known noise."""
+    prior = result_prior()
+    return replace(
+        prior,
+        curve_mean=np.zeros(len(KNOTS)),
+        curve_sd=1e-9,
+        effect_mean=np.zeros(3),
+        effect_sd=np.full(3, 1e4),
+        level_sd=1e4,
+        noise=np.array([noise]),
+        noise_weight=np.array([1.0]),
+    )
+
+
+def test_with_a_flat_prior_the_additive_model_is_least_squares() -> None:
+    # statsmodels OLS on the same four columns; standard errors with the noise known
+    rng = np.random.default_rng(3)
+    x = np.column_stack(
+        [np.zeros(9), rng.normal(1, 0.2, 9), rng.normal(size=9), rng.normal(size=9)]
+    )
+    y = 1.0 + 2.0 * (x[:, 1] - 1) - 0.5 * x[:, 2] + rng.normal(size=9)
+    after = posterior(flat_prior(1.3), x, y)
+    fit = OLS(y, sm.add_constant(x[:, 1:] - [1, 0, 0])).fit()
+    picked = [0, *range(1 + len(KNOTS), 4 + len(KNOTS))]
+    assert after.means[0][picked] == pytest.approx(fit.params, rel=1e-5)
+    spread = np.sqrt(np.diag(after.covariances[0])[picked])
+    assert spread == pytest.approx(1.3 * np.sqrt(np.diag(fit.normalized_cov_params)), rel=1e-5)
+
+
+def test_with_no_races_the_beliefs_are_the_published_ones() -> None:
+    prior = result_prior()
+    before = posterior(prior, np.empty((0, 4)), np.empty(0))
+    assert before.weight == pytest.approx(prior.noise_weight)
+    assert before.means[0] == pytest.approx(prior.mean())
+    assert before.covariances[5] == pytest.approx(prior.covariance())
+
+
+def test_one_race_is_the_conjugate_normal_update() -> None:
+    # prior N(0, 2^2), y = 3, variance 6.25: mean 1.1707317, variance 2.4390244 (textbook formula)
+    prior = replace(flat_prior(2.5), level_sd=2.0, effect_sd=np.full(3, 1e-9), curve_sd=1e-9)
+    after = posterior(prior, np.array([[0.0, 1.0, 0.0, 0.0]]), np.array([3.0]))
+    assert after.means[0][0] == pytest.approx(1.1707317, abs=1e-6)
+    assert after.covariances[0][0, 0] == pytest.approx(2.4390244, abs=1e-6)
+
+
+@pytest.mark.parametrize("noise", [0.8, 2.5])
+def test_the_curve_agrees_with_a_gaussian_process_of_scikit_learn(noise: float) -> None:
+    # scikit-learn 1.9, GaussianProcessRegressor with the same squared-exponential kernel. Ours is
+    # pinned to nought at no cut, which theirs learns from an exact observation there.
+    prior = replace(
+        result_prior(),
+        curve_mean=np.zeros(len(KNOTS)),
+        level_sd=1e-6,
+        effect_sd=np.full(3, 1e-9),
+        effect_mean=np.zeros(3),
+        noise=np.array([noise]),
+        noise_weight=np.array([1.0]),
+    )
+    at = np.array([0.1, 0.3, 0.4, 0.5, 0.7])  # on the knots, where both are the same curve
+    y = np.array([0.2, 0.9, 1.5, 2.0, 0.4])
+    x = np.column_stack([at, np.ones(5), np.zeros(5), np.zeros(5)])
+    after = posterior(prior, x, y)
+    kernel = ConstantKernel(prior.curve_sd**2, "fixed") * RBF(prior.length_scale, "fixed")
+    alpha = np.append(np.full(5, noise**2), 1e-9)
+    theirs = GaussianProcessRegressor(kernel, alpha=alpha, optimizer=None)
+    theirs.fit(np.append(at, 0.0)[:, None], np.append(y, 0.0))
+    mean, sd = theirs.predict(KNOTS[:, None], return_std=True)
+    ours = np.sqrt(np.maximum(np.diag(after.covariances[0])[1 : 1 + len(KNOTS)], 0))
+    assert after.means[0][1 : 1 + len(KNOTS)] == pytest.approx(mean, abs=1e-4)
+    assert ours == pytest.approx(sd, abs=1e-3)
+
+
+def test_hoffs_oxygen_uptake_by_least_squares_and_its_g_prior() -> None:
+    # Hoff 2009, A First Course in Bayesian Statistical Methods, ch. 9: data and OLS from memory,
+    # recomputed; the g-prior with g = n shrinks by 12/13
+    y = np.array([-0.87, -10.74, -3.27, -1.97, 7.50, -7.25, 17.05, 4.96, 10.40, 11.05, 0.26, 2.51])
+    group = np.repeat([0.0, 1.0], 6)
+    age = np.array([23, 22, 22, 25, 27, 20, 31, 23, 27, 28, 22, 24.0])
+    design = np.column_stack([np.ones(12), group, age, group * age])
+    fit = OLS(y, design).fit()
+    assert fit.params == pytest.approx([-51.2939460, 13.1070904, 2.0947027, -0.3182438], abs=1e-6)
+    assert fit.mse_resid == pytest.approx(8.5424767, abs=1e-6)
+    precision = design.T @ design / fit.mse_resid
+    prior_precision = precision / 12
+    shrunk = np.linalg.solve(precision + prior_precision, precision @ fit.params)
+    assert shrunk == pytest.approx(12 / 13 * fit.params)
+
+
+def test_hat_weights_interpolate_a_straight_line_exactly() -> None:
+    at = np.linspace(-0.9, 0.9, 37)
+    assert hat_weights(at) @ (2 * KNOTS + 1) == pytest.approx(2 * at + 1)
