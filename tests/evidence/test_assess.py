@@ -115,6 +115,7 @@ def test_one_race_alone_never_sets_a_line() -> None:
     lag = result(races(body_clock_lag_h=[0, 0, 0, 0, 2.0]), RESULTS).factors[3]
     assert isinstance(lag.classical, Refusal)
     assert "one race alone would set the line" in lag.classical.had
+    assert lag.carried_by == "race 4"
 
 
 def test_strength_needs_the_races_and_not_only_the_prior() -> None:

@@ -11,11 +11,14 @@ from taperback.evidence.additive import KNOTS, Posterior, Prior, bits_moved, pos
 from taperback.evidence.classical import line
 from taperback.evidence.exact import holm, kendall, spearman, theil_sen
 from taperback.evidence.model import (
+    Classical,
     Curve,
     Evidence,
     FactorEvidence,
     Ranked,
+    Refusal,
     Rule,
+    Slope,
 )
 from taperback.evidence.priors import FACTORS, result_prior, rpe_prior
 from taperback.evidence.published import published
@@ -75,9 +78,11 @@ def assess(
     beliefs = _Beliefs(
         prior, posterior(prior, x[:0], y[:0]), posterior(prior, x, y), 1.0 if more_is_good else -1.0
     )
-    p_holm = holm([_rank_p(_dose(prior, x)[:, place], y) for place in range(len(FACTORS))])
+    ranked = _rank_tests(prior, x, y)
+    p_holm = holm([p_value for _, p_value in ranked])
     factors = tuple(
-        _factor(beliefs, place, x, y, labels, float(p_holm[place])) for place in range(len(FACTORS))
+        _factor(beliefs, place, x, y, labels, (ranked[place][0], float(p_holm[place])))
+        for place in range(len(FACTORS))
     )
     return Evidence(
         outcome=outcome_name,
@@ -101,6 +106,56 @@ def _rule(
     return make_rule(beliefs.after, x, strengths, sensitivity, FACTORS)
 
 
+def factor_strengths(prior: Prior, x: np.ndarray, y: np.ndarray, *, good: float) -> list[str]:
+    """The strength word of each factor, without the rest of the answer.
+
+    Args:
+        prior: beliefs before the races.
+        x, y: exposures, shape (n, m), and outcomes, shape (n,).
+        good: 1 where a larger outcome is better, -1 where a smaller one is.
+    """
+    beliefs = _Beliefs(prior, posterior(prior, x[:0], y[:0]), posterior(prior, x, y), good)
+    ranked = _rank_tests(prior, x, y)
+    p_holm = holm([p_value for _, p_value in ranked])
+    return [
+        _word(beliefs, place, ranked[place][0], float(p_holm[place])).strength
+        for place in range(len(FACTORS))
+    ]
+
+
+@dataclass(frozen=True)
+class _Word:
+    """A factor's strength and the numbers that it follows from."""
+
+    strength: str
+    better: float
+    moved_bits: float
+
+
+def _word(beliefs: _Beliefs, place: int, direction: float, p_holm: float) -> _Word:
+    of = _functional(beliefs.prior, place)[None, :]
+    before, after = (side.moments(of) for side in (beliefs.before, beliefs.after))
+    moved = bits_moved((before[0][0], before[1][0]), (after[0][0], after[1][0]))
+    up = float(beliefs.after.above_nought(of)[0])
+    better = up if beliefs.good > 0 else 1 - up
+    signs = Signs(better, moved, p_holm, direction * beliefs.good)
+    return _Word(strength(signs, shared_toml("limits.toml")["strength"]), better, moved)
+
+
+def _rank_tests(prior: Prior, x: np.ndarray, y: np.ndarray) -> list[tuple[float, float]]:
+    """(sign of the rank correlation, its exact p) of each factor; NaN where there is none."""
+    dose = _dose(prior, x)
+    tests = []
+    for column in dose.T:
+        known = np.isfinite(column)
+        ranked = spearman(column[known], y[known])
+        if isinstance(ranked, Ranked):
+            tests.append((float(np.sign(ranked.estimate)), ranked.p_value))
+        else:
+            tests.append((float("nan"), float("nan")))
+    return tests
+
+
 def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:
     """The exposures as they should work: the cut through the published curve; shape (n, m).
 
@@ -112,12 +167,6 @@ def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:
         known = np.isfinite(x[:, 0])
         dose[known, 0] = np.interp(x[known, 0], KNOTS, prior.curve_mean)
     return dose
-
-
-def _rank_p(x: np.ndarray, y: np.ndarray) -> float:
-    known = np.isfinite(x)
-    ranked = spearman(x[known], y[known])
-    return ranked.p_value if isinstance(ranked, Ranked) else float("nan")
 
 
 def _functional(prior: Prior, place: int) -> np.ndarray:
@@ -138,20 +187,16 @@ def _factor(
     x: np.ndarray,
     y: np.ndarray,
     labels: tuple[str, ...],
-    p_holm: float,
+    test: tuple[float, float],
 ) -> FactorEvidence:
+    """Everything about one factor; `test` is the sign of its correlation and its adjusted p."""
     name = FACTORS[place]
+    word = _word(beliefs, place, *test)
     of = _functional(beliefs.prior, place)[None, :]
-    before, after = (side.moments(of) for side in (beliefs.before, beliefs.after))
-    moved = bits_moved((before[0][0], before[1][0]), (after[0][0], after[1][0]))
-    up = float(beliefs.after.above_nought(of)[0])
-    better = up if beliefs.good > 0 else 1 - up
     known = np.isfinite(x[:, place])
     own_x, own_y = x[known, place], y[known]
     own = tuple(label for label, here in zip(labels, known, strict=True) if here)
-    direction = _direction(_dose(beliefs.prior, x)[known, place], own_y) * beliefs.good
-    signs = Signs(better, moved, p_holm, direction)
-    word = strength(signs, shared_toml("limits.toml")["strength"])
+    slope, classical = theil_sen(own_x, own_y, own), line(own_x, own_y, own)
     return FactorEvidence(
         factor=name,
         labels=own,
@@ -162,24 +207,38 @@ def _factor(
         ),
         ranked=spearman(own_x, own_y),
         kendall=kendall(own_x, own_y),
-        slope=theil_sen(own_x, own_y, own),
-        classical=line(own_x, own_y, own),
-        p_holm=p_holm,
+        slope=slope,
+        classical=classical,
+        p_holm=test[1],
         effect_unit=EFFECT_UNITS[name],
         published=beliefs.before.estimates(of)[0],
         personal=beliefs.after.estimates(of)[0],
-        more_is_better=better,
-        moved_bits=moved,
-        strength=word,
+        more_is_better=word.better,
+        moved_bits=word.moved_bits,
+        strength=word.strength,
         curve=_curve(beliefs) if place == 0 else None,
-        against=_against(beliefs, place, x, y, labels) if word != PUBLISHED else (),
+        against=_against(beliefs, place, x, y, labels) if word.strength != PUBLISHED else (),
+        carried_by=_carried_by(slope, classical, own),
     )
 
 
-def _direction(x: np.ndarray, y: np.ndarray) -> float:
-    """Sign of the rank correlation of the races alone, NaN where there is none."""
-    ranked = spearman(x, y)
-    return float(np.sign(ranked.estimate)) if isinstance(ranked, Ranked) else float("nan")
+def _carried_by(
+    slope: Slope | Refusal, classical: Classical | Refusal, labels: tuple[str, ...]
+) -> str:
+    """The race that the relation hangs on most.
+
+    A race without which the others are all alike carries all of it; else the one with the
+    largest influence on the fitted line, or on the median slope where no line was fitted.
+    """
+    if isinstance(slope, Refusal):
+        return ""
+    left = {label for label, _ in slope.without}
+    alone = [label for label in labels if label not in left]
+    if alone:
+        return alone[0]
+    if isinstance(classical, Classical):
+        return classical.carried_by
+    return max(slope.without, key=lambda pair: abs(pair[1] - slope.estimate))[0]
 
 
 def _curve(beliefs: _Beliefs) -> Curve:

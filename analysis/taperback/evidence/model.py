@@ -148,6 +148,8 @@ class FactorEvidence:
         strength: one of `STRENGTHS`.
         curve: for the factor that is modelled as a curve, else None.
         against: labels of races that speak against the statement.
+        carried_by: label of the race without which the relation would change most; empty where
+            there are too few races to tell.
     """
 
     factor: str
@@ -168,6 +170,7 @@ class FactorEvidence:
     strength: str
     curve: Curve | None = None
     against: tuple[str, ...] = ()
+    carried_by: str = ""
 
 
 @dataclass(frozen=True)
