@@ -55,7 +55,7 @@ def test_a_policy_that_were_broken_would_be_heard(opened: Callable) -> None:
         it.page.evaluate(
             "document.body.append(Object.assign(new Image(), {src: 'http://x.test/'}))"
         )
-        it.page.wait_for_timeout(50)
+        it.page.wait_for_timeout(200)
         assert any("Content Security Policy" in text for text in it.complaints)
 
 
@@ -88,8 +88,9 @@ def test_charts_follow_the_scheme_while_the_page_is_open(opened: Callable) -> No
     with opened() as it:
         assert it.page.evaluate(ink) == rgb(colours("light")["ink"])
         it.page.emulate_media(color_scheme="dark")
-        it.page.wait_for_timeout(50)
-        assert it.page.evaluate(ink) == rgb(colours("dark")["ink"])
+        it.page.wait_for_function(
+            f"wanted => ({ink})() === wanted", arg=rgb(colours("dark")["ink"])
+        )
 
 
 def rgb(colour: str) -> str:

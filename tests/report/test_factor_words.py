@@ -130,7 +130,8 @@ def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> Non
         "Leaving out one race at a time, that slope runs from +5.0 to +8.0%.",
         "Least squares +2.1% (90% interval +0.1 to +4.1%) for each further 1 h a night of sleep, "
         "p = 0.090; race D carries most of it.",
-        "Corrected for asking about several factors at once (Holm): p = 0.33.",
+        "That rank correlation, corrected for asking about several factors at once (Holm): p = "
+        "0.33.",
         "Your races moved the published estimate by 0.31 bits (0 would be not at all).",
     )
 
@@ -159,3 +160,11 @@ def test_races_against_it_are_counted_in_the_verb() -> None:
     assert against_words(one, KEYS) == "Race D speaks against it."
     two = factor("volume_cut", "leaning", against=(race_id(0), race_id(3)))
     assert against_words(two, KEYS) == "Races A and D speak against it."
+
+
+def test_a_factor_with_a_curve_is_tested_on_the_curves_height() -> None:
+    told = exact_sentences(factor("volume_cut", "leaning"), "result_pct", KEYS)
+    assert told[-2] == (
+        "Rank correlation with the height of the published curve, corrected for asking about "
+        "several factors at once (Holm): p = 0.33."
+    )

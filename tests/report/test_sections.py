@@ -25,7 +25,7 @@ from taperback.report.made_from import made_from
 from taperback.report.next_time import next_time
 from taperback.report.pair import pair
 from taperback.report.panic import evidence_sentence, panic
-from taperback.report.sources import sources, value_text
+from taperback.report.sources import pieces, sources, value_text
 from taperback.report.unused import unused
 
 STUDY = study()
@@ -221,11 +221,21 @@ class TestSources:
     @pytest.mark.parametrize(
         ("entry", "text"),
         [
-            ({"value": 0.935, "half_width": 0.025, "unit": "fraction"}, "0.935 ± 0.025 fraction"),
-            ({"value": -0.45, "unit": "SMD"}, "−0.45 SMD"),
-            ({"value": [6.314, 2.92, 1.697]}, "6.314 to 1.697 (a table of its own)"),
-            ({"unit": "%"}, "%"),
+            ({"value": 0.935, "half_width": 0.025, "unit": "of peak"}, "0.935 ± 0.025 (of peak)"),
+            ({"value": -0.45, "unit": "SMD"}, "−0.45 (SMD)"),
+            ({"value": [6.3, 2.9, *[1.8] * 9, 1.7]}, "6.3 to 1.7"),
+            ({"value": {"cycling": 0.75, "running": 0.85}}, "cycling 0.75, running 0.85"),
+            ({"low": 0.2, "best_low": 0.41, "unit": "of cut"}, "low 0.2; best low 0.41 (of cut)"),
+            ({"cut": [0.0, 0.1], "effect": [0, 1]}, "cut 0, 0.1; effect 0, 1"),
         ],
     )
     def test_values_are_told_with_their_spread(self, entry: dict, text: str) -> None:
         assert value_text(entry) == text
+
+    def test_every_doi_of_a_source_is_a_link_of_its_own(self) -> None:
+        found = pieces("A 2007, doi 10.1249/mss.0b013e31806010e0; B (doi 10.1371/journal.pone.1).")
+        assert [doi for _, doi in found if doi] == [
+            "10.1249/mss.0b013e31806010e0",
+            "10.1371/journal.pone.1",
+        ]
+        assert "".join(text for text, _ in found).endswith("(doi 10.1371/journal.pone.1).")

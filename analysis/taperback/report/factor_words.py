@@ -132,12 +132,17 @@ def exact_sentences(factor: FactorEvidence, outcome: str, names: dict[str, str])
     if isinstance(factor.classical, Classical):
         told.append(_line_sentence(factor, factor.classical, outcome, names))
     if not math.isnan(factor.p_holm):
-        told.append(
-            f"Corrected for asking about several factors at once (Holm): {p_text(factor.p_holm)}."
-        )
+        told.append(f"{_holm(factor)}: {p_text(factor.p_holm)}.")
     if moved := _moved(factor):
         told.append(moved)
     return tuple(told)
+
+
+def _holm(factor: FactorEvidence) -> str:
+    corrected = "corrected for asking about several factors at once (Holm)"
+    if factor.curve is None:
+        return f"That rank correlation, {corrected}"
+    return f"Rank correlation with the height of the published curve, {corrected}"
 
 
 def _rank_sentence(ranked: Ranked) -> str:

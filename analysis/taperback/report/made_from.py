@@ -10,7 +10,7 @@ import pandas as pd
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
 from taperback.quantities import QUANTITIES
-from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
 from taperback.report.cells import RaceRef, label_of
 from taperback.report.wording import count, day_month_year, listing, sentence, short, sport_word
 
@@ -21,6 +21,10 @@ _STATUS = {
 }
 _UNITS = {"w": "W", "mps": "m/s", "bpm": "bpm"}
 _RULES = {"gap": "gaps in recording"}
+
+
+_COMPARED = (*PRIMARY_FACTORS, "baseline_weekly_h", "usual_night_h", "result_pct", "race_rpe")
+"""Measures whose making is told here; every other one is told under its race."""
 
 
 @dataclass(frozen=True)
@@ -114,10 +118,10 @@ def _cleaned(legs: pd.DataFrame) -> tuple[tuple[str, str], ...]:
 def _bases(
     weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]
 ) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
-    """How each measure was made, the same words told once with the races they hold for."""
+    """How each compared measure was made, the same words told once with their races."""
     told: dict[tuple[str, str], list[str]] = {}
     for week in weeks:
         for name, measured in week.measures.items():
-            if measured.basis:
+            if measured.basis and name in _COMPARED:
                 told.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
     return tuple((label_of(name), basis, tuple(keys)) for (name, basis), keys in told.items())

@@ -7,23 +7,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from taperback.quantities import QUANTITIES
+from taperback.quantities import MINUS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import label_of
 from taperback.report.wording import sentence
 from taperback.resources import shared_toml
 
-_DOI = re.compile(r"\b(10\.\d{4,9}/[^\s,;]+[^\s,;.)])")
+_DOI = re.compile(r"\b(10\.\d{4,9}/[^\s,;:)]+[^\s,;:.)])")
 
 
 @dataclass(frozen=True)
 class Source:
-    """One published value: what it is, the number with its unit, the source, how sure it is."""
+    """One published value: what it is, the number with its unit, the source, how sure it is.
+
+    `source` is the text in pieces: (text, DOI that the piece names, or empty).
+    """
 
     name: str
     value: str
-    source: str
-    doi: str
+    source: tuple[tuple[str, str], ...]
     status: str
 
 
@@ -56,13 +58,8 @@ def words(name: str) -> str:
 def _collect(group: Mapping[str, Any], path: tuple[str, ...]) -> list[Source]:
     """Every entry that names a source, at any depth."""
     if "source" in group:
-        text = str(group["source"])
-        doi = str(group.get("doi", "")) or _doi(text)
-        return [
-            Source(
-                words(" ".join(path)), value_text(group), text, doi, str(group.get("status", ""))
-            )
-        ]
+        name, source = words(" ".join(path)), pieces(str(group["source"]))
+        return [Source(name, value_text(group), source, str(group.get("status", "")))]
     found = []
     for name, entry in group.items():
         if isinstance(entry, Mapping):
@@ -70,25 +67,43 @@ def _collect(group: Mapping[str, Any], path: tuple[str, ...]) -> list[Source]:
     return found
 
 
-def _doi(text: str) -> str:
-    found = _DOI.search(text)
-    return found.group(1) if found else ""
+def pieces(text: str) -> tuple[tuple[str, str], ...]:
+    """The text cut at its DOIs, each DOI a piece of its own.
+
+    >>> pieces("doi 10.3389/f.1: jet lag")
+    (('doi ', ''), ('10.3389/f.1', '10.3389/f.1'), (': jet lag', ''))
+    """
+    cut = _DOI.split(text)
+    return tuple((piece, piece if n % 2 else "") for n, piece in enumerate(cut) if piece)
 
 
 def value_text(entry: Mapping[str, Any]) -> str:
-    """The entry's number or numbers with the unit; an interval where one is given."""
-    value = entry.get("value")
-    unit = str(entry.get("unit", ""))
+    """The entry's numbers with their names and its unit."""
+    told = []
+    if "value" in entry:
+        told.append(_amounts(entry["value"]))
+    if "half_width" in entry:
+        told[-1] += f" ± {_amounts(entry['half_width'])}"
+    told += [
+        f"{words(key)} {_amounts(value)}"
+        for key, value in entry.items()
+        if key not in ("value", "half_width", "unit", "source", "status", "doi")
+    ]
+    return f"{'; '.join(told)} ({entry['unit']})" if entry.get("unit") else "; ".join(told)
+
+
+LONGEST_LIST = 8
+"""A longer list of numbers is told by its ends."""
+
+
+def _amounts(value: object) -> str:
+    """Numbers as text, named where they have names."""
+    if isinstance(value, Mapping):
+        return ", ".join(f"{words(key)} {_amounts(item)}" for key, item in value.items())
     if isinstance(value, list):
-        text = f"{_number(value[0])} to {_number(value[-1])} (a table of its own)" if value else ""
-    elif isinstance(value, (int, float)):
-        text = _number(value)
-        if "half_width" in entry:
-            text += f" ± {_number(entry['half_width'])}"
-    else:
-        text = "" if value is None else str(value)
-    return f"{text} {unit}".strip()
-
-
-def _number(value: float) -> str:
-    return f"{value:.4g}".replace("-", "\u2212")
+        if len(value) > LONGEST_LIST:
+            return f"{_amounts(value[0])} to {_amounts(value[-1])}"
+        return ", ".join(_amounts(item) for item in value)
+    if isinstance(value, (int, float)):
+        return f"{value:.4g}".replace("-", MINUS)
+    return str(value)

@@ -7,8 +7,8 @@
   const config = { displayModeBar: false, scrollZoom: false, doubleClick: false };
   // A4 less its margins, in CSS pixels: a chart drawn wider would be cut on paper.
   const printWidth = 660;
-  // Charts this much lower let three race weeks stand under each other on a sheet.
-  const printHeight = 0.85;
+  // Charts this much lower let four race weeks or two factors stand on a sheet.
+  const printHeight = 0.75;
 
   // A chart says "@ink"; the scheme says which colour that is.
   function coloured(value, scheme) {
