@@ -106,6 +106,21 @@ def test_lengths_of_a_pool_swim() -> None:
     assert leg.lengths["duration_s"].tolist() == [28.5, 28.5, 28.5]
 
 
+def test_a_cut_pool_swim_is_made_from_its_lengths_and_laps() -> None:
+    writer = FitWriter()
+    for place in range(4):
+        writer.message(
+            "length", start_time=START_S + 30 * place, total_timer_time=28.5, length_type="active"
+        )
+        if place % 2:
+            lap = {"total_timer_time": 60, "total_distance": 50.0}
+            writer.message("lap", start_time=START_S + 30 * (place - 1), **lap)
+    (leg,) = read_fit(writer.bytes()).recordings
+    assert (leg.sport, leg.sub_sport) == ("swimming", "lap_swimming")
+    assert leg.end_utc == START + timedelta(seconds=118.5)
+    assert (len(leg.lengths), leg.pool_length_m) == (4, 25.0)
+
+
 def test_heart_rate_of_hr_messages_is_merged_as_means_since_the_record_before() -> None:
     writer = FitWriter()
     add_records(writer, 10, heart_rate=None)

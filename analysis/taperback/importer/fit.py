@@ -80,7 +80,7 @@ def read_fit(data: bytes) -> FileContent:
         thresholds=_thresholds(messages),
     )
     sleeps = read_sleeps(messages, clock)
-    spans = read_spans(messages, clock, file.samples[:, _TIME])
+    spans = read_spans(messages, clock, file.samples[:, _TIME], file.lengths)
     if not spans and not sleeps:
         raise _nothing(messages, kinds)
     recordings = tuple(_recording(file, span) for span in spans)
@@ -152,7 +152,7 @@ def _recording(file: _File, span: Span) -> Recording:
         total_timer_s=timer if timer <= end - start + slack else _NAN,
         total_distance_m=number(session, "total_distance"),
         total_ascent_m=number(session, "total_ascent"),
-        pool_length_m=number(session, "pool_length"),
+        pool_length_m=_pool_length_m(session, span.of(file.laps), span.of(file.lengths)),
         session_rpe=rpe if rpe <= _HIGHEST_RPE else _NAN,
         feel=number(session, "workout_feel"),
         thresholds=_session_threshold(session) | file.thresholds,
@@ -166,6 +166,17 @@ def _frame(rows: np.ndarray, columns: tuple[str, ...]) -> pd.DataFrame:
 def _length_frame(rows: np.ndarray) -> pd.DataFrame:
     frame = _frame(rows, LENGTH_COLUMNS)
     return frame.astype({"active": bool}) if len(rows) else frame
+
+
+def _pool_length_m(session: dict[str, object], laps: np.ndarray, lengths: np.ndarray) -> float:
+    """As the session says, else the usual distance of a lap over the lengths swum in it."""
+    said = number(session, "pool_length")
+    if said > 0 or not len(lengths):
+        return said
+    swum = lengths[lengths[:, 2] == 1, 0]
+    counts = [np.count_nonzero((swum >= at) & (swum < at + seconds)) for at, seconds, _ in laps]
+    each = [metres / count for metres, count in zip(laps[:, 2], counts, strict=True) if count]
+    return float(np.nanmedian(each)) if np.isfinite(each).any() else _NAN
 
 
 def _end(clock: Clock, span: Span, own: np.ndarray) -> float:

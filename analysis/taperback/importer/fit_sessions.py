@@ -34,25 +34,40 @@ class Span:
         return rows[(rows[:, 0] >= self.after) & (rows[:, 0] < self.until)]
 
 
-def read_spans(messages: Messages, clock: Clock, time_s: np.ndarray) -> list[Span]:
-    """The legs in order of start; one made from the records where the file has no session.
+def read_spans(
+    messages: Messages, clock: Clock, time_s: np.ndarray, lengths: np.ndarray
+) -> list[Span]:
+    """The legs in order of start; one made from what was recorded where no session stands.
 
     Args:
         messages: remarks are added to them.
         clock: the file's.
         time_s: Unix times of all records, shape (n,).
+        lengths: (Unix time of the start, seconds, active) of all pool lengths, shape (k, 3).
     """
     sessions = _dated_sessions(messages, clock, time_s)
-    if not sessions and len(time_s):
-        named = messages.all("sport") or messages.all("lap") or [{}]
-        sport = {name: named[0].get(name, "") for name in ("sport", "sub_sport")}
-        sessions = {float(time_s.min()): sport}
+    if not sessions and (len(time_s) or len(lengths)):
+        sessions = _made_session(messages, time_s, lengths)
     starts = sorted(sessions)
     bounds = [-np.inf, *starts[1:], np.inf]
     return [
         Span(sessions[start], start, bounds[place], bounds[place + 1])
         for place, start in enumerate(starts)
     ]
+
+
+def _made_session(
+    messages: Messages, time_s: np.ndarray, lengths: np.ndarray
+) -> dict[float, dict[str, object]]:
+    """A session from the records and lengths that a file without one, or a cut one, has."""
+    starts = np.concatenate([time_s, lengths[:, 0]])
+    ends = np.concatenate([time_s, lengths[:, 0] + np.nan_to_num(lengths[:, 1])])
+    named = (messages.all("sport") or messages.all("lap") or [{}])[0]
+    kind = {name: named.get(name, "") for name in ("sport", "sub_sport")}
+    if not kind["sport"] and len(lengths):
+        # Only pool swims are cut into lengths.
+        kind = {"sport": "swimming", "sub_sport": "lap_swimming"}
+    return {float(starts.min()): kind | {"total_elapsed_time": float(ends.max() - starts.min())}}
 
 
 def _dated_sessions(
