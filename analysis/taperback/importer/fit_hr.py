@@ -14,7 +14,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from taperback.importer.fit_stream import Definition, FieldLayout, Part
+from taperback.importer.fit_layout import Definition, FieldLayout
+from taperback.importer.fit_stream import Part
 
 HR = 132
 

@@ -1,0 +1,150 @@
+"""A FIT file's messages as tables in real time, from which its legs are cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.importer.fit_clock import Clock, number
+from taperback.importer.fit_messages import Messages
+from taperback.importer.recording import LAP_COLUMNS, LENGTH_COLUMNS, SAMPLE_COLUMNS
+from taperback.notices import note
+from taperback.resources import shared_toml
+
+TIME = SAMPLE_COLUMNS.index("time_s")
+DISTANCE = SAMPLE_COLUMNS.index("distance_m")
+HEART_RATE = SAMPLE_COLUMNS.index("heart_rate_bpm")
+
+_SEMICIRCLE_DEG = 180 / 2**31
+_NAN = float("nan")
+
+
+@dataclass(frozen=True)
+class Tables:
+    """Tables of what a file holds, times in Unix seconds.
+
+    Attributes:
+        samples: columns `SAMPLE_COLUMNS`, shape (n, 9).
+        hr_s, hr_bpm: heart rate from `hr` messages, shape (m,).
+        pauses: (timer stopped, timer started), shape (k, 2).
+        laps: columns `LAP_COLUMNS`, shape (k, 3). lengths: columns `LENGTH_COLUMNS`, shape (k, 3).
+        thresholds: settings, by the names of `LegSummary.file_thresholds`.
+    """
+
+    samples: np.ndarray
+    hr_s: np.ndarray
+    hr_bpm: np.ndarray
+    pauses: np.ndarray
+    laps: np.ndarray
+    lengths: np.ndarray
+    thresholds: dict[str, float]
+
+
+def read_tables(messages: Messages, clock: Clock) -> Tables:
+    """The tables of one file; records that are left out add a remark."""
+    return Tables(
+        samples=_samples(messages, clock),
+        hr_s=clock.unix_s(messages.hr_time),
+        hr_bpm=messages.hr_bpm,
+        pauses=_pauses(messages, clock),
+        laps=_laps(messages, clock),
+        lengths=_lengths(messages, clock),
+        thresholds=_thresholds(messages),
+    )
+
+
+def _samples(messages: Messages, clock: Clock) -> np.ndarray:
+    """All dated records as rows; columns `SAMPLE_COLUMNS`, shape (n, 9)."""
+    raw = messages.records
+    columns = {
+        "time_s": clock.unix_s(raw["timestamp"]),
+        "lat": raw["position_lat"] * _SEMICIRCLE_DEG,
+        "lon": raw["position_long"] * _SEMICIRCLE_DEG,
+        "altitude_m": either(raw["enhanced_altitude"], raw["altitude"]),
+        "distance_m": raw["distance"],
+        "speed_mps": either(raw["enhanced_speed"], raw["speed"]),
+        "power_w": raw["power"],
+        "heart_rate_bpm": raw["heart_rate"],
+        "cadence_rpm": raw["cadence"] + np.nan_to_num(raw["fractional_cadence"]),
+    }
+    samples = np.column_stack([columns[name] for name in SAMPLE_COLUMNS])
+    dated = np.isfinite(samples[:, TIME])
+    samples = samples if dated.all() else samples[dated]
+    if not len(samples):
+        return samples
+    apart = np.abs(samples[:, TIME] - np.median(samples[:, TIME]))
+    away = apart > shared_toml("limits.toml")["fit"]["far_away_s"]
+    if not away.any():
+        return samples
+    found = f"{int(away.sum())} records are dated days away from the rest and were left out"
+    messages.remarks.append(note("fit-far-away", found))
+    return samples[~away]
+
+
+def either(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """The first where it is known, else the second."""
+    return np.where(np.isnan(first), second, first)
+
+
+def _pauses(messages: Messages, clock: Clock) -> np.ndarray:
+    """Stretches between a timer's stop and its next start, shape (k, 2)."""
+    pauses, stopped = [], _NAN
+    for event in messages.all("event"):
+        if event.get("event") != "timer":
+            continue
+        time = clock.time(event, "timestamp")
+        if str(event.get("event_type", "")).startswith("stop"):
+            stopped = time if np.isnan(stopped) else stopped
+        elif event.get("event_type") == "start":
+            if time > stopped:
+                pauses.append((stopped, time))
+            stopped = _NAN
+    return np.array(pauses, float).reshape(-1, 2)
+
+
+def _lengths(messages: Messages, clock: Clock) -> np.ndarray:
+    rows: list[tuple[float, ...]] = [
+        (
+            clock.time(message, "start_time"),
+            number(message, "total_timer_time", "total_elapsed_time"),
+            message.get("length_type") == "active",
+        )
+        for message in messages.all("length")
+    ]
+    return _rows_in_time(rows, len(LENGTH_COLUMNS))
+
+
+def _laps(messages: Messages, clock: Clock) -> np.ndarray:
+    rows: list[tuple[float, ...]] = [
+        (
+            clock.time(message, "start_time"),
+            number(message, "total_timer_time"),
+            number(message, "total_distance"),
+        )
+        for message in messages.all("lap")
+    ]
+    return _rows_in_time(rows, len(LAP_COLUMNS))
+
+
+def _rows_in_time(rows: list[tuple[float, ...]], width: int) -> np.ndarray:
+    """The rows that have a time in their first column, as an array of that width."""
+    table = np.array(rows, float).reshape(-1, width)
+    return table[np.isfinite(table[:, 0])]
+
+
+def _thresholds(messages: Messages) -> dict[str, float]:
+    """Settings that the file carries, by the names of `LegSummary.file_thresholds`."""
+    names = {
+        "functional_threshold_power": "critical_power_w",
+        "threshold_heart_rate": "second_threshold_heart_rate_bpm",
+        "max_heart_rate": "max_heart_rate_bpm",
+        "default_max_heart_rate": "max_heart_rate_bpm",
+        "resting_heart_rate": "resting_heart_rate_bpm",
+    }
+    found: dict[str, float] = {}
+    for message in (*messages.all("zones_target"), *messages.all("user_profile")):
+        for name, ours in names.items():
+            if number(message, name) > 0:
+                found.setdefault(ours, number(message, name))
+    return found
