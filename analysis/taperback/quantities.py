@@ -52,7 +52,8 @@ class Quantity:
         if digits == "unknown" or not self.shown_unit:
             return digits
         gap = "" if self.shown_unit == "%" else " "
-        return f"{digits}{gap}{self.shown_unit}"
+        unit = "day" if self.shown_unit == "days" and digits == "1" else self.shown_unit
+        return f"{digits}{gap}{unit}"
 
 
 def _fraction(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:

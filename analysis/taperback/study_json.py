@@ -30,6 +30,11 @@ def to_json(study: Study) -> dict[str, object]:
     return {
         "schema_version": SCHEMA_VERSION,
         "athlete": plain(athlete),
+        "journal": {
+            "races": len(study.journal.races),
+            "nights": len(study.journal.nights),
+            "trips": len(study.journal.trips),
+        },
         "outcome": study.outcome,
         "races": [_race(week) for week in study.weeks],
         "evidence": {"result": plain(study.result), "rpe": plain(study.rpe)},

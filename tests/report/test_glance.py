@@ -50,6 +50,8 @@ def test_for_effort_less_is_best() -> None:
     assert best is not None
     assert worst is not None
     assert (best.race_id, worst.measures["race_rpe"].value) == (race_id(2), 9.0)
+    marks = [row.mark for row in glance(STUDY.weeks, rpe_evidence(), REFS).rows]
+    assert marks == ["", "", "easiest", "", "hardest"]
 
 
 @pytest.mark.parametrize("n", [0, 1])

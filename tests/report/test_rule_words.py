@@ -120,4 +120,5 @@ def test_few_races_are_said_to_be_few(n: int, text: str) -> None:
 def test_the_table_of_parts_says_as_usual_for_nothing_more() -> None:
     assert range_text(part("sleep_change_h", 0.0, INF)) == "as usual or more"
     assert range_text(part("sleep_change_h", 0.5, INF)) == "at least +0.5 h a night"
+    assert range_text(part("sleep_change_h", -0.5, INF)) == "at worst −0.5 h a night"
     assert range_text(part("volume_cut", 0.42, 0.58)) == "42 to 58%"

@@ -175,6 +175,13 @@ class TestUnused:
         endless = (Notice("x" * 10_000, 0, "", "empty", "the file is empty"),)
         assert len(unused(evidence(), endless, REFS).remarks[0].remarks[0]) <= 400
 
+    def test_everything_unknown_is_told_once_with_its_races(self) -> None:
+        made = unused(evidence(), (), REFS, STUDY.weeks).unknown
+        assert [(label, races) for label, races, _ in made] == [
+            ("intensity kept", "race D"),
+            ("result", "race E"),
+        ]
+
     def test_nothing_left_out_is_said(self) -> None:
         bare = replace(evidence(), left_out=(), factors=())
         assert unused(bare, (), REFS).nothing == "Everything could be used."

@@ -21,9 +21,13 @@ RULE_WORDS = {
 }
 
 
+MARKS = {"result_pct": ("best", "worst"), "race_rpe": ("easiest", "hardest")}
+"""What the races at both ends of an outcome are called."""
+
+
 @dataclass(frozen=True)
 class GlanceRow:
-    """One race. `mark` is "best", "worst" or empty; `flags` says how much panic was seen."""
+    """One race. `mark` is one of its outcome's `MARKS` or empty; `flags` counts its panic flags."""
 
     race: RaceRef
     cells: tuple[Cell, ...]
@@ -47,7 +51,8 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
     names = (evidence.outcome, *COLUMNS)
     rows, notes = number_notes([[measure_cell(week, name) for name in names] for week in weeks])
     best, worst = best_and_worst(weeks, evidence)
-    marks = {best.race_id: "best", worst.race_id: "worst"} if best and worst else {}
+    ends = MARKS[evidence.outcome]
+    marks = {best.race_id: ends[0], worst.race_id: ends[1]} if best and worst else {}
     return Glance(
         lead=_lead(best, worst, evidence, refs),
         columns=tuple(label_of(name) for name in names),
@@ -113,7 +118,7 @@ def _lead(
         return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is told")
     return " ".join(
         _week_in_words(which, week, evidence.outcome, refs)
-        for which, week in (("best", best), ("worst", worst))
+        for which, week in zip(MARKS[evidence.outcome], (best, worst), strict=True)
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes
-from taperback.report.glance import best_and_worst, flags_text
+from taperback.report.glance import MARKS, best_and_worst, flags_text
 from taperback.report.wording import count, sentence
 
 _ORDER = (
@@ -42,8 +42,9 @@ _ORDER = (
 
 @dataclass(frozen=True)
 class Pair:
-    """Two race weeks, one row a point; without `best` there is only `reason`."""
+    """Two race weeks and what they are called, one row a point; without `best` only `reason`."""
 
+    marks: tuple[str, str]
     best: RaceRef | None
     worst: RaceRef | None
     rows: tuple[tuple[str, Cell, Cell], ...]
@@ -53,10 +54,11 @@ class Pair:
 
 def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> Pair:
     """The week before the best race beside the week before the worst."""
+    marks = MARKS[evidence.outcome]
     best, worst = best_and_worst(weeks, evidence)
     if best is None or worst is None:
         why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
-        return Pair(None, None, (), (), sentence(why))
+        return Pair(marks, None, None, (), (), sentence(why))
     names = [
         name
         for name in (evidence.outcome, *_ORDER)
@@ -67,4 +69,4 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     rows = [(label_of(name), a, b) for name, (a, b) in zip(names, numbered, strict=True)]
     flags = [Cell("panic flags", flags_text(week.flags)) for week in (best, worst)]
     rows.append(("panic flags", flags[0], flags[1]))
-    return Pair(refs[best.race_id], refs[worst.race_id], tuple(rows), notes, "")
+    return Pair(marks, refs[best.race_id], refs[worst.race_id], tuple(rows), notes, "")

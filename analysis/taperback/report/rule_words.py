@@ -160,6 +160,8 @@ def range_text(part: RulePart) -> str:
         digits = quantity.number(part.low)
         if digits != "unknown" and float(digits.lstrip(f"+{MINUS}")) == 0:
             return "as usual or more"
+        if part.low < 0:
+            return f"at worst {quantity.show(part.low)}"
     return span(quantity, part.low, part.high)
 
 

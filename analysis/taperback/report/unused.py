@@ -40,6 +40,7 @@ class Unused:
 
     races: tuple[tuple[str, str], ...]
     factors: tuple[tuple[str, str, str], ...]
+    unknown: tuple[tuple[str, str, str], ...]
     methods: tuple[RefusedMethod, ...]
     remarks: tuple[RemarkGroup, ...]
     nothing: str
@@ -65,9 +66,25 @@ def unused(
         if label not in out
     )
     methods = _methods(evidence)
+    unknown = _unknown(weeks, keys)
     groups = _groups(notices)
-    empty = not (races or factors or methods or groups)
-    return Unused(races, factors, methods, groups, "Everything could be used." if empty else "")
+    empty = not (races or factors or unknown or methods or groups)
+    return Unused(
+        races, factors, unknown, methods, groups, "Everything could be used." if empty else ""
+    )
+
+
+def _unknown(weeks: tuple[RaceWeek, ...], keys: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
+    """(measure, races, why) of everything unknown, the same words told once with their races."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for week in weeks:
+        for name, measured in week.measures.items():
+            if not measured.known:
+                found.setdefault((name, measured.reason), []).append(keys[week.race_id])
+    return tuple(
+        (label_of(name), f"race{'s' if len(races) > 1 else ''} {listing(races)}", sentence(why))
+        for (name, why), races in found.items()
+    )
 
 
 def _methods(evidence: Evidence) -> tuple[RefusedMethod, ...]:

@@ -100,6 +100,12 @@ def _subtitle(refs: dict[str, RaceRef]) -> str:
     return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}"
 
 
+_FROM_RESULTS = (
+    "The rule and its reasons come from race results. The rest of this page compares how hard the "
+    "races felt, from which no rule is made."
+)
+
+
 def _rule(study: Study, refs: dict[str, RaceRef]) -> RuleView:
     """The rule always comes from results: how hard a race felt makes no rule."""
     rule = study.result.rule
@@ -109,12 +115,15 @@ def _rule(study: Study, refs: dict[str, RaceRef]) -> RuleView:
         sentence=rule_sentence(rule, study.next_week),
         strength=rule.strength if parts and rule else "",
         scale=STRENGTHS,
-        reasons=reasons(
-            rule,
-            study.result,
-            keys,
-            tried=cuts_compared(study.weeks, study.result, refs),
-            why_none=study.next_week.reason,
+        reasons=(
+            *reasons(
+                rule,
+                study.result,
+                keys,
+                tried=cuts_compared(study.weeks, study.result, refs),
+                why_none=study.next_week.reason,
+            ),
+            *((_FROM_RESULTS,) if study.outcome != "result" else ()),
         ),
         parts=tuple(
             RulePartRow(

@@ -176,6 +176,7 @@ def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:
 
 def _row(point: DayPoint, day: date, sports: list[str], flags: tuple[FlagMark, ...]) -> DayRow:
     here = [f"flag {f.number} ({f.rule})" for f in flags if f.days_to_race == point.days_to_race]
+    trained = point.state == "recorded" and point.days_to_race < 0
     state = {"unknown": "nothing known", "rest": "rest day"}.get(point.state, "")
     remarks = [state, TRAVEL_WORDS.get(point.travel, ""), *here]
     if point.days_to_race == 0:
@@ -184,7 +185,7 @@ def _row(point: DayPoint, day: date, sports: list[str], flags: tuple[FlagMark, .
         label="race day" if point.days_to_race == 0 else f"{-point.days_to_race}",
         date=day_month(day),
         hours=tuple(_hours(point, sport) for sport in sports),
-        hard=_known("hard_min", point.hard_min) if point.state == "recorded" else "–",
+        hard=_known("hard_min", point.hard_min) if trained else "–",
         sleep=_known("sleep_h", point.sleep_h),
         remarks=", ".join(text for text in remarks if text),
         in_race_week=-7 <= point.days_to_race <= -1,
