@@ -1,0 +1,77 @@
+"""Figures by date: typed by the athlete, set in files, or seen."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from build import day, journal, leg
+from raceweek.efforts import window_and_effort
+from taperback.importer.model import LegSummary
+from taperback.journal.model import Athlete, Threshold
+from taperback.raceweek.settings import heart_range, highest_seen, set_in_files, typed
+
+NAME = "max_heart_rate_bpm"
+
+
+def athlete(*thresholds: Threshold) -> Athlete:
+    return Athlete("Ada Example", "Europe/Lisbon", thresholds=thresholds)
+
+
+def with_beats(days_to_race: int, **seconds: int) -> LegSummary:
+    """A run with that many seconds at a heart rate, as in `with_beats(-3, at_190=40)`."""
+    rates = np.zeros(231)
+    for name, value in seconds.items():
+        rates[int(name.removeprefix("at_"))] = value
+    return leg(days_to_race, heart_rate_seconds=rates)
+
+
+def test_typed_figures_come_in_order_and_end_at_the_race() -> None:
+    one, two, late = (Threshold(date(2030, m, 1), "", NAME, 180.0 + m) for m in (1, 3, 9))
+    found = typed(athlete(two, late, one), "running", NAME, date(2030, 6, 30))
+    assert found == [(date(2030, 1, 1), 181.0), (date(2030, 3, 1), 183.0)]
+
+
+def test_figures_of_files_are_told_from_the_day_they_change() -> None:
+    legs = pd.DataFrame(
+        {
+            "local_day": [date(2030, 1, d) for d in (1, 2, 3, 4)],
+            "file_thresholds": [{NAME: 180.0}, {}, {NAME: 180.0}, {NAME: 184.0}],
+        }
+    )
+    assert set_in_files(legs, NAME) == [(date(2030, 1, 1), 180.0), (date(2030, 1, 4), 184.0)]
+
+
+def test_the_highest_seen_was_held_for_a_while() -> None:
+    window, _ = window_and_effort(
+        [with_beats(-30, at_150=3000, at_185=40, at_220=5), with_beats(-3, at_150=3000, at_181=90)]
+    )
+    assert highest_seen([window], "running") == 185
+    assert np.isnan(highest_seen([window], "cycling"))
+
+
+def test_a_leg_too_short_to_hold_anything_is_passed_over() -> None:
+    window, _ = window_and_effort([with_beats(-3, at_200=10)])
+    assert np.isnan(highest_seen([window], "running"))
+
+
+@pytest.mark.parametrize(
+    ("thresholds", "file", "expected"),
+    [
+        ((Threshold(day(-90), "", NAME, 190.0),), {NAME: 186.0}, (190, "typed by the athlete")),
+        ((), {NAME: 186.0}, (186, "set in the files")),
+        ((), {}, (181, "seen for 30 s")),
+    ],
+)
+def test_typed_beats_set_beats_seen(
+    thresholds: tuple[Threshold, ...], file: dict[str, float], expected: tuple[int, str]
+) -> None:
+    legs = [leg(-3, file_thresholds=file)]
+    window, _ = window_and_effort(legs, journal(thresholds=thresholds))
+    heart = heart_range(window, "running", 181.0)
+    assert heart.highest_bpm == expected[0]
+    assert expected[1] in heart.highest_words
+    assert np.isnan(heart.resting_bpm)
