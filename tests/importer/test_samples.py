@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -161,6 +162,18 @@ def test_a_power_spike_is_taken_out_and_a_sprint_is_not() -> None:
     grid = clean(recording(every_second(8), "cycling", speed_mps=9.0, power_w=power))
     assert np.isnan(grid.power_w).tolist() == [False, False, True] + [False] * 5
     assert grid.removed_s == {"power spike": 1.0}
+
+
+def test_lengths_that_outlast_the_samples_are_swum_all_the_same() -> None:
+    rows = [(T0 + 30 * k, 25.0, True) for k in range(4)]
+    swim = replace(
+        recording(every_second(40), "swimming", heart_rate_bpm=[120, 121] * 20),
+        lengths=pd.DataFrame(rows, columns=list(LENGTH_COLUMNS)),
+        pool_length_m=25.0,
+    )
+    grid = clean(swim)
+    assert int(grid.moving.sum()) == 4 * 25
+    assert np.isnan(grid.heart_rate_bpm[60])
 
 
 def test_lengths_without_samples_tell_the_time_swum() -> None:

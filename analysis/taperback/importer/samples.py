@@ -60,7 +60,9 @@ def clean(recording: Recording) -> Grid:
     columns["speed_mps"] = speed_of(time, columns, limits["speed_window_s"])
     for name in CHANNELS:
         columns[name] = _believed(name, columns[name], weight, recording.sport, limits, removed)
-    source = _source(time, start, gap_s)
+    source = _source(
+        time, start, max(float(time[-1]), _last_length_s(recording, start, limits)), gap_s
+    )
     grid = {name: np.where(source < 0, np.nan, values[source]) for name, values in columns.items()}
     swimming = None
     if len(recording.lengths):
@@ -155,13 +157,20 @@ def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarr
     return (seconds[run] > longest_s) & (values > 0)
 
 
-def _source(time: np.ndarray, start: float, gap_s: float) -> np.ndarray:
-    """For each second, the sample that holds then, or -1 in a gap; shape (n,)."""
-    grid = start + np.arange(int(time[-1] - start) + 1)
+def _last_length_s(recording: Recording, start: float, limits: Mapping) -> float:
+    """When the last pool length ended, since lengths may outlast the samples [Unix s]."""
+    ends = (recording.lengths["start_s"] + recording.lengths["duration_s"]).to_numpy(float)
+    ends = ends[ends <= start + limits["longest_s"]]  # a clock that jumped ends nothing
+    return float(ends.max()) - 1 if len(ends) else start
+
+
+def _source(time: np.ndarray, start: float, end: float, gap_s: float) -> np.ndarray:
+    """For each second up to `end`, the sample that holds then, or -1 in a gap; shape (n,)."""
+    grid = start + np.arange(int(end - start) + 1)
     source = np.searchsorted(time, grid, side="right") - 1
     age = grid - time[np.maximum(source, 0)]
-    # A sample holds until the next one; where the next is too far, it holds for its own second.
-    ahead = np.append(np.diff(time), 1)[np.maximum(source, 0)]
+    # A sample holds until the next one; where that is too far, it holds for its own second.
+    ahead = np.append(np.diff(time), np.inf)[np.maximum(source, 0)]
     return np.where((source < 0) | ((ahead > gap_s) & (age >= 1)), -1, source)
 
 
@@ -175,7 +184,7 @@ def _moving(
     removed: dict[str, float],
 ) -> np.ndarray:
     """Which seconds count as training: not paused, not in a gap, not standing."""
-    moving = source >= 0
+    moving = source >= 0 if swimming is None else (source >= 0) | swimming
     removed["recording gap"] = float(np.count_nonzero(~moving))
     paused = np.zeros(len(source), bool)
     for since, until in recording.pauses:
