@@ -113,6 +113,20 @@ def test_clocks_before_the_race_tell_the_arrival():
     assert "by the files' clocks last at home on day −5" in found["days_since_arrival"].basis
 
 
+def test_a_pool_session_under_another_clock_tells_an_earlier_arrival():
+    pool = leg(-3, "swimming", file_utc_offset_s=9 * 3600.0)
+    found = measured(one_window([*HOME_LEGS, pool, *at(TOKYO_AT, -1, 0)]))
+    assert found["days_since_arrival"].value == 3.0
+
+
+def test_an_indoor_session_on_a_trip_within_the_zone_is_not_at_home():
+    north = {"start_lat": 43.0, "start_lon": -8.4, "zone": "Europe/Lisbon"}
+    indoor = leg(-2, "cycling", file_utc_offset_s=3600.0)
+    found = measured(one_window([*HOME_LEGS, *at(north, -4), indoor, *at(north, 0)]))
+    assert found["days_since_arrival"].value == 4.0
+    assert found["body_clock_lag_h"].value == 0.0
+
+
 def test_home_is_the_clock_that_most_files_have_whatever_was_typed():
     """Files of an athlete whose home zone was typed wrongly: no trip, no lag."""
     legs = [leg(k, file_utc_offset_s=-4 * 3600.0) for k in range(-56, 1)]

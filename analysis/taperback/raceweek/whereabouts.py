@@ -59,19 +59,16 @@ def whereabouts(window: Window) -> Whereabouts:
     moved = len(away) > 0 and _is_move(away, window, home, limits)
     if moved:
         home, home_legs = _centre(away, limits | {"fewest_home_legs": 1})
-        away = _last_stay(legs, home, limits["away_km"])
     home_offset_h = _home_offset_h(window, home_legs, limits)
-    if not len(home):
-        legs = _clocked(window.legs)
-        away = _last_stay_by_clock(legs, window, home_offset_h)
-    before = legs[legs["start_utc"] < away["start_utc"].min()]
+    at_home = _at_home(window, home, home_offset_h, limits["away_km"])
+    before, away = _last_change(window.legs, at_home)
     place = _race_place(window)
     return Whereabouts(
         distance_km=_km(home, place),
         race_offset_h=_race_offset_h(window),
         home_offset_h=home_offset_h,
         first_there=int(away["days_to_race"].min()) if len(away) else None,
-        last_home=int(before["days_to_race"].max()) if len(before) else None,
+        last_home=int(before["days_to_race"].max()) if len(away) else None,
         moved=moved,
         home_legs=tuple(home_legs["leg_id"]),
         race_legs=tuple(place["leg_id"]),
@@ -88,12 +85,33 @@ def _clocked(legs: pd.DataFrame) -> pd.DataFrame:
     return legs[legs["offset_source"] == "file"]
 
 
-def _last_stay_by_clock(legs: pd.DataFrame, window: Window, home_offset_h: float) -> pd.DataFrame:
-    """The legs up to the race after the last one under home's clock, as `_last_stay`."""
+def _at_home(window: Window, home: pd.DataFrame, home_offset_h: float, away_km: float) -> pd.Series:
+    """Whether each leg started at home: 1 or 0, NaN where nothing tells.
+
+    A position tells. Without one, another clock than home's tells that it was not; home's clock
+    tells that it was only where no position ever told a home, as a trip may stay in one zone.
+    """
+    legs = window.legs
+    told = pd.Series(np.nan, legs.index)
+    clocked = _clocked(legs)
     race_day_h = _noon_offset_h(window.athlete.home_zone, window.day0)
-    apart = _ahead_of_home_zone_h(legs, window) - (home_offset_h - race_day_h)
-    at_home = np.flatnonzero(apart.abs() < 0.25)
-    return legs.iloc[at_home[-1] + 1 :] if len(at_home) else legs.iloc[:0]
+    apart = _ahead_of_home_zone_h(clocked, window) - (home_offset_h - race_day_h)
+    same = apart.abs() < 0.25
+    told[clocked.index[~same]] = 0.0
+    if not len(home):
+        told[clocked.index[same]] = 1.0
+        return told
+    placed = _positioned(legs)
+    told[placed.index] = (_km_from(placed, home) <= away_km).astype(float)
+    return told
+
+
+def _last_change(legs: pd.DataFrame, at_home: pd.Series) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The legs known to be at home, and those known to be away after the last of them."""
+    home = legs[at_home == 1]
+    if not len(home):
+        return home, home
+    return home, legs[(at_home == 0) & (legs["start_utc"] > home["start_utc"].max())]
 
 
 def _ahead_of_home_zone_h(legs: pd.DataFrame, window: Window) -> pd.Series:
@@ -135,12 +153,17 @@ def _last_stay(legs: pd.DataFrame, home: pd.DataFrame, away_km: float) -> pd.Dat
     """The legs up to the race after the last one at home; empty where that is the race's own."""
     if not len(home):
         return legs.iloc[:0]
-    point = home.iloc[0]
-    metres = great_circle_m(
-        legs["start_lat"], legs["start_lon"], point["start_lat"], point["start_lon"]
-    )
-    at_home = np.flatnonzero(metres <= away_km * 1000)
+    at_home = np.flatnonzero(_km_from(legs, home) <= away_km)
     return legs.iloc[at_home[-1] + 1 :] if len(at_home) else legs
+
+
+def _km_from(legs: pd.DataFrame, place: pd.DataFrame) -> np.ndarray:
+    """How far each leg started from a one-row place [km]."""
+    point = place.iloc[0]
+    return (
+        great_circle_m(legs["start_lat"], legs["start_lon"], point["start_lat"], point["start_lon"])
+        / 1000
+    )
 
 
 def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: dict) -> bool:
