@@ -57,7 +57,8 @@ def split_rows(text: str) -> RawTable:
 
     Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
     """
-    first = next((line for line in text.splitlines() if line.strip(" ,;\t#")), "")
+    lines = (line for line in text.splitlines() if line.strip(" ,;\t"))
+    first = next((line for line in lines if not line.lstrip().startswith("#")), "")
     delimiter = max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text), delimiter=delimiter)
     header: tuple[str, ...] = ()
