@@ -124,6 +124,12 @@ def test_the_journal_wins_over_a_file_and_both_are_kept():
     assert nights.loc[-3, "source"] == ""
 
 
+def test_a_night_copied_from_a_file_into_the_journal_is_still_the_files():
+    window = one_window([], journal(nights={-1: 7.33, -2: 7.4}), nights={-1: 7.3333, -2: 7.3333})
+    nights = window.nights.set_index("days_to_race")
+    assert nights.loc[[-1, -2], "source"].tolist() == ["file", "journal"]
+
+
 def test_a_factor_cannot_see_the_outcome():
     row = one_window(habit(), journal(race(finish_time_s=3600.0, race_rpe=8.0))).race
     assert not {"finish_time_s", "race_rpe", "place", "expected_time_s", "status"} & row.keys()

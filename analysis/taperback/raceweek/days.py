@@ -157,10 +157,7 @@ def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFra
     typed = journal.drop_duplicates("date").set_index("date").reindex(span)
     kept = files.drop_duplicates("day").set_index("day").reindex(span)
     typed_h, file_h = typed["sleep_h"].astype(float), kept["sleep_h"].astype(float)
-    source = [
-        "journal" if t == t else "file" if f == f else ""
-        for t, f in zip(typed_h, file_h, strict=True)
-    ]
+    source = [_night_source(*hours) for hours in zip(typed_h, file_h, strict=True)]
     return pd.DataFrame(
         {
             "day": list(span),
@@ -175,3 +172,10 @@ def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFra
             "file": kept["file"].fillna("").to_numpy(),
         }
     )
+
+
+def _night_source(typed_h: float, file_h: float) -> str:
+    """Who tells a night; a typed number that only repeats the file's, rounded, is the file's."""
+    if abs(typed_h - file_h) < 0.006:
+        return "file"
+    return "journal" if typed_h == typed_h else "file" if file_h == file_h else ""
