@@ -21,9 +21,10 @@ MAY_KNOW = {
     "next_week": GROUND | {"importer", "journal", "evidence", "raceweek"},
     "study": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week"},
 }
+MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
 MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
 MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
-MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report"}
+MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},

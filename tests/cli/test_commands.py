@@ -53,7 +53,7 @@ def test_version(taperback) -> None:
     assert taperback("--version") == Ran(0, f"taperback {__version__}\n", "")
 
 
-@pytest.mark.parametrize("command", ["review", "explain"])
+@pytest.mark.parametrize("command", ["review", "explain", "draft"])
 def test_help_of_every_command_has_an_example(taperback, command: str) -> None:
     ran = taperback(command, "--help")
     assert ran.code == 0
@@ -152,3 +152,54 @@ def test_a_folder_without_an_athlete_is_one_line(taperback, tmp_path: Path) -> N
     assert ran.code == 1
     assert ran.err.count("\n") == 1
     assert "there is no athlete.toml in the folder; write one with two lines" in ran.err
+
+
+@pytest.fixture
+def bare(folder: Path, tmp_path: Path) -> Path:
+    """The sample's activity files alone."""
+    into = tmp_path / "tove"
+    shutil.copytree(folder, into, ignore=shutil.ignore_patterns("*.csv", "*.toml"))
+    return into
+
+
+def test_a_bare_folder_gets_a_journal_and_a_second_draft_adds_nothing(taperback, bare) -> None:
+    first = taperback("draft", bare)
+    assert first.code == 0
+    assert "races.csv: 5 rows added" in first.out
+    assert "trips.csv: 1 row added" in first.out
+    assert "finish_time and race_rpe" in first.out
+    tables = {path.name: path.read_bytes() for path in bare.glob("*.csv")}
+    assert sorted(tables) == ["nights.csv", "races.csv", "trips.csv"]
+    second = taperback("draft", bare)
+    assert "races.csv: 0 rows added" in second.out
+    assert {path.name: path.read_bytes() for path in bare.glob("*.csv")} == tables
+
+
+def test_a_drafted_journal_can_be_reviewed(taperback, bare, tmp_path) -> None:
+    taperback("draft", bare)
+    ran = taperback("review", bare, "--out", tmp_path / "report")
+    assert ran.code == 0
+    assert (tmp_path / "report" / "report.html").exists()
+
+
+def test_show_writes_nothing(taperback, folder, bare) -> None:
+    assert "athlete.toml would be:" in taperback("draft", bare, "--show").out
+    shutil.copy(SAMPLE / "athlete.toml", bare)
+    assert "races.csv: 5 rows proposed" in taperback("draft", bare, "--show").out
+    assert not list(bare.glob("*.csv"))
+
+
+def test_a_typed_race_survives_a_draft_byte_for_byte(taperback, bare) -> None:
+    typed = b"name;date;finish_time\r\nMine;2024-05-19;2:20:24\r\n"
+    (bare / "races.csv").write_bytes(typed)
+    ran = taperback("draft", bare)
+    assert "races.csv: 4 rows added" in ran.out
+    made = (bare / "races.csv").read_bytes()
+    assert b"Mine;2024-05-19;2:20:24\r\n" in made
+    assert (bare / ".taperback" / "before-draft" / "races.csv").read_bytes() == typed
+
+
+def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None:
+    ran = taperback("draft", tmp_path)
+    assert ran.code == 1
+    assert "where home is cannot be told; write athlete.toml with two lines" in ran.err

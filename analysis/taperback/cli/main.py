@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from taperback import __version__
+from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.errors import TaperbackError, UsageError
@@ -24,6 +25,7 @@ app = typer.Typer(
 )
 app.command()(review)
 app.command()(explain)
+app.command()(draft)
 
 
 def _version(asked: bool) -> None:

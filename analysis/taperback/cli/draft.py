@@ -1,0 +1,84 @@
+"""`taperback draft`: the files propose a journal; a person puts it right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from taperback.cli.progress import reading_bar
+from taperback.errors import InputError
+from taperback.importer.folder import read_folder
+from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.load import read_journal
+from taperback.proposals import Cells, athlete_toml, propose
+
+ASKED = ("finish_time", "race_rpe")
+"""What files cannot know of a race."""
+
+
+def draft(
+    folder: Annotated[Path, typer.Argument(help="One athlete's folder of activity files.")],
+    show: Annotated[
+        bool, typer.Option("--show", help="Say what would be written, and write nothing.")
+    ] = False,
+) -> None:
+    """Propose the journal from the files: races, nights, trips, and athlete.toml if there is none.
+
+    Rows are added, each with its evidence under "proposed"; nothing typed is changed.
+
+    Example: taperback draft my-seasons
+    """
+    if not folder.is_dir():
+        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
+    _athlete(folder, show)
+    journal = read_journal(folder)
+    with reading_bar() as progress:
+        imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
+    found = propose(imported, journal)
+    tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
+    for name, rows in tables.items():
+        _table(folder, name, rows, show)
+    if found.races:
+        typer.echo(
+            f"Type into races.csv what files cannot know: {' and '.join(ASKED)} of each race, and "
+            "an expected_time or the field's reference_time to compare with. A race that was none "
+            "is told by a word under leave_out."
+        )
+
+
+def _athlete(folder: Path, show: bool) -> None:
+    """A first athlete.toml where there is none; one that is there is never touched."""
+    if (folder / "athlete.toml").exists():
+        return
+    with reading_bar() as progress:
+        legs = read_folder(folder, "UTC", progress=progress).legs
+    text = athlete_toml(legs, folder.resolve().name)
+    if not text:
+        raise InputError(
+            "no file has a position, so where home is cannot be told",
+            'write athlete.toml with two lines: name = "…" and home_zone = "Europe/Lisbon"',
+            str(folder),
+        )
+    if show:
+        typer.echo(f"athlete.toml would be:\n{text}")
+        raise typer.Exit
+    write_whole(folder, "athlete.toml", text.encode())
+    typer.echo("athlete.toml: written; check the home zone")
+
+
+def _table(folder: Path, name: str, rows: tuple[Cells, ...], show: bool) -> None:
+    """Adds the rows to a table and says so."""
+    path = folder / name
+    kind = "proposed" if show else "added"
+    typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {kind}")
+    if name != "nights.csv":
+        for row in rows:
+            day = row.get("date") or row.get("arrive_date")
+            typer.echo(f"  {day}: {row['proposed']}")
+    if rows and not show:
+        data = path.read_bytes() if path.exists() else b""
+        write_whole(folder, name, with_rows(data, rows, COLUMNS[name]))
+        if data:
+            typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")

@@ -1,0 +1,158 @@
+"""Adding rows to a journal table that a person keeps, without touching a typed byte."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import tempfile
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from taperback.journal.tables import split_rows
+
+BACKUPS = Path(".taperback") / "before-draft"
+"""Where the first copy of each file lies, inside the athlete's folder."""
+
+COLUMNS = {
+    "races.csv": (
+        "date",
+        "name",
+        "sports",
+        "distance",
+        "finish_time",
+        "expected_time",
+        "reference_time",
+        "reference",
+        "place",
+        "field_size",
+        "temp_c",
+        "race_rpe",
+        "status",
+        "leave_out",
+        "notes",
+        "proposed",
+    ),
+    "nights.csv": ("date", "sleep_h", "quality", "notes", "proposed"),
+    "trips.csv": (
+        "depart_date",
+        "arrive_date",
+        "from_zone",
+        "to_zone",
+        "travel_h",
+        "mode",
+        "notes",
+        "proposed",
+    ),
+}
+"""The columns of a table that is written anew."""
+
+
+def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[str]) -> bytes:
+    """The table with the rows added at its end; every byte of every row that stood there is kept.
+
+    Columns that the rows need and the header lacks are added to the end of the header; the rows
+    that stood there are not made longer. Separator, line ends and encoding are those of the table.
+
+    Args:
+        data: the table as it is, empty where there is none yet.
+        rows: cells by column.
+        columns: the columns of a table that is written anew.
+    """
+    added = [dict(row) for row in rows]
+    if not added:
+        return data
+    encoding, mark = _encoding(data)
+    text = data[len(mark) :].decode(encoding)
+    header = split_rows(text).header
+    if not header:
+        return mark + _lines(text, [list(columns)], added, tuple(columns), ",").encode(encoding)
+    needed = [name for name in _used(added) if name not in header]
+    text, delimiter = _longer_header(text, needed)
+    longer = _lines(text, [], added, (*header, *needed), delimiter)
+    return mark + longer.encode(encoding, errors="replace")
+
+
+def _used(rows: list[dict[str, str]]) -> list[str]:
+    """Columns in which at least one row says something."""
+    return list(dict.fromkeys(name for row in rows for name, cell in row.items() if cell))
+
+
+def _encoding(data: bytes) -> tuple[str, bytes]:
+    """The encoding of a table and the byte-order mark it starts with."""
+    for mark, encoding in (
+        (b"\xff\xfe", "utf-16-le"),
+        (b"\xfe\xff", "utf-16-be"),
+        (b"\xef\xbb\xbf", "utf-8"),
+    ):
+        if data.startswith(mark):
+            return encoding, mark
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        # every byte is a character of Latin-1, so that what stood there comes back as it was
+        return "latin-1", b""
+    return "utf-8", b""
+
+
+def _longer_header(text: str, names: list[str]) -> tuple[str, str]:
+    """The text with names added to its header line, and the separator of its cells."""
+    lines = list(io.StringIO(text, newline=""))  # split at line ends only, each kept as it is
+    place = next(
+        k for k, line in enumerate(lines) if line.strip(" ,;\t\r\n") and line.lstrip()[0] != "#"
+    )
+    line = lines[place].rstrip("\r\n")
+    delimiter = max(",;\t", key=line.count)
+    ending = lines[place][len(line) :]
+    lines[place] = line + "".join(delimiter + name for name in names) + ending
+    return "".join(lines), delimiter
+
+
+def _lines(
+    text: str,
+    before: list[list[str]],
+    rows: list[dict[str, str]],
+    columns: tuple[str, ...],
+    delimiter: str,
+) -> str:
+    """The text and, on lines of their own, what comes before the rows and the rows."""
+    ending = "\r\n" if "\r\n" in text else "\n"
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=delimiter, lineterminator=ending)
+    writer.writerows(before)
+    writer.writerows([row.get(name, "") for name in columns] for row in rows)
+    gap = "" if not text or text.endswith(("\n", "\r")) else ending
+    return text + gap + out.getvalue()
+
+
+def write_whole(folder: Path, name: str, data: bytes) -> None:
+    """Puts a file of the journal in place in one step, after keeping its first version aside.
+
+    Whoever stops this at any moment finds the old file or the new one, never half of either.
+    """
+    path = folder / name
+    if path.exists():
+        _keep_first(path, folder / BACKUPS / name)
+    _put(path, data)
+
+
+def _keep_first(path: Path, backup: Path) -> None:
+    """A copy of the file as it was before the first draft; a later draft leaves it alone."""
+    if backup.exists():
+        return
+    backup.parent.mkdir(parents=True, exist_ok=True)
+    _put(backup, path.read_bytes())
+
+
+def _put(path: Path, data: bytes) -> None:
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+        Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        Path(temporary).replace(path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise

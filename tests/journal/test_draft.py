@@ -1,0 +1,120 @@
+"""Rows are added to a table that a person keeps, and nothing that stood there changes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from taperback.journal import draft
+from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.load import RACES
+from taperback.journal.tables import read_table, split_rows
+
+ROW = {"date": "2030-05-01", "distance": "10 km", "proposed": "10 km in 0:41:00, in a.fit"}
+RACE_COLUMNS = COLUMNS["races.csv"]
+
+
+def test_a_table_is_written_anew_where_there_is_none():
+    made = with_rows(b"", [ROW], RACE_COLUMNS).decode()
+    header, row, _ = made.split("\n")
+    assert header == ",".join(RACE_COLUMNS)
+    assert row.startswith("2030-05-01,,,10 km,") and row.endswith('"10 km in 0:41:00, in a.fit"')
+
+
+def test_no_rows_leave_every_byte():
+    assert with_rows(b"da\xffte;x", [], RACE_COLUMNS) == b"da\xffte;x"
+
+
+def test_columns_keep_their_order_and_missing_ones_come_last():
+    typed = b"name,date\nMine,2030-01-01\n"
+    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    assert made == (
+        b"name,date,distance,proposed\nMine,2030-01-01\n"
+        b',2030-05-01,10 km,"10 km in 0:41:00, in a.fit"\n'
+    )
+
+
+def test_comments_blank_lines_and_a_missing_last_line_end_are_kept():
+    typed = b"# my races\n\ndate,distance,proposed\n\n# hard year\n2030-01-01,x,"
+    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    assert made.startswith(typed + b"\n2030-05-01,10 km,")
+
+
+@pytest.mark.parametrize(
+    ("mark", "encoding"),
+    [
+        (b"", "utf-8"),
+        (b"\xef\xbb\xbf", "utf-8"),
+        (b"\xff\xfe", "utf-16-le"),
+        (b"\xfe\xff", "utf-16-be"),
+    ],
+)
+def test_spreadsheets_of_all_kinds_are_read_back(tmp_path: Path, mark: bytes, encoding: str):
+    typed = mark + "date;name\r\n2030-01-01;Übersee\r\n".encode(encoding)
+    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    assert (
+        made[len(mark) :]
+        .decode(encoding)
+        .endswith("2030-05-01;;10 km;10 km in 0:41:00, in a.fit\r\n")
+    )
+    (tmp_path / "races.csv").write_bytes(made)
+    table, notices = read_table(tmp_path / "races.csv", RACES, extra=("proposed",))
+    assert table["name"].tolist() == ["Übersee", ""]
+    assert table["distance"].tolist() == ["", "10 km"]
+    assert notices == []
+
+
+def test_bytes_of_no_encoding_come_back_as_they_were():
+    typed = b"date,name\n2030-01-01,K\xf6ln\n"
+    assert with_rows(typed, [{"date": "2030-05-01"}], RACE_COLUMNS) == typed + b"2030-05-01,\n"
+
+
+cells = st.text(st.characters(exclude_characters="\r\n\0", exclude_categories=["Cs"]), max_size=12)
+
+
+@given(
+    rows=st.lists(st.lists(cells, min_size=2, max_size=2), max_size=5),
+    delimiter=st.sampled_from(",;\t"),
+    ending=st.sampled_from(["\n", "\r\n"]),
+)
+def test_typed_rows_survive_byte_for_byte(rows, delimiter, ending):
+    quoted = ['"' + cell.replace('"', '""') + '"' for row in rows for cell in row]
+    lines = [delimiter.join(quoted[k : k + 2]) for k in range(0, len(quoted), 2)]
+    body = "".join(line + ending for line in lines)
+    typed = f"date{delimiter}name{ending}{body}".encode()
+    made = with_rows(typed, [ROW], RACE_COLUMNS).decode()
+    assert body in made
+    before, after = split_rows(typed.decode()), split_rows(made)
+    assert after.rows[: len(before.rows)] == before.rows
+    assert len(after.rows) == len(before.rows) + 1
+
+
+def test_a_remark_above_the_header_does_not_tell_the_separator():
+    table = split_rows("# a; b; c; d\ndate,name\n2030-01-01,Mine\n")
+    assert table.header == ("date", "name")
+
+
+def test_the_first_version_is_kept_aside_and_not_the_second(tmp_path: Path):
+    (tmp_path / "races.csv").write_bytes(b"first")
+    write_whole(tmp_path, "races.csv", b"second")
+    write_whole(tmp_path, "races.csv", b"third")
+    assert (tmp_path / "races.csv").read_bytes() == b"third"
+    assert (tmp_path / BACKUPS / "races.csv").read_bytes() == b"first"
+
+
+def test_stopped_while_writing_the_old_table_is_there_whole(tmp_path: Path, monkeypatch):
+    (tmp_path / "races.csv").write_bytes(b"old")
+
+    def stop(descriptor: int) -> None:
+        raise KeyboardInterrupt
+
+    (tmp_path / BACKUPS).mkdir(parents=True)
+    (tmp_path / BACKUPS / "races.csv").write_bytes(b"older")
+    monkeypatch.setattr(draft.os, "fsync", stop)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(tmp_path, "races.csv", b"new")
+    assert (tmp_path / "races.csv").read_bytes() == b"old"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".taperback", "races.csv"]
