@@ -1,0 +1,113 @@
+"""The sample's report: numbers, weight, time, places and the answers a new reader looks for."""
+
+from __future__ import annotations
+
+import math
+import re
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+import generate
+import taperback
+from report.numbers import printed_numbers, told_by
+from report.test_page import visible_text
+from taperback.report.figures import plotly_script
+from taperback.report.page import page_html, write_report
+from taperback.report.view import page_view
+from taperback.study import Study
+from taperback.study_json import to_json
+
+SAMPLE = Path(generate.__file__).parent / "tove"
+KEPT_DECIMALS = 3
+"""A coordinate with three decimals tells a street; fewer could be any other number."""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    into = tmp_path_factory.mktemp("sample") / "tove"
+    shutil.copytree(SAMPLE, into, ignore=shutil.ignore_patterns(".taperback"))
+    return into
+
+
+@pytest.fixture(scope="module")
+def study(folder: Path) -> Study:
+    return taperback.review(folder)
+
+
+@pytest.fixture(scope="module")
+def written(study: Study, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, ...]:
+    return write_report(study, tmp_path_factory.mktemp("out"))
+
+
+@pytest.mark.parametrize("outcome", ["result", "rpe"])
+def test_every_number_of_the_page_is_in_the_study(study: Study, folder: Path, outcome: str) -> None:
+    made = study if outcome == "result" else taperback.review(folder, outcome=outcome)
+    numbers = printed_numbers(visible_text(page_html(page_view(made))))
+    told = told_by(to_json(made))
+    assert len(numbers) > 500
+    assert [number for number in numbers if number not in told] == []
+
+
+def test_a_new_reader_finds_the_five_answers(study: Study) -> None:
+    text = visible_text(page_html(page_view(study)))
+    for answer in (
+        "In the last seven days, train",  # what should I do next time?
+        "The best was race B",  # which race week was best, and what was done?
+        "It rests on published studies",  # why do you say so?
+        "Before one of five races, something in the last ten days left your own habit",  # a panic?
+        "Everything that is unknown, measure by measure",  # what do you not know?
+    ):
+        assert answer in text
+
+
+def test_the_page_is_light_and_quick_to_build(
+    study: Study, folder: Path, written: tuple[Path, ...], tmp_path: Path
+) -> None:
+    assert written[0].stat().st_size - len(plotly_script().encode()) < 400_000
+    starts = [time.perf_counter()]
+    for step in range(2):
+        again = taperback.review(folder)
+        starts.append(time.perf_counter())
+        write_report(again, tmp_path / str(step))
+        starts.append(time.perf_counter())
+    review_s = min(starts[1] - starts[0], starts[3] - starts[2])
+    page_s = min(starts[2] - starts[1], starts[4] - starts[3])
+    assert page_s < (review_s + page_s) / 3
+
+
+def test_no_place_of_the_athletes_is_in_any_output(study: Study, written: tuple[Path, ...]) -> None:
+    places = {
+        f"{abs(value):.{KEPT_DECIMALS}f}"
+        for column in ("start_lat", "start_lon", "end_lat", "end_lon")
+        for value in study.imported.legs[column]
+        if math.isfinite(value)
+    }
+    assert len(places) > 10
+    for path in written:
+        text = path.read_text(encoding="utf-8").replace(plotly_script(), "")
+        found = set(re.findall(rf"\d+\.\d{{{KEPT_DECIMALS}}}", text))
+        # Longitudes near nought look like any other small number.
+        assert not {place for place in found & places if float(place) > 15}, path.name
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_samples_page_is_silent_and_drawn(
+    browser: Browser, written: tuple[Path, ...], width: int
+) -> None:
+    context = browser.new_context(viewport={"width": width, "height": 900}, offline=True)
+    page = context.new_page()
+    complaints: list[str] = []
+    page.on("console", lambda message: complaints.append(message.text))
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.goto(written[0].as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach((part) => { part.open = true; })")
+    assert complaints == []
+    assert page.locator(".chart .main-svg").count() >= 3 * (5 + 4)
+    wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+    assert wide[0] <= wide[1]
+    context.close()
