@@ -23,7 +23,7 @@ from taperback.notices import Level, Notice
 
 T = TypeVar("T")
 
-READER_VERSION = 1
+READER_VERSION = 2
 """Rises whenever the readers get something else out of the same bytes."""
 
 _LOOK = 4096
