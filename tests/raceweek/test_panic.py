@@ -83,10 +83,16 @@ def test_catching_up_is_a_full_week_after_a_thin_one() -> None:
     full = [leg(k, hours=1.2) for k in range(-10, -3)]
     caught = panic_flags(*window_and_effort(legs + thin + full))
     (flag,) = [flag for flag in caught if flag.rule == "catching_up"]
+    assert type(flag.figure) is float
     assert (flag.day_before, flag.unit, len(flag.legs)) == (4, "h", 7)
     assert flag.figure == pytest.approx(8.4)
     assert flag.session == "all 7 sessions of days \u221210 to \u22124"
     assert flag.seen_before == 0
+
+
+def test_weeks_that_swing_anyway_are_no_catching_up() -> None:
+    swings = [leg(k, hours=0.1 if (k // 7) % 2 else 1.2) for k in range(-56, -3)]
+    assert [flag.rule for flag in panic_flags(*window_and_effort(swings))] == []
 
 
 def test_first_time_is_a_sport_the_baseline_has_not_seen() -> None:

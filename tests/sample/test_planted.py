@@ -28,7 +28,7 @@ PLANTED = [
 def weeks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, RaceWeek]:
     """The sample's race weeks by name, read from a copy so that the sample stays as it is."""
     folder = tmp_path_factory.mktemp("sample") / "tove"
-    shutil.copytree(SAMPLE / "tove", folder)
+    shutil.copytree(SAMPLE / "tove", folder, ignore=shutil.ignore_patterns(".taperback"))
     journal = read_journal(folder)
     imported = read_folder(folder, journal.athlete.home_zone, workers=1)
     return {week.name: week for week in race_weeks(imported, journal)}

@@ -56,8 +56,9 @@ class Flag:
         figure: what was measured, in `unit`.
         limit: what the rule allows, in `unit`.
         unit: unit of figure and limit.
-        seen_before: how many sessions of the baseline were like it or beyond it.
-        out_of: how many sessions of the baseline it was compared with.
+        seen_before: how many sessions of the baseline were like it or beyond it; days for `late`,
+            pairs of weeks for `catching_up`.
+        out_of: how many sessions, days or pairs of weeks of the baseline it was compared with.
     """
 
     rule: str

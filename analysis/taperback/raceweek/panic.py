@@ -167,35 +167,39 @@ def _late(case: _Case) -> Iterator[Flag]:
 
 
 def _catching_up(case: _Case) -> Iterator[Flag]:
-    """Seven days above the usual week after seven days below it."""
+    """Seven days above the usual week after seven days below it, unless weeks swing so anyway."""
     window, limits = case.window, case.limits
     usual = baseline_weekly(window)
     if not usual.value:
         return
     above = float(usual.value) * limits["catching_up_above"]
     below = float(usual.value) * limits["catching_up_below"]
-    first, last = _span(limits)
-    hours_at = _seven_day_hours(window, first - 7, last)
-    weeks = [(k, hours_at[k], hours_at[k - 7]) for k in range(first, last + 1)]
-    caught = [(hours, k) for k, hours, before in weeks if hours > above and before < below]
-    if not caught:
+    seen, pairs = _seen_in_baseline(window, above, below)
+    caught = _full_after_thin(window, above, below, _span(limits))
+    if caught is None or seen > limits["catching_up_habit"] * pairs:
         return
-    hours, end = max(caught)
+    hours, end = caught
     legs = window.training(end - 6, end)
+    words = f"all {count(len(legs), 'session')} of {span_name(end - 6, end)}"
+    ids = tuple(legs["leg_id"])
+    yield Flag("catching_up", window.day(end), -end, ids, words, hours, above, "h", seen, pairs)
+
+
+def _full_after_thin(
+    window: Window, above: float, below: float, span: tuple[int, int]
+) -> tuple[float, int] | None:
+    """The fullest seven days [h] that end in the span after a thin seven, and their last day."""
+    hours = _seven_day_hours(window, span[0] - 7, span[1])
+    ends = range(span[0], span[1] + 1)
+    caught = [(float(hours[k]), k) for k in ends if hours[k] > above and hours[k - 7] < below]
+    return max(caught, default=None)
+
+
+def _seen_in_baseline(window: Window, above: float, below: float) -> tuple[int, int]:
+    """How many of the baseline's pairs of weeks went from thin to full, and how many there are."""
     weekly = weekly_sums(window, window.baseline(), "hours")
     pairs = [(weekly[k - 1], weekly[k]) for k in weekly.index if k - 1 in weekly.index]
-    yield Flag(
-        "catching_up",
-        window.day(end),
-        -end,
-        tuple(legs["leg_id"]),
-        f"all {count(len(legs), 'session')} of {span_name(end - 6, end)}",
-        hours,
-        above,
-        "h",
-        sum(before < below and week > above for before, week in pairs),
-        len(pairs),
-    )
+    return sum(before < below and week > above for before, week in pairs), len(pairs)
 
 
 def _seven_day_hours(window: Window, first: int, last: int) -> pd.Series:
