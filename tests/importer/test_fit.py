@@ -185,6 +185,17 @@ def test_chained_files_are_one_activity() -> None:
     assert [remark.code for remark in content.remarks] == ["fit-chained"]
 
 
+def test_chained_files_of_two_days_are_two_activities() -> None:
+    first, second = FitWriter(), FitWriter()
+    add_records(first, 30)
+    session(first, 30)
+    add_records(second, 20, start_s=START_S + 10 * 86_400)
+    session(second, 20, start_s=START_S + 10 * 86_400, sport="cycling")
+    legs = read_fit(first.bytes() + second.bytes()).recordings
+    assert [(leg.sport, len(leg.samples)) for leg in legs] == [("running", 30), ("cycling", 20)]
+    assert legs[1].start_utc == START + timedelta(days=10)
+
+
 def test_records_dated_years_away_are_left_out_and_counted() -> None:
     writer = FitWriter()
     add_records(writer, 10)

@@ -84,8 +84,11 @@ def _dated_sessions(
         if np.isnan(start):
             start = clock.time(session, "timestamp") - number(session, "total_elapsed_time")
         if np.isfinite(start):
-            sessions[_believed(start, time_s, messages)] = session
-    if len(sessions) > 1:
+            sessions[start] = session
+    if len(sessions) == 1:
+        ((start, session),) = sessions.items()
+        return {_believed(start, time_s, messages): session}
+    if sessions:
         # Some devices write a session around all legs, too.
         legs = {at: s for at, s in sessions.items() if s.get("sport") != "multisport"}
         return legs or sessions
@@ -93,7 +96,7 @@ def _dated_sessions(
 
 
 def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:
-    """A session's start, or its first record's time where the start is days off."""
+    """A lone session's start, or its first record's time where the start is days off."""
     far = shared_toml("limits.toml")["fit"]["session_far_away_s"]
     if not len(time_s) or time_s.min() - far <= start <= time_s.max() + far:
         return start

@@ -73,13 +73,26 @@ def _samples(messages: Messages, clock: Clock) -> np.ndarray:
     samples = samples if dated.all() else samples[dated]
     if not len(samples):
         return samples
-    apart = np.abs(samples[:, TIME] - np.median(samples[:, TIME]))
-    away = apart > shared_toml("limits.toml")["fit"]["far_away_s"]
-    if not away.any():
+    far = shared_toml("limits.toml")["fit"]["far_away_s"]
+    near = np.abs(samples[:, TIME] - np.median(samples[:, TIME])) <= far
+    if near.all():
         return samples
-    found = f"{int(away.sum())} records are dated days away from the rest and were left out"
-    messages.remarks.append(note("fit-far-away", found))
-    return samples[~away]
+    near |= _in_a_session(samples[:, TIME], messages, clock)
+    if away := int(np.count_nonzero(~near)):
+        found = f"{away} records are dated days away from the rest and were left out"
+        messages.remarks.append(note("fit-far-away", found))
+    return samples[near]
+
+
+def _in_a_session(time_s: np.ndarray, messages: Messages, clock: Clock) -> np.ndarray:
+    """Which times lie within a session, as those of a chained file of another day do."""
+    limits = shared_toml("limits.toml")["fit"]
+    inside = np.zeros(len(time_s), bool)
+    for session in messages.all("session")[: limits["most_sessions"]]:
+        start = clock.time(session, "start_time")
+        end = start + number(session, "total_elapsed_time") + limits["timer_slack_s"]
+        inside |= (time_s >= start) & (time_s <= end)
+    return inside
 
 
 def either(first: np.ndarray, second: np.ndarray) -> np.ndarray:
