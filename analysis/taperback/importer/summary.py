@@ -16,7 +16,7 @@ from taperback.importer.model import (
     LegSummary,
 )
 from taperback.importer.place import zone_at
-from taperback.importer.recording import Recording
+from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.samples import Grid, clean
 from taperback.importer.speed import known_positions
 from taperback.notices import Notice, note
@@ -94,7 +94,8 @@ def _moving(grid: Grid, channel: str) -> np.ndarray:
 
 def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float]]:
     """(latitude, longitude) of the first and the last position, NaN where there is none."""
-    lat, lon = (recording.samples[name].to_numpy(float) for name in ("lat", "lon"))
+    samples = recording.samples.to_numpy(float)
+    lat, lon = (samples[:, SAMPLE_COLUMNS.index(name)] for name in ("lat", "lon"))
     fixed = known_positions(lat, lon)
     if not len(fixed):
         return (NAN, NAN), (NAN, NAN)
