@@ -88,11 +88,9 @@ def _dated_sessions(
     if len(sessions) == 1:
         ((start, session),) = sessions.items()
         return {_believed(start, time_s, messages): session}
-    if sessions:
-        # Some devices write a session around all legs, too.
-        legs = {at: s for at, s in sessions.items() if s.get("sport") != "multisport"}
-        return legs or sessions
-    return sessions
+    # Some devices write a session around all legs, too.
+    legs = {at: s for at, s in sessions.items() if s.get("sport") != "multisport"}
+    return legs or sessions
 
 
 def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:
