@@ -133,7 +133,7 @@ class _Word:
 
 
 def _word(beliefs: _Beliefs, place: int, direction: float, p_holm: float) -> _Word:
-    of = _functional(beliefs.prior, place)[None, :]
+    of = effect_of(beliefs.prior, place)[None, :]
     before, after = (side.moments(of) for side in (beliefs.before, beliefs.after))
     moved = bits_moved((before[0][0], before[1][0]), (after[0][0], after[1][0]))
     up = float(beliefs.after.above_nought(of)[0])
@@ -169,8 +169,8 @@ def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:
     return dose
 
 
-def _functional(prior: Prior, place: int) -> np.ndarray:
-    """The linear combination that is a factor's effect per its unit; shape (p,)."""
+def effect_of(prior: Prior, place: int) -> np.ndarray:
+    """The linear combination of parameters that is a factor's effect per its unit; shape (p,)."""
     of = np.zeros(1 + len(KNOTS) + len(FACTORS) - 1)
     unit = EFFECT_UNITS[FACTORS[place]]
     if place:
@@ -192,7 +192,7 @@ def _factor(
     """Everything about one factor; `test` is the sign of its correlation and its adjusted p."""
     name = FACTORS[place]
     word = _word(beliefs, place, *test)
-    of = _functional(beliefs.prior, place)[None, :]
+    of = effect_of(beliefs.prior, place)[None, :]
     known = np.isfinite(x[:, place])
     own_x, own_y = x[known, place], y[known]
     own = tuple(label for label, here in zip(labels, known, strict=True) if here)

@@ -1,0 +1,273 @@
+"""What a squad's races say together, and how much each athlete borrows from it.
+
+Every athlete's parameters are the squad's plus a part of the athlete's own. Both parts are
+Gaussian, so that the answer is arithmetic, and its cost grows with the number of athletes.
+
+References:
+    Lindley and Smith 1972, J R Stat Soc B 34:1-41 (the two-stage linear model).
+    Laird and Ware 1982, Biometrics 38:963-974, doi 10.2307/2529876 (the mixed model beside it).
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from scipy.special import logsumexp
+
+from taperback.evidence.additive import (
+    KNOTS,
+    Posterior,
+    Prior,
+    design_rows,
+    extra_variance,
+    posterior,
+)
+from taperback.evidence.assess import effect_of
+from taperback.evidence.model import Estimate, Refusal
+from taperback.evidence.priors import FACTORS, result_prior
+from taperback.evidence.published import published
+
+Races = tuple[np.ndarray, np.ndarray]
+"""(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
+
+
+@dataclass(frozen=True)
+class Borrowed:
+    """One factor's effect for one athlete, without and with the squad.
+
+    Attributes:
+        alone: from published values and the athlete's own races.
+        together: with the squad's races as well.
+        borrowed: share of the uncertainty (variance) that the squad took away; 0 to 1.
+    """
+
+    alone: Estimate
+    together: Estimate
+    borrowed: float
+
+
+@dataclass(frozen=True)
+class SquadFactor:
+    """One factor over a squad, per its effect unit, in outcome units.
+
+    `athletes` has one entry an athlete, in the order given.
+    """
+
+    factor: str
+    published: Estimate
+    shared: Estimate
+    athletes: Mapping[str, Borrowed]
+
+
+@dataclass(frozen=True)
+class Mixed:
+    """A mixed model of the outcome over one factor, random level and, where possible, slope.
+
+    Attributes:
+        athletes, races: how many.
+        intercept, slope: fixed effects; slope_se: standard error.
+        level_variance, slope_variance, residual_variance: slope_variance is NaN where only the
+            level is random.
+        converged: whether the fit did.
+        words: how it went, as a sentence.
+    """
+
+    athletes: int
+    races: int
+    intercept: float
+    slope: float
+    slope_se: float
+    level_variance: float
+    slope_variance: float
+    residual_variance: float
+    converged: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class SquadEvidence:
+    """The whole answer for a squad.
+
+    Attributes:
+        athletes, races: how many athletes there are, and races with an outcome.
+        noise: race-to-race noise, shared by all.
+        factors: the four factors. mixed: factor -> the mixed model, or why there is none.
+    """
+
+    athletes: int
+    races: int
+    noise: Estimate
+    factors: tuple[SquadFactor, ...]
+    mixed: Mapping[str, Mixed | Refusal]
+
+
+def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvidence:
+    """What the races of several athletes say about a result in percent, larger is better.
+
+    Args:
+        squad: athlete -> races; an athlete without any race still gets the squad's estimate.
+        mixed: whether statsmodels' mixed models are fitted beside it.
+    """
+    prior = result_prior()
+    shared, own = split(prior)
+    parts = {name: _Part(prior, own, *races) for name, races in squad.items()}
+    centre = _centre(prior, shared, parts)
+    before = posterior(prior, np.empty((0, len(FACTORS))), np.empty(0))
+    after = {name: _personal(part, centre, own) for name, part in parts.items()}
+    alone = {name: posterior(prior, *races) for name, races in squad.items()}
+    factors = []
+    for place, factor in enumerate(FACTORS):
+        of = effect_of(prior, place)[None, :]
+        factors.append(
+            SquadFactor(
+                factor,
+                before.estimates(of)[0],
+                centre.estimates(of)[0],
+                {name: _borrowed(alone[name], after[name], of) for name in squad},
+            )
+        )
+    return SquadEvidence(
+        len(squad),
+        sum(len(y) for _, y in squad.values()),
+        centre.noise_estimate(),
+        tuple(factors),
+        {factor: mixed_model(squad, place) for place, factor in enumerate(FACTORS)}
+        if mixed
+        else {},
+    )
+
+
+def split(prior: Prior) -> tuple[np.ndarray, np.ndarray]:
+    """(covariance of the squad's part, of an athlete's own part); each (p, p).
+
+    The level is the athlete's own; of the rest a stated share is common to the squad.
+    """
+    share = published("squad.shared_share")["value"]
+    whole = prior.covariance()
+    shared = share * whole
+    shared[0, 0] = 0.0
+    own = whole - shared
+    return shared, own
+
+
+class _Part:
+    """One athlete's races, ready for every size of noise."""
+
+    def __init__(self, prior: Prior, own: np.ndarray, x: np.ndarray, y: np.ndarray) -> None:
+        x = np.asarray(x, float).reshape(-1, len(FACTORS))
+        self.rows = design_rows(prior, x)
+        self.off = np.asarray(y, float) - self.rows @ prior.mean()
+        self.extra = extra_variance(prior, x)
+        self.spread = self.rows @ own @ self.rows.T
+
+    def precision(self, noise: float) -> tuple[np.ndarray, float]:
+        """(inverse, log determinant) of the covariance of the outcomes given the squad."""
+        total = self.spread + np.diag(noise**2 + self.extra)
+        return np.linalg.inv(total), float(np.linalg.slogdet(total)[1])
+
+
+def _centre(prior: Prior, shared: np.ndarray, parts: Mapping[str, _Part]) -> Posterior:
+    """Beliefs about the squad's parameters after all races."""
+    size = len(shared)
+    means, covariances, logs = [], [], []
+    for noise in prior.noise:
+        information, pull, log = np.zeros((size, size)), np.zeros(size), 0.0
+        for part in parts.values():
+            inverse, log_determinant = part.precision(noise)
+            weighted = part.rows.T @ inverse
+            information += weighted @ part.rows
+            pull += weighted @ part.off
+            log -= 0.5 * (part.off @ inverse @ part.off + log_determinant)
+        inner = np.eye(size) + shared @ information
+        covariance = np.linalg.solve(inner, shared)
+        covariance = (covariance + covariance.T) / 2
+        means.append(prior.mean() + covariance @ pull)
+        covariances.append(covariance)
+        logs.append(log + 0.5 * (pull @ covariance @ pull - np.linalg.slogdet(inner)[1]))
+    logs_all = np.log(prior.noise_weight) + np.array(logs)
+    weight = np.exp(logs_all - logsumexp(logs_all))
+    return Posterior(prior.noise, weight, np.array(means), np.array(covariances))
+
+
+def _personal(part: _Part, centre: Posterior, own: np.ndarray) -> Posterior:
+    """Beliefs about one athlete's parameters, given the squad's."""
+    prior_mean = result_prior().mean()
+    means, covariances = [], []
+    for noise, mean, covariance in zip(centre.noise, centre.means, centre.covariances, strict=True):
+        inverse, _ = part.precision(noise)
+        gain = own @ part.rows.T @ inverse
+        keep = np.eye(len(own)) - gain @ part.rows
+        left = part.off - part.rows @ (mean - prior_mean)
+        means.append(mean + gain @ left)
+        covariances.append(keep @ covariance @ keep.T + own - gain @ part.rows @ own)
+    return Posterior(centre.noise, centre.weight, np.array(means), np.array(covariances))
+
+
+def _borrowed(alone: Posterior, together: Posterior, of: np.ndarray) -> Borrowed:
+    (_, sd_alone), (_, sd_together) = alone.moments(of), together.moments(of)
+    taken = 1 - float(sd_together[0] ** 2 / sd_alone[0] ** 2)
+    return Borrowed(alone.estimates(of)[0], together.estimates(of)[0], min(max(taken, 0.0), 1.0))
+
+
+FEWEST_ATHLETES = 5
+FEWEST_RACES_EACH = 3
+
+
+def mixed_model(squad: Mapping[str, Races], place: int) -> Mixed | Refusal:
+    """The outcome over one factor with a random level, and a random slope where the data allow.
+
+    The factor with the curve enters as the height of the published curve at its value.
+    """
+    frame = _long(squad, place)
+    usable = frame.groupby("athlete").filter(lambda rows: len(rows) >= FEWEST_RACES_EACH)
+    athletes = usable["athlete"].nunique()
+    if athletes < FEWEST_ATHLETES or usable["x"].nunique() < 3:
+        return Refusal(
+            f"at least {FEWEST_ATHLETES} athletes with {FEWEST_RACES_EACH} races each that differ",
+            f"{athletes} such athletes",
+            "the additive model, which starts from published values, is given alone",
+            "variances between athletes would be guesses",
+            "more athletes, or more races of each",
+        )
+    return fit_mixed(usable)
+
+
+def _long(squad: Mapping[str, Races], place: int) -> pd.DataFrame:
+    prior = result_prior()
+    rows = []
+    for name, (exposures, outcome) in squad.items():
+        x = np.asarray(exposures, float).reshape(-1, len(FACTORS))[:, place]
+        x = np.interp(x, KNOTS, prior.curve_mean) if place == 0 else x
+        rows += [(name, a, b) for a, b in zip(x, outcome, strict=True) if np.isfinite(a)]
+    return pd.DataFrame(rows, columns=["athlete", "x", "y"])
+
+
+def fit_mixed(frame: pd.DataFrame) -> Mixed:
+    """A mixed model by restricted maximum likelihood; columns athlete, x, y."""
+    from statsmodels.regression.mixed_linear_model import MixedLM
+
+    fixed = np.column_stack([np.ones(len(frame)), frame["x"]])
+    words = "random level and slope"
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        fit = MixedLM(frame["y"], fixed, groups=frame["athlete"], exog_re=fixed).fit(reml=True)
+        if not fit.converged or not np.all(np.linalg.eigvalsh(fit.cov_re) > 1e-6 * fit.scale):
+            words = "random level only, since the slopes of the athletes do not tell apart"
+            fit = MixedLM(frame["y"], fixed, groups=frame["athlete"]).fit(reml=True)
+    variances = np.diag(np.asarray(fit.cov_re))
+    return Mixed(
+        frame["athlete"].nunique(),
+        len(frame),
+        float(fit.fe_params.iloc[0]),
+        float(fit.fe_params.iloc[1]),
+        float(fit.bse_fe.iloc[1]),
+        float(variances[0]),
+        float(variances[1]) if len(variances) > 1 else float("nan"),
+        float(fit.scale),
+        bool(fit.converged),
+        words if fit.converged else f"{words}; the fit did not converge, do not use it",
+    )
