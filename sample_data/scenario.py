@@ -5,6 +5,7 @@ Nobody and nowhere here is real. Time zones are real, since clocks are.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,8 +14,8 @@ from datetime import date
 class Effects:
     """How this athlete's result follows from the week before, in percent faster than expected.
 
-    The curve over the volume cut is a parabola through nought at no cut with its top at
-    `best_cut`; the other effects are straight lines.
+    The curve over the volume cut is one wave of a cosine: nought at no cut, its top at `best_cut`,
+    nought again at twice that. The other effects are straight lines.
     """
 
     level_pct: float = -0.9
@@ -24,12 +25,16 @@ class Effects:
     per_sleep_hour_pct: float = 0.9
     per_lag_hour_pct: float = -0.25
 
+    def gain_pct(self, cut: float) -> float:
+        """What a volume cut is worth against none [%]."""
+        wave = 1 - math.cos(math.pi * cut / self.best_cut)
+        return self.gain_at_best_pct * wave / 2 if 0 < cut < 2 * self.best_cut else 0.0
+
     def result_pct(self, cut: float, kept: float, sleep_h: float, lag_h: float) -> float:
         """The result before race-to-race noise [%]."""
-        off = (cut - self.best_cut) / self.best_cut
         return (
             self.level_pct
-            + self.gain_at_best_pct * (1 - off**2)
+            + self.gain_pct(cut)
             + self.per_intensity_kept_pct * (kept - 1)
             + self.per_sleep_hour_pct * sleep_h
             + self.per_lag_hour_pct * lag_h

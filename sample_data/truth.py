@@ -178,8 +178,8 @@ def truth_toml(scenario: Scenario, truths: list[RaceTruth]) -> str:
     effects = scenario.effects
     lines = [
         "# What was planted in the sample, from its plan; written by generate.py, not by hand.",
-        "# Effects are in percent faster than expected; the curve over the volume cut is a",
-        "# parabola through nought at no cut with its top at best_cut.",
+        "# Effects are in percent faster than expected; the curve over the volume cut is one wave",
+        "# of a cosine: nought at no cut, its top at best_cut, nought again at twice that.",
         "",
         "[effects]",
         *(f"{name} = {value}" for name, value in vars(effects).items()),

@@ -11,6 +11,7 @@ import pytest
 
 import generate
 import taperback
+from scenario import Effects
 from taperback.errors import InputError
 from taperback.study import Study
 from taperback.study_json import to_json
@@ -64,8 +65,7 @@ def test_planted_effects_lie_in_every_interval(study: Study) -> None:
     curve = by_name["volume_cut"].curve
     assert curve is not None
     for at, low, high in zip(curve.at, curve.personal_low, curve.personal_high, strict=True):
-        off = (at - effects["best_cut"]) / effects["best_cut"]
-        planted = effects["gain_at_best_pct"] * (1 - off**2)
+        planted = Effects(**effects).gain_pct(float(at))
         if 0 <= at <= 0.9:
             assert low - 1e-9 <= planted <= high + 1e-9, at
 
