@@ -56,6 +56,7 @@ def flat_prior(noise: float) -> Prior:
         prior,
         curve_mean=np.zeros(len(KNOTS)),
         curve_sd=1e-9,
+        shift=np.zeros((len(KNOTS), len(KNOTS))),
         effect_mean=np.zeros(3),
         effect_sd=np.full(3, 1e4),
         level_sd=1e4,
@@ -102,6 +103,7 @@ def test_the_curve_agrees_with_a_gaussian_process_of_scikit_learn(noise: float) 
     prior = replace(
         result_prior(),
         curve_mean=np.zeros(len(KNOTS)),
+        shift=np.zeros((len(KNOTS), len(KNOTS))),
         level_sd=1e-6,
         effect_sd=np.full(3, 1e-9),
         effect_mean=np.zeros(3),

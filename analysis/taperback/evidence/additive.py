@@ -34,6 +34,7 @@ class Prior:
         neutral: the value of each factor at which nothing is changed; shape (m,).
         curve_mean: expected outcome at `KNOTS` relative to no change; shape (41,).
         curve_sd, length_scale: how far, and how smoothly, an athlete's own curve may differ.
+        shift: covariance added because the place of the best differs between athletes; (41, 41).
         effect_mean, effect_sd: of the straight factors, per unit; shape (m - 1,).
         level_sd: of the athlete's level around nought.
         noise: grid of noise SDs; noise_weight: their prior weights, summing to 1; shape (g,).
@@ -44,6 +45,7 @@ class Prior:
     curve_mean: np.ndarray
     curve_sd: float
     length_scale: float
+    shift: np.ndarray
     effect_mean: np.ndarray
     effect_sd: np.ndarray
     level_sd: float
@@ -59,7 +61,8 @@ class Prior:
         k = len(KNOTS)
         full = np.zeros((1 + k + len(self.effect_mean),) * 2)
         full[0, 0] = self.level_sd**2
-        full[1 : 1 + k, 1 : 1 + k] = pinned_kernel(KNOTS, self.curve_sd, self.length_scale)
+        own = pinned_kernel(KNOTS, self.curve_sd, self.length_scale)
+        full[1 : 1 + k, 1 : 1 + k] = own + self.shift
         full[1 + k :, 1 + k :] = np.diag(self.effect_sd**2)
         return full
 
@@ -132,7 +135,8 @@ def extra_variance(prior: Prior, exposures: np.ndarray) -> np.ndarray:
         known = exposures[~missing, place]
         spread = max(float(np.std(known)) if len(known) > 1 else 0.0, 0.1)
         if place == 0:
-            size = prior.curve_sd**2 + float(np.var(prior.curve_mean[_ORIGIN:]))
+            size = prior.curve_sd**2 + float(np.diag(prior.shift)[_ORIGIN:].mean())
+            size += float(np.var(prior.curve_mean[_ORIGIN:]))
             extra[missing] += size
         else:
             moment = prior.effect_mean[place - 1] ** 2 + prior.effect_sd[place - 1] ** 2

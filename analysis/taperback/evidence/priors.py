@@ -34,6 +34,7 @@ def result_prior(percent_per_unit: float | None = None) -> Prior:
         curve_mean=curve,
         curve_sd=own["value"],
         length_scale=own["length_scale"],
+        shift=best_cut_shift(curve),
         effect_mean=np.array([effect["value"] for effect in effects]),
         effect_sd=np.array([effect["sd"] for effect in effects]),
         level_sd=LEVEL_SD,
@@ -53,9 +54,29 @@ def rpe_prior() -> Prior:
         curve_mean=np.zeros(len(KNOTS)),
         curve_sd=spread["volume_cut"],
         length_scale=published("taper.between_athletes")["length_scale"],
+        shift=np.zeros((len(KNOTS), len(KNOTS))),
         effect_mean=np.zeros(len(_STRAIGHT)),
         effect_sd=np.array([spread[name] for name in _STRAIGHT]),
         level_sd=LEVEL_SD,
         noise=grid,
         noise_weight=weight,
     )
+
+
+def best_cut_shift(curve: np.ndarray) -> np.ndarray:
+    """What the place of the best adds to the curve's covariance; shape (41, 41).
+
+    Athletes whose best cut lies elsewhere have the published curve stretched to it. The spread of
+    such curves around their own mean is added, so that the expected curve stays the published one.
+    """
+    spread = published("taper.best_cut_between_athletes")
+    middle = published("taper.dose_response").array("cut")[3]
+    stretched = np.array(
+        [
+            np.interp(np.clip(KNOTS * middle / best, KNOTS[0], KNOTS[-1]), KNOTS, curve)
+            for best in spread.array("cut")
+        ]
+    )
+    weight = spread.array("weight")
+    off = stretched - weight @ stretched
+    return spread["factor"] * (off.T * weight) @ off
