@@ -107,7 +107,7 @@ def medians_ms(data: bytes, repeats: int) -> dict[str, float]:
 
 def decoders(repeats: int) -> None:
     """Prints the median time of each reader and how many times faster than fitdecode it is."""
-    for label, data in (("clean hour", one_hour()), ("messy hour", messy_hour())):
+    for label, data in (("clean hour", one_hour(FIRST_DAY_S, 0)), ("messy hour", messy_hour())):
         medians = medians_ms(data, repeats)
         print(f"{label}, {len(data) / 1000:.0f} kB, median of {repeats}:")
         for name, spent in medians.items():
