@@ -66,7 +66,7 @@ def clean(recording: Recording) -> Grid:
     source = _source(
         time, start, max(float(time[-1]), _last_length_s(recording, start, limits)), gap_s
     )
-    grid = {name: np.where(source < 0, np.nan, values[source]) for name, values in columns.items()}
+    grid = _held(columns, source)
     swimming = None
     if len(recording.lengths):
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
@@ -175,6 +175,16 @@ def _source(time: np.ndarray, start: float, end: float, gap_s: float) -> np.ndar
     # A sample holds until the next one; where that is too far, it holds for its own second.
     ahead = np.append(np.diff(time), np.inf)[np.maximum(source, 0)]
     return np.where((source < 0) | ((ahead > gap_s) & (age >= 1)), -1, source)
+
+
+def _held(columns: Mapping[str, np.ndarray], source: np.ndarray) -> dict[str, np.ndarray]:
+    """Each column at each second, NaN in a gap."""
+    gap = source < 0
+    held = {name: values[source] for name, values in columns.items()}
+    if gap.any():
+        for values in held.values():
+            values[gap] = np.nan
+    return held
 
 
 def _moving(
