@@ -25,6 +25,11 @@ from taperback.resources import shared_toml
 
 _NAN = float("nan")
 
+# Made once: naming columns anew costs more than making a frame.
+_SAMPLES, _LENGTHS, _LAPS = (
+    pd.Index(list(columns)) for columns in (SAMPLE_COLUMNS, LENGTH_COLUMNS, LAP_COLUMNS)
+)
+
 # Kinds of FIT files that hold records which nobody trained.
 _ROUTES = {"course", "segment", "segment_list"}
 _HIGHEST_RPE = 10
@@ -74,10 +79,12 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
         sub_sport=_word(session, "sub_sport").removeprefix("generic"),
         start_utc=_utc(start),
         end_utc=_utc(end),
-        samples=_frame(_with_hr(_own_distance(own, span), file, start, end), SAMPLE_COLUMNS),
+        samples=pd.DataFrame(
+            _with_hr(_own_distance(own, span), file, start, end), columns=_SAMPLES
+        ),
         pauses=_within(file.pauses, start, end),
         lengths=_length_frame(span.of(file.lengths)),
-        laps=_frame(span.of(file.laps), LAP_COLUMNS),
+        laps=pd.DataFrame(span.of(file.laps), columns=_LAPS),
         utc_offset_s=clock.utc_offset_s,
         # Some devices count the timer on through a whole race; then it says nothing of one leg.
         total_timer_s=timer if timer <= end - start + slack else _NAN,
@@ -90,12 +97,8 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
     )
 
 
-def _frame(rows: np.ndarray, columns: tuple[str, ...]) -> pd.DataFrame:
-    return pd.DataFrame(rows, columns=list(columns))
-
-
 def _length_frame(rows: np.ndarray) -> pd.DataFrame:
-    frame = _frame(rows, LENGTH_COLUMNS)
+    frame = pd.DataFrame(rows, columns=_LENGTHS)
     return frame.astype({"active": bool}) if len(rows) else frame
 
 
