@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import astuple
+from dataclasses import fields
 from datetime import UTC, datetime, timedelta
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,7 +22,7 @@ from taperback.notices import Level, Notice
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
-_BOUT_WIDTH = 6
+_bout_values = attrgetter(*(field.name for field in fields(Bout)))
 
 LegRow = tuple[Any, ...]
 """Values of `LEG_COLUMNS`, each an int, float, str, bytes or None."""
@@ -83,11 +84,11 @@ def _from_moment(microseconds: int) -> datetime:
 
 
 def _bouts(bouts: tuple[Bout, ...]) -> bytes:
-    return np.array([astuple(bout) for bout in bouts], "<f8").tobytes()
+    return np.array([_bout_values(bout) for bout in bouts], "<f8").tobytes()
 
 
 def _from_bouts(data: bytes) -> tuple[Bout, ...]:
-    rows = np.frombuffer(data, "<f8").reshape(-1, _BOUT_WIDTH).tolist()
+    rows = np.frombuffer(data, "<f8").reshape(-1, len(fields(Bout))).tolist()
     return tuple(Bout(*row) for row in rows)
 
 

@@ -162,6 +162,8 @@ def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarr
 
 def _last_length_s(recording: Recording, start: float, limits: Mapping) -> float:
     """When the last pool length ended, since lengths may outlast the samples [Unix s]."""
+    if recording.lengths.empty:
+        return start
     ends = (recording.lengths["start_s"] + recording.lengths["duration_s"]).to_numpy(float)
     ends = ends[ends <= start + limits["longest_s"]]  # a clock that jumped ends nothing
     return float(ends.max()) - 1 if len(ends) else start
