@@ -41,6 +41,7 @@ def to_json(study: Study) -> dict[str, object]:
         "next_week": plain(study.next_week),
         "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),
         "files": plain(study.imported.files),
+        "file_counts": _file_counts(study.imported.files),
         "copies": plain(study.imported.copies),
         "removed_s": _removed_s(legs),
         "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],
@@ -91,6 +92,14 @@ def _named_legs(weeks: Iterable[RaceWeek]) -> set[str]:
         named.update(*(measured.legs for measured in week.measures.values()))
         named.update(*(flag.legs for flag in week.flags))
     return named
+
+
+def _file_counts(files: pd.DataFrame) -> dict[str, dict[str, int]]:
+    """How many files there are by status and format."""
+    counts: dict[str, dict[str, int]] = {}
+    for (status, kind), rows in files.groupby(["status", "file_format"]):
+        counts.setdefault(str(status), {})[str(kind)] = len(rows)
+    return counts
 
 
 def _removed_s(legs: pd.DataFrame) -> dict[str, float]:
