@@ -63,7 +63,7 @@ CURVES: dict[str, Callable[[np.random.Generator], np.ndarray]] = {
     "published": lambda rng: PRIOR.curve_mean + own_curve(rng, OWN_SD),
     "elsewhere": elsewhere,
     "far": far,
-    "flat": lambda rng: own_curve(rng, 0.3),
+    "flat": lambda rng: np.zeros(len(KNOTS)),
     "steep": lambda rng: 2 * PRIOR.curve_mean + own_curve(rng, OWN_SD),
     "outliers": lambda rng: PRIOR.curve_mean + own_curve(rng, OWN_SD),
     "trend": lambda rng: PRIOR.curve_mean + own_curve(rng, OWN_SD),
