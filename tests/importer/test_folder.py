@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import gzip
 import io
 import zipfile
@@ -231,3 +232,8 @@ def test_order_of_files_changes_nothing(tmp_path: Path) -> None:
     first = read(tmp_path / "one", files)
     second = read(tmp_path / "two", {f"{ord('d') - ord(n[0])}{n}": d for n, d in files.items()})
     assert first.legs["leg_id"].tolist() == second.legs["leg_id"].tolist()
+
+
+def test_pythons_collector_is_on_again_after_an_import(tmp_path: Path) -> None:
+    read(tmp_path, {"a.fit": run_file(30)})
+    assert gc.isenabled()

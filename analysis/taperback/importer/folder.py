@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -13,7 +14,7 @@ from taperback.importer.archives import count_members
 from taperback.importer.found import Found, find_files
 from taperback.importer.gather import gather, unpack_all
 from taperback.importer.model import Imported
-from taperback.importer.reading import Job
+from taperback.importer.reading import Content, Job
 from taperback.importer.rows import LEG_COLUMNS, ContentRow
 from taperback.importer.store import JobRow, Kept, Store
 from taperback.importer.worker import Answer
@@ -63,17 +64,39 @@ def read_folder(
     found, notices = find_files(folder)
     store = Store(folder)
     try:
-        kept = store.load()
+        with _collector_paused():
+            kept = store.load()
         now = _read_all(found, kept, store, workers, progress)
         try:
-            files = unpack_all(now)
+            files = _unpacked(now)
         except (ValueError, TypeError, LookupError):  # somebody changed the rows
             now = _read_all(found, store.start_anew(), store, workers, progress)
-            files = unpack_all(now)
+            files = _unpacked(now)
         store.forget_all_but(now)
     finally:
         store.close()
-    return gather(files, [*notices, *store.notices], home_zone)
+    with _collector_paused():
+        return gather(files, [*notices, *store.notices], home_zone)
+
+
+def _unpacked(now: Kept) -> list[tuple[str, Content]]:
+    with _collector_paused():
+        return unpack_all(now)
+
+
+@contextmanager
+def _collector_paused() -> Iterator[None]:
+    """Python's collector at rest while a history's rows are made, none of which is garbage.
+
+    It would walk all of them again and again: a quarter of a run that finds nothing new.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _read_all(

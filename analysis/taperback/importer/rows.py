@@ -83,12 +83,18 @@ def _from_moment(microseconds: int) -> datetime:
     return _EPOCH + timedelta(microseconds=microseconds)
 
 
+_BOUT_WIDTH = len(fields(Bout))
+
+
 def _bouts(bouts: tuple[Bout, ...]) -> bytes:
     return np.array([_bout_values(bout) for bout in bouts], "<f8").tobytes()
 
 
 def _from_bouts(data: bytes) -> tuple[Bout, ...]:
-    rows = np.frombuffer(data, "<f8").reshape(-1, len(fields(Bout))).tolist()
+    # Most sessions have none, and the table of a long history is unpacked at every run.
+    if not data:
+        return ()
+    rows = np.frombuffer(data, "<f8").reshape(-1, _BOUT_WIDTH).tolist()
     return tuple(Bout(*row) for row in rows)
 
 
@@ -108,12 +114,16 @@ def unpack_remarks(text: str, file: str = "") -> tuple[Notice, ...]:
     )
 
 
+def _from_json(text: str) -> object:
+    return {} if text == "{}" else json.loads(text)
+
+
 _TEXT = Codec("TEXT NOT NULL", _same, _same)
 _WHOLE = Codec("INTEGER NOT NULL", _same, _same)
 _NUMBER = Codec("REAL", _number, _from_number)
 _COUNTS = Codec("BLOB", _counts, _from_counts)
 _FLOATS = Codec("BLOB NOT NULL", _floats, _from_floats)
-_JSON = Codec("TEXT NOT NULL", json.dumps, json.loads)
+_JSON = Codec("TEXT NOT NULL", json.dumps, _from_json)
 
 LEG_CODECS = {
     "leg_index": _WHOLE,
@@ -180,7 +190,7 @@ def unpack(row: ContentRow, file: str) -> Content:
         row.digest,
         row.file_format,
         tuple(_leg(leg, file, row.digest) for leg in row.legs),
-        tuple(_sleep(*sleep) for sleep in json.loads(row.sleeps)),
+        tuple(_sleep(*sleep) for sleep in json.loads(row.sleeps)) if row.sleeps != "[]" else (),
         unpack_remarks(row.remarks, file),
     )
 
