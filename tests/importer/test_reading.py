@@ -36,7 +36,7 @@ def test_bytes_that_nobody_claims_are_refused(data: bytes) -> None:
 
 
 def job(path: Path) -> Job:
-    return Job(path, path.name, path.stat().st_size, 0)
+    return Job(str(path), path.name, path.stat().st_size, 0)
 
 
 def test_what_is_known_by_its_bytes_is_not_read(tmp_path: Path) -> None:
@@ -50,7 +50,7 @@ def test_what_is_known_by_its_bytes_is_not_read(tmp_path: Path) -> None:
 
 
 def test_a_file_that_vanished_is_told(tmp_path: Path) -> None:
-    (piece,) = read_job(Job(tmp_path / "a.fit", "a.fit", 5, 0))
+    (piece,) = read_job(Job(str(tmp_path / "a.fit"), "a.fit", 5, 0))
     assert str(piece.remarks[0]) == (
         "a.fit: it cannot be opened (no such file or directory); copy it here again"
     )
@@ -84,5 +84,5 @@ def test_a_leg_that_cannot_be_summed_up_costs_no_other_leg() -> None:
 
 
 def test_a_job_splits_into_its_members() -> None:
-    parts = Job(Path("z.zip"), "z.zip", 9, 9, 3, 6, 8).split()
+    parts = Job("z.zip", "z.zip", 9, 9, 3, 6, 8).split()
     assert [(part.first, part.last, part.of) for part in parts] == [(3, 4, 8), (4, 5, 8), (5, 6, 8)]

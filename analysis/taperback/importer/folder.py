@@ -148,7 +148,7 @@ def _is_same(row: JobRow, item: Found, kept: Kept) -> bool:
 def _jobs(item: Found, spans: set[tuple[int, int]]) -> Iterator[Job]:
     """One job for a file, several for a large archive; without the spans that were done."""
     packed = item.name.lower().endswith(".zip")
-    number = count_members(item.path) if packed else 1
+    number = count_members(Path(item.path)) if packed else 1
     step = shared_toml("limits.toml")["reading"]["members_a_job"]
     done = {at for first, last in spans for at in range(first, last)}
     edges = sorted({*range(0, number, step), number} | {e for span in spans for e in span})

@@ -25,7 +25,7 @@ class Found:
         size: in bytes. mtime_ns: when it was last changed.
     """
 
-    path: Path
+    path: str
     name: str
     size: int
     mtime_ns: int
@@ -75,7 +75,7 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
         elif looks_useful and not entry.is_dir():
             about = entry.stat()
             if stat.S_ISREG(about.st_mode):
-                yield Found(Path(entry.path), name, about.st_size, about.st_mtime_ns)
+                yield Found(entry.path, name, about.st_size, about.st_mtime_ns)
             else:
                 yield _unused(name, "no-file", "it is not a file that can be read", "leave it out")
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself

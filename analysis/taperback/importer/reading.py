@@ -41,7 +41,7 @@ class Job:
             file that is no archive.
     """
 
-    path: Path
+    path: str
     name: str
     size: int
     mtime_ns: int
@@ -96,7 +96,7 @@ def read_job(job: Job, known: Container[str] = ()) -> list[Piece]:
 
 
 def _pieces(job: Job, known: Container[str]) -> Iterator[Piece]:
-    for member in members_of(job.path, job.name, job.first, job.last):
+    for member in members_of(Path(job.path), job.name, job.first, job.last):
         if isinstance(member, Notice):
             yield Piece(member.file, "", (member,))
             continue

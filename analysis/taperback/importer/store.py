@@ -255,7 +255,7 @@ def _jobs(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
     query = "SELECT name, first, last, of, size, mtime_ns, pieces FROM jobs"
     return {
         (name, first): JobRow(
-            Job(Path(), name, size, mtime_ns, first, last, of),
+            Job("", name, size, mtime_ns, first, last, of),
             tuple(PieceRow(*piece) for piece in json.loads(pieces)),
         )
         for name, first, last, of, size, mtime_ns, pieces in db.execute(query)
