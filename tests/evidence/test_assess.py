@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from taperback.evidence.assess import assess
-from taperback.evidence.model import Classical, Evidence, Ranked, Refusal, Rule
+from taperback.evidence.model import Classical, Evidence, Ranked, Refusal, Rule, Slope
 from taperback.evidence.priors import FACTORS
 
 CUTS = [0.21, 0.45, 0.04, 0.52, 0.63]
@@ -116,6 +116,14 @@ def test_one_race_alone_never_sets_a_line() -> None:
     assert isinstance(lag.classical, Refusal)
     assert "one race alone would set the line" in lag.classical.had
     assert lag.carried_by == "race 4"
+
+
+def test_without_a_line_the_race_that_moves_the_median_slope_most_carries_it() -> None:
+    cut = result(races(4), [0.0, 0.1, 0.0, 5.0]).factors[0]
+    assert isinstance(cut.classical, Refusal)
+    assert isinstance(cut.slope, Slope)
+    moves = {label: abs(slope - cut.slope.estimate) for label, slope in cut.slope.without}
+    assert cut.carried_by == max(moves, key=moves.__getitem__)
 
 
 def test_strength_needs_the_races_and_not_only_the_prior() -> None:

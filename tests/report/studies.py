@@ -165,6 +165,7 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
         moved_bits=0.31,
         strength=strength,
         curve=curve() if name == "volume_cut" else None,
+        carried_by=race_id(3),
     )
     return replace(made, **changes)
 

@@ -11,7 +11,6 @@ from report.studies import REFUSED, factor, line, race_id
 from taperback.evidence.model import STRENGTHS, Estimate, FactorEvidence, Slope
 from taperback.report.factor_words import (
     against_words,
-    carried_by,
     effect_sentences,
     exact_sentences,
     finding,
@@ -140,13 +139,6 @@ def test_a_slope_that_one_race_turns_round_says_so() -> None:
     turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 2.0)), -1.0, 2.0)
     told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
     assert any(text.endswith("a single race decides its direction.") for text in told)
-
-
-def test_the_race_that_carries_it_is_the_fits_own_or_the_slopes() -> None:
-    assert carried_by(factor("sleep_change_h", "leaning", classical=line())) == race_id(3)
-    slope = Slope(3, 1.0, 0.0, 0.3, "enumeration", 6, (("x", 1.1), ("y", -2.0)), -2.0, 1.1)
-    assert carried_by(factor("sleep_change_h", "leaning", slope=slope)) == "y"
-    assert carried_by(factor("sleep_change_h", "leaning", slope=REFUSED)) == ""
 
 
 def test_refused_methods_are_named() -> None:

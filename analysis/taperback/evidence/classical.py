@@ -52,7 +52,7 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
 
 def why_not(x: np.ndarray) -> Refusal | None:
     """Why a fitted line would mislead, or None."""
-    done = "the rank statistics and the published estimate are given instead"
+    done = "the rank statistics and the published estimate are given"
     if len(x) < FEWEST:
         return Refusal(
             f"at least {FEWEST} races with a known value",

@@ -186,16 +186,6 @@ def _line_sentence(
     )
 
 
-def carried_by(factor: FactorEvidence) -> str:
-    """The label of the race without which the relation would change most; empty if untold."""
-    if isinstance(factor.classical, Classical):
-        return factor.classical.carried_by
-    if isinstance(factor.slope, Slope) and factor.slope.without:
-        slope = factor.slope
-        return max(slope.without, key=lambda pair: abs(pair[1] - slope.estimate))[0]
-    return ""
-
-
 def refusals(factor: FactorEvidence) -> tuple[tuple[str, Refusal], ...]:
     """The methods that were not applied to this factor, with their names."""
     methods = (

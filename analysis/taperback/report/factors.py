@@ -14,7 +14,6 @@ from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import (
     MORE_OF,
     against_words,
-    carried_by,
     effect_sentences,
     exact_sentences,
     finding,
@@ -130,7 +129,7 @@ def _view(
 def _points(factor: FactorEvidence, outcome: str, keys: dict[str, str]) -> tuple[RacePoint, ...]:
     x, y = QUANTITIES[factor.factor], outcome_quantity(outcome)
     y_as_told = QUANTITIES[outcome]
-    carrier = carried_by(factor)
+    carrier = factor.carried_by
     return tuple(
         RacePoint(
             keys.get(label, label),
