@@ -19,12 +19,13 @@ MAY_KNOW = {
     "journal": GROUND | {"importer"},
     "raceweek": GROUND | {"importer", "journal"},
     "next_week": GROUND | {"importer", "journal", "evidence", "raceweek"},
+    "missing": GROUND | {"raceweek"},
     "study": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week"},
 }
 MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
 MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
 MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
-MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
+MAY_KNOW["cli"] = MAY_KNOW["report"] | {"missing", "report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},

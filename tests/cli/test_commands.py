@@ -203,3 +203,29 @@ def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None
     ran = taperback("draft", tmp_path)
     assert ran.code == 1
     assert "where home is cannot be told; write athlete.toml with two lines" in ran.err
+
+
+def test_check_says_what_is_wrong_what_is_missing_and_what_it_would_unlock(
+    taperback, folder: Path, tmp_path: Path
+) -> None:
+    gappy = tmp_path / "gappy"
+    shutil.copytree(folder, gappy)
+    shutil.rmtree(gappy / "sleep")
+    with (gappy / "races.csv").open("a", encoding="utf-8") as races:
+        races.write("2025-13-01,Cove\n")
+    ran = taperback("check", gappy)
+    assert ran.code == 1
+    lines = ran.out.splitlines()
+    assert lines[:2] == [
+        "To be put right:",
+        "  races.csv, row 7, date: '2025-13-01' is not a date; write it as 2030-05-31",
+    ]
+    assert "2024-05-19 Heronmere Triathlon: everything that evidence rests on is known" in lines
+    place = lines.index("2025-05-25 Gullcliff Triathlon: 1 measure is unknown")
+    assert lines[place + 1].startswith("  sleep change is unknown: 0 of the 7 nights")
+    assert "5 nights between 19 May 2025 and 25 May 2025" in lines[place + 2]
+    assert lines[place + 2].endswith("would make sleep change known for Gullcliff Triathlon")
+
+
+def test_check_of_a_sound_folder_ends_well(taperback, folder: Path) -> None:
+    assert taperback("check", folder).code == 0

@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from taperback import __version__
+from taperback.cli.check import check
 from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
@@ -24,6 +25,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 app.command()(review)
+app.command()(check)
 app.command()(explain)
 app.command()(draft)
 

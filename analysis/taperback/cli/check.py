@@ -1,0 +1,75 @@
+"""`taperback check`: what is wrong in a folder, what is missing, what adding it would unlock."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from taperback.cli.progress import reading_bar
+from taperback.errors import InputError
+from taperback.importer.folder import read_folder
+from taperback.journal.load import read_journal
+from taperback.missing import Gap, gaps
+from taperback.notices import Level, Notice
+from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.table import race_weeks
+
+
+def check(
+    folder: Annotated[Path, typer.Argument(help="One athlete's folder.")],
+) -> None:
+    """Say file by file what is wrong, and race by race what is missing and what it would unlock.
+
+    Example: taperback check my-seasons
+    """
+    if not folder.is_dir():
+        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
+    journal = read_journal(folder)
+    with reading_bar() as progress:
+        imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
+    weeks = race_weeks(imported, journal)
+    for line in (*told_notices((*journal.notices, *imported.notices)), *told_races(weeks)):
+        typer.echo(line)
+    if journal.has_faults:
+        raise typer.Exit(1)
+
+
+def told_notices(notices: tuple[Notice, ...]) -> list[str]:
+    """The remarks, gravest first, each group under its heading."""
+    headings = {
+        Level.FAULT: "To be put right",
+        Level.UNUSED: "Not used",
+        Level.NOTE: "Used, and worth knowing",
+    }
+    lines: list[str] = []
+    for level, heading in headings.items():
+        group = [str(notice) for notice in notices if notice.level is level]
+        if group:
+            lines += [f"{heading}:", *(f"  {line}" for line in group)]
+    return lines
+
+
+def told_races(weeks: tuple[RaceWeek, ...]) -> list[str]:
+    """Each race: all known, or what is not and what would help."""
+    if not weeks:
+        return ["No race yet: taperback draft proposes races from the files."]
+    by_race: dict[str, list[Gap]] = {}
+    for gap in gaps(weeks):
+        by_race.setdefault(gap.race_id, []).append(gap)
+    lines = []
+    for week in weeks:
+        missing = by_race.get(week.race_id, [])
+        lines.append(f"{week.race_id} {week.name}: {_standing(missing)}")
+        for gap in missing:
+            lines.append(f"  {gap.label} is unknown: {gap.reason}")
+            if gap.remedy:
+                lines.append(f"    {gap.remedy}")
+    return lines
+
+
+def _standing(missing: list[Gap]) -> str:
+    if not missing:
+        return "everything that evidence rests on is known"
+    return f"{len(missing)} measure{' is' if len(missing) == 1 else 's are'} unknown"

@@ -1,0 +1,127 @@
+"""What is missing for which race, and what adding it would make known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import pandas as pd
+
+from taperback.quantities import QUANTITIES
+from taperback.raceweek.model import PRIMARY_FACTORS, Measured, RaceWeek
+from taperback.resources import shared_toml
+
+ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
+"""The measures that evidence rests on, in the order they are told."""
+
+RACE_NIGHTS = (-6, 0)
+BASELINE = (-56, -15)
+
+
+@dataclass(frozen=True)
+class Gap:
+    """One measure of one race that is unknown.
+
+    Attributes:
+        race_id, race: the race.
+        measure: name of the measure; label: what sentences call it.
+        reason: why it is unknown.
+        remedy: what to add, where, and what that would make known, as a sentence.
+    """
+
+    race_id: str
+    race: str
+    measure: str
+    label: str
+    reason: str
+    remedy: str
+
+
+def gaps(weeks: tuple[RaceWeek, ...]) -> tuple[Gap, ...]:
+    """Every unknown measure that evidence rests on, in order of race."""
+    return tuple(
+        _gap(week, measured)
+        for week in weeks
+        for name in ASKED
+        if (measured := week.measures[name]) and not measured.known
+    )
+
+
+def _gap(week: RaceWeek, measured: Measured) -> Gap:
+    label = QUANTITIES[measured.name].label
+    add = {
+        "result_pct": _result,
+        "race_rpe": _rpe,
+        "sleep_change_h": _nights,
+        "body_clock_lag_h": _trip,
+    }.get(measured.name, _files)(week)
+    remedy = f"{add} would make {label} known for {week.name}" if add else ""
+    return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy)
+
+
+def _result(week: RaceWeek) -> str:
+    """What the race's row lacks; nothing where it was left out on purpose."""
+    if week.race.get("leave_out") or week.race.get("status") != "finished":
+        return ""
+    lacking = [
+        words
+        for words, names in (
+            ("a finish_time", ("finish_time_s",)),
+            ("an expected_time or a reference_time", ("expected_time_s", "reference_time_s")),
+        )
+        if all(pd.isna(week.race.get(name)) for name in names)
+    ]
+    if not lacking:
+        return ""
+    return f"{' and '.join(lacking)} in row {week.race['row']} of races.csv"
+
+
+def _rpe(week: RaceWeek) -> str:
+    if week.race.get("status") == "dns":
+        return ""
+    return f"a race_rpe from 0 to 10 in row {week.race['row']} of races.csv"
+
+
+def _nights(week: RaceWeek) -> str:
+    """How many nights are lacking, and between which days."""
+    limits = shared_toml("limits.toml")["sleep"]
+    wanted = []
+    for span, needed in (
+        (RACE_NIGHTS, limits["fewest_race_nights"]),
+        (BASELINE, limits["fewest_baseline_nights"]),
+    ):
+        days = week.days[week.days["days_to_race"].between(*span)]
+        empty = days[days["sleep_h"].isna()]
+        lacking = needed - (len(days) - len(empty))
+        if lacking > 0 and len(empty):
+            wanted.append(f"{_count(lacking, 'night')} between {_between(empty)}")
+    return f"{' and '.join(wanted)} in nights.csv" if wanted else ""
+
+
+def _trip(week: RaceWeek) -> str:
+    day = _day(week.day0)
+    return f"a trip that ends before {day}, or one that ended before another race, in trips.csv"
+
+
+def _files(week: RaceWeek) -> str:
+    """Which days hold neither a file nor a word; nothing where files merely say too little."""
+    days = week.days[week.days["days_to_race"] < 0]
+    blank = days[days["state"] == "unknown"]
+    if not len(blank):
+        return ""
+    return (
+        f"activity files of {_count(len(blank), 'day')} between {_between(blank)}, or a rest "
+        "period in athlete.toml,"
+    )
+
+
+def _between(days: pd.DataFrame) -> str:
+    return f"{_day(days['day'].iloc[0])} and {_day(days['day'].iloc[-1])}"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"

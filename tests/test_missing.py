@@ -1,0 +1,104 @@
+"""What is missing is told with what adding it would make known."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pandas as pd
+import pytest
+
+from taperback.missing import ASKED, gaps
+from taperback.raceweek.model import Measured, RaceWeek, unknown
+
+DAY0 = date(2030, 6, 30)
+NAN = float("nan")
+
+
+def week(
+    *missing: str,
+    nights: tuple[int, ...] = (),
+    blank: tuple[int, ...] = (),
+    **race: object,
+) -> RaceWeek:
+    """A race whose named measures are unknown; nights are known on these days, days are blank."""
+    span = range(-56, 1)
+    days = pd.DataFrame(
+        {
+            "day": [DAY0 + timedelta(k) for k in span],
+            "days_to_race": span,
+            "state": ["unknown" if k in blank else "recorded" for k in span],
+            "sleep_h": [7.0 if k in nights else NAN for k in span],
+        }
+    )
+    measures = {
+        name: unknown(name, "why") if name in missing else Measured(name, 1.0) for name in ASKED
+    }
+    row = {"row": 4, "status": "finished", "leave_out": ""} | race
+    return RaceWeek(DAY0.isoformat(), "Cove", DAY0, row, measures, days, (), ())
+
+
+def remedy(one: RaceWeek) -> str:
+    (gap,) = gaps((one,))
+    return gap.remedy
+
+
+def test_a_race_with_everything_known_has_no_gap() -> None:
+    assert gaps((week(),)) == ()
+
+
+def test_gaps_carry_the_reason_and_come_in_the_order_of_the_measures() -> None:
+    found = gaps((week("sleep_change_h", "result_pct", finish_time_s=NAN),))
+    assert [gap.measure for gap in found] == ["result_pct", "sleep_change_h"]
+    assert {gap.reason for gap in found} == {"why"}
+
+
+def test_nights_are_counted_up_to_what_is_needed() -> None:
+    known = (-3, -2, *range(-40, -31))
+    assert remedy(week("sleep_change_h", nights=known)) == (
+        "3 nights between 24 June 2030 and 30 June 2030 and 1 night between 5 May 2030 and "
+        "15 June 2030 in nights.csv would make sleep change known for Cove"
+    )
+
+
+def test_enough_nights_on_one_side_are_not_asked_for_again() -> None:
+    known = tuple(range(-56, -14))
+    assert remedy(week("sleep_change_h", nights=known)).startswith("5 nights between 24 June")
+    assert "and 10 nights" not in remedy(week("sleep_change_h", nights=known))
+
+
+@pytest.mark.parametrize(
+    ("race", "words"),
+    [
+        (
+            {},
+            "a finish_time and an expected_time or a reference_time in row 4 of races.csv would "
+            "make result known for Cove",
+        ),
+        (
+            {"finish_time_s": 7800.0},
+            "an expected_time or a reference_time in row 4 of races.csv would make result known "
+            "for Cove",
+        ),
+        ({"status": "dnf"}, ""),
+        ({"leave_out": "shortened for fog"}, ""),
+        ({"finish_time_s": 7800.0, "expected_time_s": 7900.0}, ""),
+    ],
+)
+def test_a_result_asks_for_what_the_row_lacks(race: dict, words: str) -> None:
+    assert remedy(week("result_pct", **race)) == words
+
+
+def test_race_rpe_is_asked_for_unless_nobody_started() -> None:
+    assert remedy(week("race_rpe")).startswith("a race_rpe from 0 to 10 in row 4 of races.csv")
+    assert remedy(week("race_rpe", status="dns")) == ""
+
+
+def test_blank_days_ask_for_files_or_a_word() -> None:
+    assert remedy(week("volume_cut", blank=(-20, -19, -18))) == (
+        "activity files of 3 days between 10 June 2030 and 12 June 2030, or a rest period in "
+        "athlete.toml, would make volume cut known for Cove"
+    )
+
+
+def test_files_that_say_too_little_ask_for_nothing_made_up() -> None:
+    assert remedy(week("intensity_kept")) == ""
