@@ -97,8 +97,17 @@ def test_rows_keep_their_line_numbers(tmp_path: Path) -> None:
     ("files", "line"),
     [
         (
-            {"races": "date,name\n31.5.2030,Cove\n"},
-            "races.csv, row 2, date: '31.5.2030' is not a date; write it as 2030-05-31",
+            {"races": "date,name\nsoon,Cove\n"},
+            "races.csv, row 2, date: 'soon' is not a date; write it as 2030-05-31",
+        ),
+        (
+            {"races": "date,name\n31.2.2030,Cove\n"},
+            "races.csv, row 2, date: '31.2.2030' is not a date; write it as 2030-05-31",
+        ),
+        (
+            {"races": "date,name\n5/6/2030,Cove\n"},
+            "races.csv, row 2, date: '5/6/2030' can be read as two days;"
+            " write days as 2030-05-31 in this column",
         ),
         (
             {"races": "date,name\n,Cove\n"},

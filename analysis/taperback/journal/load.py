@@ -15,7 +15,7 @@ from taperback.notices import Level, Notice
 NAN = float("nan")
 
 RACES = {
-    "date": Column(cells.day, None, required=True),
+    "date": Column(cells.day, None, required=True, choose=cells.day_reader),
     "name": Column(cells.text, ""),
     "sports": Column(cells.sports, ()),
     "distance": Column(cells.text, ""),
@@ -32,14 +32,14 @@ RACES = {
     "notes": Column(cells.text, ""),
 }
 NIGHTS = {
-    "date": Column(cells.day, None, required=True),
+    "date": Column(cells.day, None, required=True, choose=cells.day_reader),
     "sleep_h": Column(lambda cell: cells.hours(cell, most=24), NAN),
     "quality": Column(cells.bounded(1, 5, "a number from 1 to 5"), NAN),
     "notes": Column(cells.text, ""),
 }
 TRIPS = {
-    "depart_date": Column(cells.day, None),
-    "arrive_date": Column(cells.day, None, required=True),
+    "depart_date": Column(cells.day, None, choose=cells.day_reader),
+    "arrive_date": Column(cells.day, None, required=True, choose=cells.day_reader),
     "from_zone": Column(cells.zone, ""),
     "to_zone": Column(cells.zone, ""),
     "travel_h": Column(lambda cell: cells.hours(cell, most=120), NAN),

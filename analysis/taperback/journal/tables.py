@@ -6,7 +6,7 @@ import csv
 import difflib
 import io
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pandas as pd
@@ -23,11 +23,13 @@ class Column:
         read: what turns a typed cell into a value; raises `InputError` without a place.
         absent: the value of an empty or unreadable cell.
         required: whether a row without it cannot be used.
+        choose: what picks the reader from all cells of the column, where one cell cannot tell.
     """
 
     read: Callable[[str], object]
     absent: object
     required: bool = False
+    choose: Callable[[list[str]], Callable[[str], object]] | None = None
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ def read_table(
         return pd.DataFrame(columns=names, dtype=object), []
     table = split_rows(read_text(path))
     notices = _header_notices(path.name, table, columns, extra)
+    columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []
     for line, cells in table.rows:
         values, complaints = _read_row(path.name, line, table.header, cells, columns)
@@ -103,6 +106,15 @@ def read_table(
         if values is not None:
             kept.append({"row": line} | values)
     return pd.DataFrame(kept, columns=names, dtype=object), notices
+
+
+def _chosen(name: str, column: Column, table: RawTable) -> Column:
+    """The column with the reader that its cells ask for."""
+    if column.choose is None or name not in table.header:
+        return column
+    place = table.header.index(name)
+    cells = [row[place] for _, row in table.rows if place < len(row)]
+    return replace(column, read=column.choose(cells))
 
 
 def _header_notices(
