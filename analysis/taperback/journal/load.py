@@ -8,6 +8,7 @@ import pandas as pd
 
 from taperback.journal import cells
 from taperback.journal.athlete import read_athlete
+from taperback.journal.expected import with_estimates
 from taperback.journal.model import STATUSES, Journal
 from taperback.journal.tables import Column, read_table
 from taperback.notices import Level, Notice
@@ -64,9 +65,11 @@ def read_journal(folder: Path) -> Journal:
     night_notices += _repeated(nights, "nights.csv", ["date"], "the first is used")
     trip_notices += _trip_faults(trips)
     nights = nights.drop_duplicates("date")
+    races, estimates = with_estimates(_in_order(races.rename(columns=_TIMES), "date"))
+    race_notices += estimates
     return Journal(
         athlete=athlete,
-        races=_in_order(races.rename(columns=_TIMES), "date"),
+        races=races,
         nights=_in_order(nights, "date"),
         trips=_in_order(trips, "arrive_date"),
         notices=(*notices, *sorted(race_notices), *sorted(night_notices), *sorted(trip_notices)),

@@ -27,10 +27,12 @@ RACE_COLUMNS = (
     "status",
     "leave_out",
     "notes",
+    "expected_source",
 )
 """Columns of `Journal.races`. `row` is the line in the file, `date` a `datetime.date`, `sports` a
 tuple of FIT sport names, times in seconds, `status` one of `STATUSES`; text that was not typed is
-empty, a number that was not typed is NaN."""
+empty, a number that was not typed is NaN; `expected_source` says of what an
+expected time is an estimate, and is empty where it was typed."""
 
 NIGHT_COLUMNS = ("row", "date", "sleep_h", "quality", "notes")
 TRIP_COLUMNS = (

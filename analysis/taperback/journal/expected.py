@@ -1,0 +1,112 @@
+"""What a race could be expected to take where nobody typed it: an estimate, and called one.
+
+References:
+    Riegel 1981, Am Sci 69:285-290 (time grows with distance to the power 1.06).
+"""
+
+from __future__ import annotations
+
+import re
+from statistics import median
+
+import numpy as np
+import pandas as pd
+
+from taperback.notices import Notice
+from taperback.resources import shared_toml
+
+KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
+WIDEST_RATIO = 4.0
+"""Riegel's exponent is for distances not too far apart (common practice, no source)."""
+
+
+def with_estimates(races: pd.DataFrame) -> tuple[pd.DataFrame, list[Notice]]:
+    """The races with `expected_source`, and an estimate where no expected time was typed.
+
+    The athlete's own earlier results over the same distance come first, then, for one sport over a
+    known distance, Riegel's exponent on the earlier result closest in distance. Nothing is
+    estimated where the journal compares by reference times, since those are measured.
+
+    Args:
+        races: in order of date, columns `RACE_COLUMNS` but for `expected_source`.
+
+    Returns:
+        the races, `expected_source` being the words of an estimate and empty elsewhere; and a
+        remark for each estimate.
+    """
+    typed = races["expected_time_s"].notna()
+    sources = np.full(len(races), "", dtype=object)
+    times = races["expected_time_s"].to_numpy(float).copy()
+    notices = []
+    if not races["reference_time_s"].notna().any():
+        rows = races.to_dict("records")
+        for place, row in enumerate(rows):
+            found = None if typed.iat[place] else _estimate(row, rows[:place])
+            if found:
+                times[place], sources[place] = found
+                clock = str(pd.Timedelta(seconds=round(found[0]))).removeprefix("0 days ")
+                remark = f"none is typed; {clock} is used, {found[1]}"
+                notices.append(
+                    Notice("races.csv", int(row["row"]), "expected_time", "estimate", remark)
+                )
+    told = races.assign(expected_time_s=times)
+    told["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
+    return told, notices
+
+
+def _estimate(race: dict, earlier: list[dict]) -> tuple[float, str] | None:
+    """(seconds, words) or None where the earlier results do not tell."""
+    results = [
+        other
+        for other in earlier
+        if other["finish_time_s"] > 0
+        and other["status"] == "finished"
+        and not other["leave_out"]
+        and other["sports"] == race["sports"]
+    ]
+    same = [other for other in results if _same_distance(other, race)]
+    if same:
+        plural = "" if len(same) == 1 else "s"
+        words = f"an estimate: the median of {len(same)} earlier result{plural} over the distance"
+        return median(other["finish_time_s"] for other in same), words
+    return _by_riegel(race, results)
+
+
+def _same_distance(other: dict, race: dict) -> bool:
+    told = race["distance"].strip().lower()
+    return bool(told) and other["distance"].strip().lower() == told
+
+
+def _by_riegel(race: dict, results: list[dict]) -> tuple[float, str] | None:
+    distance = kilometres(race["distance"])
+    known = [(kilometres(other["distance"]), other) for other in results]
+    near = [
+        (max(km, distance) / min(km, distance), km, other)
+        for km, other in known
+        if km > 0 and distance > 0
+    ]
+    near = [item for item in near if item[0] <= WIDEST_RATIO]
+    if len(race["sports"]) != 1 or not near:
+        return None
+    _, km, other = min(near, key=lambda item: (item[0], -_ordinal(item[2])))
+    exponent = shared_toml("published.toml")["result"]["riegel_exponent"]["value"]
+    seconds = other["finish_time_s"] * (distance / km) ** exponent
+    return seconds, f"an estimate: {km:g} km on {other['date']} by Riegel's exponent {exponent:g}"
+
+
+def _ordinal(race: dict) -> int:
+    """The race's day as a number, so that of two alike the later one is taken."""
+    return race["date"].toordinal()
+
+
+def kilometres(distance: str) -> float:
+    """A distance typed in kilometres or by the name of a standard one; NaN where it is neither.
+
+    >>> kilometres("10 km"), kilometres("Half marathon"), kilometres("5k")
+    (10.0, 21.0975, 5.0)
+    """
+    typed = distance.strip().lower()
+    if typed in KILOMETRES:
+        return KILOMETRES[typed]
+    parts = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:km?|kilomet(?:er|re)s?)", typed)
+    return float(parts[1].replace(",", ".")) if parts else float("nan")

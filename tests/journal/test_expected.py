@@ -1,0 +1,105 @@
+"""An expected time that nobody typed is an estimate, is called one, and replaces no typed one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from taperback.journal.expected import kilometres
+from taperback.journal.load import read_journal
+from taperback.journal.model import Journal
+
+HEAD = "date,name,sports,distance,finish_time,expected_time,reference_time,status\n"
+
+
+def journal(tmp_path: Path, *rows: str) -> Journal:
+    (tmp_path / "athlete.toml").write_text('name = "Ada"\nhome_zone = "Europe/Lisbon"\n')
+    (tmp_path / "races.csv").write_text(HEAD + "".join(f"{row}\n" for row in rows))
+    return read_journal(tmp_path)
+
+
+def test_earlier_results_over_the_distance_make_an_estimate(tmp_path: Path) -> None:
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,triathlon,olympic,2:20:00,,,",
+        "2030-07-01,B,triathlon,Olympic,2:16:00,,,",
+        "2030-09-01,C,triathlon,olympic,2:15:00,,,",
+    )
+    expected = told.races["expected_time_s"].tolist()
+    assert np.isnan(expected[0])
+    assert expected[1:] == [8400.0, 8280.0]
+    assert told.races["expected_source"].tolist() == [
+        "",
+        "an estimate: the median of 1 earlier result over the distance",
+        "an estimate: the median of 2 earlier results over the distance",
+    ]
+    assert [str(notice) for notice in told.notices] == [
+        "races.csv, row 3, expected_time: none is typed; 02:20:00 is used, an estimate: "
+        "the median of 1 earlier result over the distance",
+        "races.csv, row 4, expected_time: none is typed; 02:18:00 is used, an estimate: "
+        "the median of 2 earlier results over the distance",
+    ]
+    assert not told.has_faults
+
+
+def test_a_typed_time_stays_and_is_not_called_an_estimate(tmp_path: Path) -> None:
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,run,10 km,40:00,,,",
+        "2030-07-01,B,run,10 km,39:00,39:30,,",
+    )
+    assert told.races["expected_time_s"].iloc[1] == 2370.0
+    assert told.races["expected_source"].iloc[1] == ""
+    assert told.notices == ()
+
+
+def test_riegels_exponent_over_another_distance(tmp_path: Path) -> None:
+    # Riegel 1981, Am Sci 69:285-290: T2 = T1 (D2 / D1)^1.06; 40:00 over 10 km is 1:28:16 over 21.1
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,run,10 km,40:00,,,",
+        "2030-07-01,B,run,half marathon,1:29:00,,,",
+    )
+    assert told.races["expected_time_s"].iloc[1] == pytest.approx(2400 * 2.10975**1.06)
+    assert told.races["expected_source"].iloc[1] == (
+        "an estimate: 10 km on 2030-05-01 by Riegel's exponent 1.06"
+    )
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ("2030-05-01,A,run,5 km,20:00,,,", "2030-07-01,B,run,marathon,3:20:00,,,"),
+        ("2030-05-01,A,run,10 km,40:00,,,dnf", "2030-07-01,B,run,10 km,39:00,,,"),
+        ("2030-05-01,A,bike,40 km,1:00:00,,,", "2030-07-01,B,run,10 km,39:00,,,"),
+        ("2030-05-01,A,triathlon,olympic,2:20:00,,,", "2030-07-01,B,triathlon,sprint,1:05:00,,,"),
+        ("2030-05-01,A,run,,40:00,,,", "2030-07-01,B,run,,39:00,,,"),
+    ],
+)
+def test_nothing_is_estimated_from_what_does_not_compare(
+    tmp_path: Path, rows: tuple[str, ...]
+) -> None:
+    assert journal(tmp_path, *rows).races["expected_time_s"].isna().all()
+
+
+def test_reference_times_are_measured_and_need_no_estimate(tmp_path: Path) -> None:
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,run,10 km,40:00,,38:00,",
+        "2030-07-01,B,run,10 km,39:00,,37:00,",
+    )
+    assert told.races["expected_time_s"].isna().all()
+
+
+@pytest.mark.parametrize(
+    ("typed", "km"),
+    [("10 km", 10.0), ("5k", 5.0), ("42,195 km", 42.195), ("Half Marathon", 21.0975)],
+)
+def test_kilometres_of_a_distance(typed: str, km: float) -> None:
+    assert kilometres(typed) == km
+
+
+def test_a_distance_by_name_has_no_kilometres() -> None:
+    assert np.isnan(kilometres("olympic"))
