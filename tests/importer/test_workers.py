@@ -50,6 +50,38 @@ def test_any_number_of_workers_gives_the_same(tmp_path: Path) -> None:
     assert len(texts) == 1
 
 
+def test_the_same_processes_read_one_folder_after_another(tmp_path: Path) -> None:
+    alone = [as_text(read_folder(put(tmp_path / f"alone {n}", FILES), HOME)) for n in (1, 2)]
+    with workers.Processes(2) as readers:
+        together = [
+            as_text(read_folder(put(tmp_path / f"shared {n}", FILES), HOME, readers=readers))
+            for n in (1, 2)
+        ]
+        again = as_text(read_folder(tmp_path / "shared 1", HOME, readers=readers))
+    assert together == alone
+    assert again == alone[0]
+
+
+def test_small_folders_start_no_process_until_they_have_come_to_much(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    started: list[int] = []
+    monkeypatch.setattr(workers._Process, "__init__", lambda self: started.append(1) or _no())
+    size = sum(len(data) for data in FILES.values())
+    monkeypatch.setitem(
+        shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", size + size // 2
+    )
+    with workers.Processes(2) as readers:
+        read_folder(put(tmp_path / "first", FILES), HOME, readers=readers)
+        assert not started
+        read_folder(put(tmp_path / "second", FILES), HOME, readers=readers)
+        assert started
+
+
+def _no() -> None:
+    raise OSError("no process to be had")
+
+
 def harmed(monkeypatch: pytest.MonkeyPatch, harm: str, at_fault: str) -> None:
     monkeypatch.setattr(workers, "_RUN", HARMED.format(harm=harm, at_fault=at_fault))
 

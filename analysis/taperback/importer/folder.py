@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -18,7 +18,7 @@ from taperback.importer.reading import Content, Job
 from taperback.importer.rows import LEG_COLUMNS, ContentRow
 from taperback.importer.store import JobRow, Kept, Store
 from taperback.importer.worker import Answer
-from taperback.importer.workers import do_jobs
+from taperback.importer.workers import Processes, Readers
 from taperback.resources import shared_toml
 
 _MOVING = LEG_COLUMNS.index("moving_s")
@@ -45,6 +45,7 @@ def read_folder(
     home_zone: str,
     *,
     workers: int | None = None,
+    readers: Readers | None = None,
     progress: Callable[[Progress], None] | None = None,
 ) -> Imported:
     """All legs and nights of a folder, each activity once.
@@ -56,6 +57,7 @@ def read_folder(
         folder: one athlete's folder; activity files lie in it at any depth.
         home_zone: IANA zone used where neither file nor position tells the local clock.
         workers: processes to read with; by default one a core.
+        readers: who reads instead of such processes, and stays open.
         progress: called after each file that had to be read.
 
     Raises:
@@ -66,12 +68,13 @@ def read_folder(
     try:
         with _collector_paused():
             kept = store.load()
-        now = _read_all(found, kept, store, workers, progress)
-        try:
-            files = _unpacked(now)
-        except (ValueError, TypeError, LookupError):  # somebody changed the rows
-            now = _read_all(found, store.start_anew(), store, workers, progress)
-            files = _unpacked(now)
+        with nullcontext(readers) if readers else Processes(workers) as hands:
+            now = _read_all(found, kept, store, hands, progress)
+            try:
+                files = _unpacked(now)
+            except (ValueError, TypeError, LookupError):  # somebody changed the rows
+                now = _read_all(found, store.start_anew(), store, hands, progress)
+                files = _unpacked(now)
         store.forget_all_but(now)
     finally:
         store.close()
@@ -103,7 +106,7 @@ def _read_all(
     found: list[Found],
     kept: Kept,
     store: Store,
-    workers: int | None,
+    readers: Readers,
     progress: Callable[[Progress], None] | None,
 ) -> Kept:
     """What the folder holds now: kept from before where unchanged, else read."""
@@ -112,7 +115,7 @@ def _read_all(
     batch = _Batch(store)
     count = _Count(sum(job.last - job.first for job in todo), progress)
     try:
-        with closing(do_jobs(todo, frozenset(contents), workers)) as answers:
+        with closing(readers.answers(todo, frozenset(contents))) as answers:
             for answer in answers:
                 done[answer.row.job.name, answer.row.job.first] = answer.row
                 contents.update((content.digest, content) for content in answer.contents)

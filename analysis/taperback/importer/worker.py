@@ -33,18 +33,24 @@ def do_job(job: Job, known: frozenset[str]) -> Answer:
 
 
 def main() -> None:
-    """Does jobs until the input ends, which it also does when the parent dies."""
+    """Does jobs until the input ends, which it also does when the parent dies.
+
+    A set on the input tells which contents are known from then on.
+    """
     jobs, answers = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a library that prints must not garble
     _bound_memory(shared_toml("limits.toml")["reading"]["most_memory_bytes"])
     try:
         # Only our own parent writes here, so that unpickling is safe.
-        known = pickle.load(jobs)  # noqa: S301
-        answer: Answer | None = None
+        known: frozenset[str] = frozenset()
         while True:
+            question = pickle.load(jobs)  # noqa: S301
+            if isinstance(question, frozenset):
+                known, answer = question, None
+            else:
+                answer = do_job(question, known)
             pickle.dump(answer, answers, protocol=5)
             answers.flush()
-            answer = do_job(pickle.load(jobs), known)  # noqa: S301
     except (EOFError, BrokenPipeError):
         return
 

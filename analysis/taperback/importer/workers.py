@@ -12,7 +12,7 @@ import time
 from collections import deque
 from collections.abc import Generator, Iterable, Iterator, Mapping
 from contextlib import suppress
-from typing import Any
+from typing import Any, Protocol, Self
 
 from taperback.importer.reading import Job, refused
 from taperback.importer.rows import pack_remarks
@@ -25,29 +25,59 @@ _LOOK_S = 0.5
 _DIED = (EOFError, OSError, pickle.UnpicklingError)
 
 
-def do_jobs(
-    jobs: Iterable[Job], known: frozenset[str], workers: int | None = None
-) -> Generator[Answer, None, None]:
-    """Answers in the order they come; every job gets exactly one, or its members one each.
+class Readers(Protocol):
+    """Whoever reads files: this process, several, or a cluster. The answers are the same."""
 
-    Small jobs are done right here, since a process takes longer to start.
+    def answers(self, jobs: Iterable[Job], known: frozenset[str]) -> Generator[Answer, None, None]:
+        """Answers in the order they come; every job gets exactly one, or its members one each.
 
-    Args:
-        jobs: what to read.
-        known: digests of contents that need not be read.
-        workers: how many processes; by default one a core.
+        Args:
+            jobs: what to read.
+            known: digests of contents that need not be read.
+        """
+
+
+class Processes:
+    """Readers on this machine; usable for one folder after another, until it is closed.
+
+    Small jobs are done right here, since a process takes longer to start; the processes start when
+    enough of them have come together.
     """
-    todo = list(jobs)
-    limits = shared_toml("limits.toml")["reading"]
-    number = min(workers or _cores(), len(todo))
-    if number < 2 or sum(job.size for job in todo) < limits["fewest_bytes_for_workers"]:
-        yield from (do_job(job, known) for job in todo)
-        return
-    crew = _Crew(todo, known, number, limits)
-    try:
-        yield from crew.answers()
-    finally:
-        crew.dismiss()
+
+    def __init__(self, workers: int | None = None) -> None:
+        self._number = workers or _cores()
+        self._crew: _Crew | None = None
+        self._bytes = 0
+
+    def answers(self, jobs: Iterable[Job], known: frozenset[str]) -> Generator[Answer, None, None]:
+        """As `Readers` has it."""
+        todo = list(jobs)
+        limits = shared_toml("limits.toml")["reading"]
+        self._bytes += sum(job.size for job in todo)
+        few = min(self._number, len(todo)) < 2 or self._bytes < limits["fewest_bytes_for_workers"]
+        if self._crew is None and few:
+            yield from (do_job(job, known) for job in todo)
+            return
+        self._crew = self._crew or _Crew(self._number, limits)
+        whole = False
+        try:
+            yield from self._crew.answers(todo, known)
+            whole = True
+        finally:
+            if not whole:
+                self.close()
+
+    def close(self) -> None:
+        """Ends the processes."""
+        if self._crew is not None:
+            self._crew.dismiss()
+            self._crew = None
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.close()
 
 
 def _cores() -> int:
@@ -59,19 +89,23 @@ def _cores() -> int:
 class _Crew:
     """Processes and the threads that talk to them, one each."""
 
-    def __init__(
-        self, jobs: list[Job], known: frozenset[str], number: int, limits: Mapping
-    ) -> None:
-        self._known = known
+    def __init__(self, number: int, limits: Mapping) -> None:
+        self.known: frozenset[str] = frozenset()
         self._limits = limits
-        self._todo = deque(sorted(jobs, key=lambda job: -job.size))
-        self._open = len(jobs)
+        self._todo: deque[Job] = deque()
+        self._open = 0
         self._done: queue.SimpleQueue[Answer | list[Job] | BaseException] = queue.SimpleQueue()
         self._lock = threading.Condition()
         self._dismissed = False
         self._hands = [_Hand(self, place) for place in range(number)]
 
-    def answers(self) -> Iterator[Answer]:
+    def answers(self, jobs: list[Job], known: frozenset[str]) -> Iterator[Answer]:
+        """The answer to each job; nobody else may ask before the last one has come."""
+        with self._lock:
+            self.known = known
+            self._open = len(jobs)
+            self._todo.extend(sorted(jobs, key=lambda job: -job.size))
+            self._lock.notify_all()
         while self._open:
             try:
                 item = self._done.get(timeout=_LOOK_S)
@@ -95,7 +129,7 @@ class _Crew:
             self._lock.notify_all()
 
     def next_job(self) -> Job | None:
-        """The next job, waiting for one while others may still come back; None at the end."""
+        """The next job, waiting until there is one; None once the crew is dismissed."""
         with self._lock:
             while not self._todo and not self._dismissed:
                 self._lock.wait()
@@ -111,10 +145,6 @@ class _Crew:
     def report(self, item: Answer | list[Job] | BaseException) -> None:
         self._done.put(item)
 
-    @property
-    def known(self) -> frozenset[str]:
-        return self._known
-
     def longest_s(self, job: Job) -> float:
         extra = (job.last - job.first - 1) * self._limits["longest_s_a_member"]
         return self._limits["longest_s"] + extra
@@ -126,6 +156,7 @@ class _Hand:
     def __init__(self, crew: _Crew, place: int) -> None:
         self._crew = crew
         self._process: _Process | None = None
+        self._told: frozenset[str] | None = None
         self._due = float("inf")
         self._late = False
         self._thread = threading.Thread(target=self._work, name=f"reader-{place}", daemon=True)
@@ -143,11 +174,14 @@ class _Hand:
     def _ask(self, job: Job) -> Answer | list[Job]:
         """What came of the job; its members one by one, where it killed the worker."""
         if self._process is None:
-            self._process = _started(self._crew.known)
+            self._process, self._told = _started(), None
         if self._process is None:  # no processes to be had
             return do_job(job, self._crew.known)
         self._due = time.monotonic() + self._crew.longest_s(job)
         try:
+            if self._told is not self._crew.known:
+                self._process.ask(self._crew.known)
+                self._told = self._crew.known
             answer = self._process.ask(job)
         except _DIED:
             answer = None
@@ -157,7 +191,7 @@ class _Hand:
             self.stop()
         if answer is not None:
             return answer
-        return job.split() if job.last - job.first > 1 else _lost(job, late=late)
+        return job.split() if job.last - job.first > 1 else lost(job, late=late)
 
     def stop_if_late(self) -> None:
         process = self._process
@@ -171,7 +205,7 @@ class _Hand:
             process.close()
 
 
-def _lost(job: Job, *, late: bool) -> Answer:
+def lost(job: Job, *, late: bool) -> Answer:
     """The answer for a file that killed its reader."""
     found = "reading it took too long" if late else "reading it stopped the reader"
     piece = refused(job.name, found, "export it again, or leave it out")
@@ -211,14 +245,14 @@ class _Process:
                     pipe.close()
 
 
-def _started(known: frozenset[str]) -> _Process | None:
+def _started() -> _Process | None:
     """A worker that has answered once, or None where this machine cannot start one."""
     try:
         process = _Process()
     except OSError:
         return None
     try:
-        process.ask(known)
+        process.ask(frozenset())
     except _DIED:
         process.close()
         return None
