@@ -9,6 +9,8 @@ from __future__ import annotations
 import struct
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import cache
+from typing import Any, NamedTuple
 
 from fitdecode import profile, types
 
@@ -44,6 +46,34 @@ def crc16(data: bytes) -> int:
     for byte in data:
         crc = (crc >> 8) ^ _CRC_TABLE[(crc ^ byte) & 0xFF]
     return crc
+
+
+class _Layout(NamedTuple):
+    """How one field of a message is written."""
+
+    number: int
+    base: types.BaseType
+    raw_of: Mapping[str, int]
+    is_time: bool
+    scale: float
+    offset: float
+
+
+@cache
+def _layout(message: int, name: str) -> _Layout:
+    """Where the profile has a field; looked up once, since a recording has thousands of them."""
+    fields = profile.MESSAGE_TYPES[message].fields.values()
+    field = next(field for field in fields if field.name == name)
+    kind: Any = field.type
+    scale = field.scale or 1
+    return _Layout(
+        field.def_num,
+        getattr(kind, "base_type", kind),
+        {label: raw for raw, label in (getattr(kind, "enum", None) or {}).items()},
+        getattr(kind, "name", "") in ("date_time", "local_date_time"),
+        1 if isinstance(scale, (tuple, list)) else scale,
+        field.offset or 0,
+    )
 
 
 def degrees(value: float) -> int:
@@ -90,8 +120,7 @@ class FitWriter:
             values: field name -> value; a timestamp may be a `datetime` or Unix seconds.
         """
         number = MESSAGE_NUMBERS[name] if isinstance(name, str) else name
-        known = profile.MESSAGE_TYPES.get(number)
-        fields = [self._encode(known, key, value) for key, value in values.items()]
+        fields = [self._encode(number, key, value) for key, value in values.items()]
         fields += [(num, *self._pack(kind, value)) for num, (kind, value) in (raw or {}).items()]
         extra = [(num, index, *self._pack(kind, value)) for num, index, kind, value in developer]
         if local is None:
@@ -125,26 +154,16 @@ class FitWriter:
             for num, index, _, data in extra:
                 self.body += bytes([num, len(data), index])
 
-    def _encode(self, message: types.MessageType, name: str, value: object) -> tuple:
-        field = next(f for f in message.fields.values() if f.name == name)
-        base = field.type.base_type if hasattr(field.type, "base_type") else field.type
-        enum = getattr(field.type, "enum", None)
+    def _encode(self, message: int, name: str, value: object) -> tuple:
+        field = _layout(message, name)
         if isinstance(value, datetime):
             value = value.timestamp()
-        if isinstance(value, str) and enum:
-            value = next(raw for raw, label in enum.items() if label == value)
+        if isinstance(value, str) and field.raw_of:
+            value = field.raw_of[value]
         elif value is not None and not isinstance(value, (str, bytes, list)):
-            value = self._scaled(field, float(value))  # type: ignore[arg-type]
-        return (field.def_num, *self._pack(base.identifier, value))
-
-    @staticmethod
-    def _scaled(field: types.Field, value: float) -> float:
-        if getattr(field.type, "name", "") in ("date_time", "local_date_time"):
-            return value - FIT_EPOCH_S
-        scale, offset = field.scale or 1, field.offset or 0
-        if isinstance(scale, (tuple, list)):
-            scale = 1
-        return (value + offset) * scale
+            number = float(value)  # type: ignore[arg-type]
+            value = number - FIT_EPOCH_S if field.is_time else (number + field.offset) * field.scale
+        return (field.number, *self._pack(field.base.identifier, value))
 
     def _pack(self, kind: int, value: object) -> tuple[int, bytes]:
         """(base type, bytes) of one value, or of a list of values as an array field."""
