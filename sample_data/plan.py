@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from scenario import Race, Scenario
@@ -51,78 +52,72 @@ class Session:
 WEEK_FACTORS = (0.96, 1.04, 0.92, 1.0, 1.07, 1.0)
 """How the six weeks of a baseline differ from an ordinary week; their median is 1."""
 
-SHARES = {
-    (0, "running"): 1.55,
-    (1, "swimming"): 1.0,
-    (2, "running"): 1.15,
-    (3, "cycling"): 1.9,
-    (4, "swimming"): 1.0,
-    (4, "running"): 0.8,
-    (6, "cycling"): 3.1,
-}
-"""Hours of an ordinary week by day (0 is seven days before a race) and sport, to be scaled."""
-
-RACE_WEEK_SHARES = {
-    (0, "running"): 0.9,
-    (1, "swimming"): 0.62,
-    (2, "running"): 0.85,
-    (3, "cycling"): 1.7,
-    (4, "swimming"): 0.55,
-    (5, "cycling"): 0.55,
-    (6, "cycling"): 0.58,
-    (6, "running"): 0.33,
-}
-
-_START_H = {"swimming": 6.5, "running": 7.25, "cycling": 8.5}
+Place = tuple[int, str]
+"""A day, 0 being seven days before a race, and a sport."""
 
 
-def sessions_before(scenario: Scenario, race: Race) -> list[Session]:
-    """All sessions of the eight weeks before one race, in order of day."""
-    scale = scenario.weekly_h / sum(SHARES.values())
-    sessions: list[Session] = []
-    for block in range(8):
-        first = race.day - timedelta(days=7 * (8 - block))
-        if block < 6:
-            sessions += _ordinary_week(scenario, first, scale * WEEK_FACTORS[block])
-        elif block == 6:
-            sessions += _ordinary_week(scenario, first, 0.82 * scale, ride_min=10)
-        else:
-            sessions += _race_week(scenario, race, first)
-    return sorted(sessions, key=lambda session: (session.day, session.start_h))
+@dataclass(frozen=True)
+class Habit:
+    """What those of one discipline do.
+
+    Attributes:
+        sports: what they train. race, distance: their races, as the journal has them.
+        legs: of a race: sport, share of the finish time (nought for the rest of it; of a change
+            between two legs its seconds), share of the second threshold.
+        usual: hours of an ordinary week, to be scaled. usual_hard: its hard work.
+        race_week: hours of a race week, to be scaled. race_hard: where its hard work lies.
+        panic: hours of a race week in a panic. panic_hard: its hard work, nought for the race's.
+        flags: what a rule should catch of it: days before the race, rule, sport.
+    """
+
+    sports: tuple[str, ...]
+    race: str
+    distance: str
+    legs: tuple[tuple[str, float, float], ...]
+    usual: Mapping[Place, float]
+    usual_hard: Mapping[Place, int]
+    race_week: Mapping[Place, float]
+    race_hard: tuple[Place, ...]
+    panic: Mapping[Place, float] = field(default_factory=dict)
+    panic_hard: Mapping[Place, int] = field(default_factory=dict)
+    flags: tuple[tuple[int, str, str], ...] = ()
 
 
-def _ordinary_week(
-    scenario: Scenario, first: date, scale: float, *, ride_min: int = 15
-) -> list[Session]:
-    week = []
-    for (place, sport), hours in SHARES.items():
-        hard = {(2, "running"): 5, (4, "swimming"): 8, (6, "cycling"): ride_min}.get((place, sport))
-        day = first + timedelta(days=place)
-        week.append(_session(scenario, day, sport, hours * scale, hard or 0))
-    return week
-
-
-def _race_week(scenario: Scenario, race: Race, first: date) -> list[Session]:
-    """The race week, scaled so that its moving time is exactly the cut that was planted."""
-    target_s = scenario.weekly_h * 3600 * (1 - race.cut)
-    scale = target_s / 3600 / sum(RACE_WEEK_SHARES.values())
-    for _ in range(20):
-        week = _race_week_at(scenario, race, first, scale)
-        scale *= target_s / sum(session.moving_s for session in week)
-    return week
-
-
-def _race_week_at(scenario: Scenario, race: Race, first: date, scale: float) -> list[Session]:
-    hard = {
-        (2, "running"): race.hard.runs,
-        (4, "swimming"): race.hard.swims,
-        (3, "cycling"): race.hard.ride_min,
-    }
-    shares = dict(RACE_WEEK_SHARES)
-    if race.panic:
+HABITS = {
+    "triathlon": Habit(
+        sports=("swimming", "cycling", "running"),
+        race="triathlon",
+        distance="olympic",
+        legs=(
+            ("swimming", 0.19, 0.97),
+            ("transition", 75, 0.5),
+            ("cycling", 0.0, 0.93),
+            ("transition", 60, 0.5),
+            ("running", 0.305, 0.96),
+        ),
+        usual={
+            (0, "running"): 1.55,
+            (1, "swimming"): 1.0,
+            (2, "running"): 1.15,
+            (3, "cycling"): 1.9,
+            (4, "swimming"): 1.0,
+            (4, "running"): 0.8,
+            (6, "cycling"): 3.1,
+        },
+        usual_hard={(2, "running"): 5, (4, "swimming"): 8, (6, "cycling"): 15},
+        race_week={
+            (0, "running"): 0.9,
+            (1, "swimming"): 0.62,
+            (2, "running"): 0.85,
+            (3, "cycling"): 1.7,
+            (4, "swimming"): 0.55,
+            (5, "cycling"): 0.55,
+            (6, "cycling"): 0.58,
+            (6, "running"): 0.33,
+        },
+        race_hard=((2, "running"), (4, "swimming"), (3, "cycling")),
         # a ride longer than any before, twice the usual repetitions, hard blocks two days out
-        hard = {(3, "running"): 8, (4, "swimming"): 8, (5, "cycling"): race.hard.ride_min}
-        shares = {
+        panic={
             (0, "running"): 0.7,
             (1, "swimming"): 0.7,
             (2, "cycling"): 4.0,
@@ -130,7 +125,109 @@ def _race_week_at(scenario: Scenario, race: Race, first: date, scale: float) -> 
             (4, "swimming"): 0.8,
             (5, "cycling"): 1.3,
             (6, "running"): 0.45,
-        }
+        },
+        panic_hard={(3, "running"): 8, (4, "swimming"): 8, (5, "cycling"): 0},
+        flags=(
+            (5, "long", "cycling"),
+            (4, "hard", "running"),
+            (3, "late", "swimming"),
+            (2, "late", "cycling"),
+        ),
+    ),
+    "running": Habit(
+        sports=("running",),
+        race="running",
+        distance="half marathon",
+        legs=(("running", 0.0, 0.95),),
+        usual={
+            (0, "running"): 1.0,
+            (1, "running"): 0.7,
+            (2, "running"): 1.1,
+            (4, "running"): 0.9,
+            (5, "running"): 0.7,
+            (6, "running"): 1.6,
+        },
+        usual_hard={(2, "running"): 6},
+        race_week={
+            (0, "running"): 1.0,
+            (1, "running"): 0.7,
+            (2, "running"): 1.1,
+            (4, "running"): 0.8,
+            (6, "running"): 0.5,
+        },
+        race_hard=((2, "running"),),
+    ),
+    "cycling": Habit(
+        sports=("cycling",),
+        race="cycling",
+        distance="40 km",
+        legs=(("cycling", 0.0, 0.93),),
+        usual={
+            (0, "cycling"): 1.5,
+            (1, "cycling"): 1.2,
+            (2, "cycling"): 1.8,
+            (4, "cycling"): 1.5,
+            (6, "cycling"): 3.4,
+        },
+        usual_hard={(2, "cycling"): 20},
+        race_week={
+            (0, "cycling"): 1.5,
+            (2, "cycling"): 1.8,
+            (4, "cycling"): 1.2,
+            (6, "cycling"): 0.7,
+        },
+        race_hard=((2, "cycling"),),
+    ),
+}
+"""Habit by discipline."""
+
+_START_H = {"swimming": 6.5, "running": 7.25, "cycling": 8.5}
+
+
+def sessions_before(scenario: Scenario, race: Race) -> list[Session]:
+    """All sessions of the eight weeks before one race, in order of day."""
+    scale = scenario.weekly_h / sum(HABITS[scenario.discipline].usual.values())
+    sessions: list[Session] = []
+    for block in range(8):
+        first = race.day - timedelta(days=7 * (8 - block))
+        if block < 6:
+            sessions += _ordinary_week(scenario, first, scale * WEEK_FACTORS[block])
+        elif block == 6:
+            sessions += _ordinary_week(scenario, first, 0.82 * scale, ride_share=2 / 3)
+        else:
+            sessions += _race_week(scenario, race, first)
+    return sorted(sessions, key=lambda session: (session.day, session.start_h))
+
+
+def _ordinary_week(
+    scenario: Scenario, first: date, scale: float, *, ride_share: float = 1.0
+) -> list[Session]:
+    week = []
+    habit = HABITS[scenario.discipline]
+    for (place, sport), hours in habit.usual.items():
+        hard = habit.usual_hard.get((place, sport), 0)
+        hard = round(hard * ride_share) if sport == "cycling" else hard
+        day = first + timedelta(days=place)
+        week.append(_session(scenario, day, sport, hours * scale, hard))
+    return week
+
+
+def _race_week(scenario: Scenario, race: Race, first: date) -> list[Session]:
+    """The race week, scaled so that its moving time is exactly the cut that was planted."""
+    target_s = scenario.weekly_h * 3600 * (1 - race.cut)
+    scale = target_s / 3600 / sum(HABITS[scenario.discipline].race_week.values())
+    for _ in range(20):
+        week = _race_week_at(scenario, race, first, scale)
+        scale *= target_s / sum(session.moving_s for session in week)
+    return week
+
+
+def _race_week_at(scenario: Scenario, race: Race, first: date, scale: float) -> list[Session]:
+    habit = HABITS[scenario.discipline]
+    shares = habit.panic if race.panic else habit.race_week
+    hard = {place: race.hard.of(place[1]) for place in habit.race_hard}
+    if race.panic:
+        hard = {place: n or race.hard.of(place[1]) for place, n in habit.panic_hard.items()}
     week = []
     away = race.trip
     for (place, sport), hours in shares.items():
@@ -200,20 +297,15 @@ def _opener(scenario: Scenario, day: date, sport: str, hours: float) -> Session:
 
 
 def race_sessions(scenario: Scenario, race: Race, finish_s: float) -> list[Session]:
-    """The race itself: three legs and two changes that add up to the finish time."""
-    changes = (75, 60)
-    swim, run = round(0.19 * finish_s), round(0.305 * finish_s)
-    ride = round(finish_s) - swim - run - sum(changes)
-    legs = (
-        ("swimming", swim, 0.97),
-        ("transition", changes[0], 0.5),
-        ("cycling", ride, 0.93),
-        ("transition", changes[1], 0.5),
-        ("running", run, 0.96),
-    )
+    """The race itself: its legs and changes add up to the finish time."""
+    legs = [
+        (sport, round(part if sport == "transition" else part * finish_s), share)
+        for sport, part, share in HABITS[scenario.discipline].legs
+    ]
+    rest = round(finish_s) - sum(seconds for _, seconds, _ in legs)
     hour, sessions = 8.0, []
     for sport, seconds, share in legs:
-        one = Session(race.day, hour, sport, "race", (Segment(seconds, share),), race=True)
-        sessions.append(one)
-        hour += seconds / 3600
+        segment = Segment(seconds or rest, share)
+        sessions.append(Session(race.day, hour, sport, "race", (segment,), race=True))
+        hour += segment.seconds / 3600
     return sessions

@@ -1,4 +1,4 @@
-"""The invented world of the sample: one athlete, five races, and what was planted in them.
+"""The invented world of the sample: an athlete, the races, and what was planted in them.
 
 Nobody and nowhere here is real. Time zones are real, since clocks are.
 """
@@ -49,6 +49,10 @@ class Repetitions:
     swims: int
     ride_min: int
 
+    def of(self, sport: str) -> int:
+        """The hard work in one sport."""
+        return {"running": self.runs, "swimming": self.swims, "cycling": self.ride_min}[sport]
+
 
 @dataclass(frozen=True)
 class Trip:
@@ -70,8 +74,11 @@ class Race:
         day: local date. name: as the journal has it. expected_s: what was expected [s].
         cut: volume cut planted. hard: the race week's hard work.
         sleep_change_h: planted sleep change. noise_pct: race-to-race noise [%].
-        panic: whether the athlete trained in a panic. single_files: whether each leg of the race
-            has a file of its own. sleep_files: whether nights are in files, not in the journal.
+        panic: whether the athlete trained in a panic. panic_pct: what that is worth beyond its
+            volume, intensity and sleep [%]. single_files: whether each leg of the race has a file
+            of its own. sleep_files: whether nights are in files, not in the journal.
+        field_median: whether the journal tells the field's median time. told: whether it tells
+            how the race went.
     """
 
     day: date
@@ -86,8 +93,11 @@ class Race:
     field: int
     temp_c: float
     panic: bool = False
+    panic_pct: float = 0.0
     single_files: bool = False
     sleep_files: bool = False
+    field_median: bool = False
+    told: bool = True
     trip: Trip | None = None
 
 
@@ -96,9 +106,12 @@ class Scenario:
     """One athlete's two seasons.
 
     Attributes:
+        discipline: a key of `plan.HABITS`.
         critical_power_w, critical_speed_mps, swim_speed_mps: second thresholds by season.
         weekly_h: hours of an ordinary week before week-to-week change.
         home: latitude and longitude of the place where most sessions start.
+        next_race: day, name and expected time [s] of a race to come, of which there is no file.
+        nights_every: of so many nights the journal tells one.
     """
 
     seed: int
@@ -117,6 +130,9 @@ class Scenario:
     usual_sleep_h: float
     effects: Effects
     races: tuple[Race, ...]
+    discipline: str = "triathlon"
+    next_race: tuple[date, str, int] | None = None
+    nights_every: int = 1
 
     def season(self, day: date) -> int:
         """0 in the first year of racing, 1 from the second on."""
@@ -194,6 +210,7 @@ TOVE = Scenario(
             field=139,
             temp_c=21,
             sleep_files=True,
+            field_median=True,
         ),
         Race(
             day=date(2025, 9, 7),
@@ -207,6 +224,7 @@ TOVE = Scenario(
             place=22,
             field=204,
             temp_c=29,
+            field_median=True,
             trip=Trip(4, 3, "Asia/Dhaka", 24.62, 90.31, 17.5),
         ),
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from statistics import mean, median
@@ -9,13 +10,11 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from plan import Session, sessions_before
+from plan import HABITS, Session, sessions_before
 from scenario import Race, Scenario
 
-EAST_H_PER_DAY = 57 / 60
-"""Hours a body clock catches up in a day eastward: quoted second-hand, Eastman and Burgess 2009."""
-
-SPORTS = ("swimming", "cycling", "running")
+EAST_H_PER_DAY, WEST_H_PER_DAY = 57 / 60, 92 / 60
+"""Hours a body clock catches up in a day: quoted second-hand, Eastman and Burgess 2009."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +36,8 @@ def race_truth(scenario: Scenario, race: Race, rng: np.random.Generator) -> Race
     """Everything planted before one race, and the finish time that came of it."""
     sessions = tuple(sessions_before(scenario, race))
     nights = _nights(scenario, race, rng)
-    values = _volume(race, sessions) | _intensity(race, sessions) | _sleep(race, nights)
+    sports = HABITS[scenario.discipline].sports
+    values = _volume(race, sessions, sports) | _intensity(race, sessions) | _sleep(race, nights)
     values |= _travel(scenario, race)
     result = scenario.effects.result_pct(
         values["volume_cut"],
@@ -45,11 +45,11 @@ def race_truth(scenario: Scenario, race: Race, rng: np.random.Generator) -> Race
         values["sleep_change_h"],
         values["body_clock_lag_h"],
     )
-    result += race.noise_pct
+    result += race.panic_pct + race.noise_pct
     finish_s = round(race.expected_s * (1 - result / 100))
     values["result_pct"] = 100 * (1 - finish_s / race.expected_s)
     values["race_rpe"] = race.rpe
-    return RaceTruth(race, sessions, nights, values, _flags(race), finish_s)
+    return RaceTruth(race, sessions, nights, values, _flags(scenario, race), finish_s)
 
 
 def _before(race: Race, session: Session) -> int:
@@ -70,11 +70,11 @@ def _race_week(race: Race, sessions: tuple[Session, ...], sport: str = "") -> li
     return [s for s in sessions if _before(race, s) >= -7 and sport in ("", s.sport)]
 
 
-def _volume(race: Race, sessions: tuple[Session, ...]) -> dict[str, float]:
+def _volume(race: Race, sessions: tuple[Session, ...], sports: tuple[str, ...]) -> dict[str, float]:
     usual = median(_blocks(race, sessions))
     done = sum(s.moving_s for s in _race_week(race, sessions)) / 3600
     values = {"baseline_weekly_h": usual, "volume_h": done, "volume_cut": 1 - done / usual}
-    for sport in SPORTS:
+    for sport in sports:
         usual = median(_blocks(race, sessions, sport))
         done = sum(s.moving_s for s in _race_week(race, sessions, sport)) / 3600
         values[f"volume_cut_{sport}"] = 1 - done / usual
@@ -134,25 +134,21 @@ def _travel(scenario: Scenario, race: Race) -> dict[str, float]:
     ]
     zones = sum(sign * o.total_seconds() for sign, o in zip((1, -1), offsets, strict=True) if o)
     zones /= 3600
+    shift = (zones + 12) % 24 - 12 if abs(zones) > 12 else zones
     days = race.trip.arrive_before
     return {
         "zones_crossed": zones,
         "days_since_arrival": float(days),
         "travel_h": race.trip.hours,
-        "body_clock_lag_h": max(zones - EAST_H_PER_DAY * days, 0.0),
+        "body_clock_lag_h": max(
+            abs(shift) - (EAST_H_PER_DAY if shift > 0 else WEST_H_PER_DAY) * days, 0.0
+        ),
     }
 
 
-def _flags(race: Race) -> tuple[tuple[date, str, str], ...]:
+def _flags(scenario: Scenario, race: Race) -> tuple[tuple[date, str, str], ...]:
     """The sessions of the panic week that a rule should catch."""
-    if not race.panic:
-        return ()
-    planted = (
-        (5, "long", "cycling"),
-        (4, "hard", "running"),
-        (3, "late", "swimming"),
-        (2, "late", "cycling"),
-    )
+    planted = HABITS[scenario.discipline].flags if race.panic else ()
     return tuple((race.day - timedelta(days=k), rule, sport) for k, rule, sport in planted)
 
 
@@ -189,11 +185,21 @@ def truth_toml(scenario: Scenario, truths: list[RaceTruth]) -> str:
         *(f"{name} = {value}" for name, value in TOLERANCE.items()),
     ]
     for truth in truths:
-        lines += ["", "[[races]]", f"date = {truth.race.day}", f'name = "{truth.race.name}"']
-        lines += [f"{name} = {value:.4f}" for name, value in truth.values.items()]
-        flags = ", ".join(
-            f'{{ day = {day}, rule = "{rule}", sport = "{sport}" }}'
-            for day, rule, sport in truth.flags
-        )
-        lines.append(f"flags = [{flags}]")
+        lines += ["", "[[races]]", *race_lines(truth)]
     return "\n".join(lines) + "\n"
+
+
+def race_lines(truth: RaceTruth, without: tuple[str, ...] = ()) -> list[str]:
+    """What was planted before one race, as lines of TOML, without some of its values."""
+    lines = [f"date = {truth.race.day}", f"name = {toml_text(truth.race.name)}"]
+    kept = {name: value for name, value in truth.values.items() if name not in without}
+    lines += [f"{name} = {value:.4f}" for name, value in kept.items()]
+    flags = ", ".join(
+        f'{{ day = {day}, rule = "{rule}", sport = "{sport}" }}' for day, rule, sport in truth.flags
+    )
+    return [*lines, f"flags = [{flags}]"]
+
+
+def toml_text(text: str) -> str:
+    """A text as TOML writes it; the escapes that JSON needs are TOML's too."""
+    return json.dumps(text, ensure_ascii=False)
