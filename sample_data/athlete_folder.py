@@ -72,13 +72,15 @@ def swim_file(
     start: datetime,
     offset_s: float,
     rng: np.random.Generator,
+    *,
+    strap: bool = False,
 ) -> bytes:
-    """A pool swim: lengths and no positions; now and then a strap that kept the heart rate."""
+    """A pool swim: lengths and no positions, and the heart rate where a strap kept it."""
     lengths = lengths_of(session, folder.scenario)
     elapsed_s = lengths[-1].start_s + lengths[-1].seconds
     writer = fit_open(start)
     fit_lengths(writer, lengths, start)
-    if len(folder.files) % 6 == 0:
+    if strap:
         track = record(folder.scenario, session, (0.0, 0.0), rng, step_s=1)
         fit_strap(writer, track.heart_rate_bpm, start)
     swum = sum(length.active for length in lengths)

@@ -1,12 +1,15 @@
 """Writes the sample athlete's folder and TRUTH.toml, the same bytes each time.
 
     python sample_data/generate.py [DIR]
+    python sample_data/generate.py --squad DIR [--athletes 12] [--races N] [--seed N]
 
-DIR is where the folder is written, by default beside this file.
+DIR is where the folder is written, by default beside this file. A squad is written into a directory
+of its own: a folder an athlete and the TRUTH.toml of the squad.
 """
 
 from __future__ import annotations
 
+import argparse
 import gzip
 import io
 import sys
@@ -32,6 +35,8 @@ from journal_files import journal_files
 from plan import Session, sessions_before
 from scenario import TOVE, Race, Scenario
 from signals import record
+from squad_athletes import draw_squad
+from squad_folder import write_squad
 from truth import RaceTruth, race_truth, truth_toml
 
 
@@ -62,7 +67,9 @@ def _add_session(folder: Folder, race: Race, session: Session, rng: np.random.Ge
     offset_s = folder.offset_s(session, race)
     start = start_utc(session, offset_s)
     if session.sport == "swimming":
-        folder.files[file_name(session)] = swim_file(folder, session, start, offset_s, rng)
+        strap = turn % 6 == 0
+        data = swim_file(folder, session, start, offset_s, rng, strap=strap)
+        folder.files[file_name(session)] = data
         return
     long_ride = session.moving_s > 7200
     track = record(
@@ -146,5 +153,24 @@ def main(into: Path) -> None:
     (into / "TRUTH.toml").write_text(truth_toml(TOVE, truths), encoding="utf-8")
 
 
+def _asked() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__)
+    beside = Path(__file__).resolve().parent
+    parser.add_argument("into", nargs="?", type=Path, default=beside, metavar="DIR")
+    parser.add_argument("--squad", type=Path, metavar="DIR", help="write an invented squad there")
+    parser.add_argument("--athletes", type=int, default=12, help="how many are in the squad")
+    parser.add_argument("--races", type=int, help="races of each, to compare squads of any size")
+    parser.add_argument("--seed", type=int, default=12, help="another seed is another squad")
+    return parser.parse_args()
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).resolve().parent)
+    asked = _asked()
+    if not asked.squad:
+        main(asked.into)
+    elif asked.squad.exists() and any(asked.squad.iterdir()):
+        sys.exit(
+            f"{asked.squad} is not empty; name a new directory, so that no old file is mixed in"
+        )
+    else:
+        write_squad(asked.squad, draw_squad(asked.athletes, seed=asked.seed, races=asked.races))

@@ -55,11 +55,16 @@ def record(
     *,
     step_s: int,
     pauses: int = 0,
+    changes: bool = False,
 ) -> Track:
-    """The session as readings every `step_s` seconds, with so many pauses at crossings."""
+    """The session as readings every `step_s` seconds, with so many pauses at crossings.
+
+    With `changes` there is a reading wherever the effort changes too, as of devices that save room.
+    """
     season = scenario.season(session.day)
     share = share_by_second(session)
-    at = np.unique(np.append(np.arange(0, len(share), step_s), len(share) - 1))
+    steps = np.append(np.arange(0, len(share), step_s), len(share) - 1)
+    at = np.unique(np.append(steps, np.flatnonzero(np.diff(share)) + 1) if changes else steps)
     effort = share[at] * (1 + 0.015 * rng.standard_normal(len(at)))
     power = effort * scenario.critical_power_w[season]
     speed = {

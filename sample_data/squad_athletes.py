@@ -1,0 +1,289 @@
+"""The invented squad: who they are, what is planted in all of them, and what in each.
+
+Nobody and nowhere here is real. An athlete's effects are the squad's plus a deviation of the
+athlete's own; every number is drawn from the seed and the athlete's place in the squad, so that a
+larger squad begins with the same athletes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from plan import HABITS, HARD
+from scenario import Effects, Race, Repetitions, Scenario, Trip
+
+SHARED = Effects(
+    level_pct=0.0,
+    best_cut=0.45,
+    gain_at_best_pct=2.2,
+    per_intensity_kept_pct=1.0,
+    per_sleep_hour_pct=1.2,
+    per_lag_hour_pct=-0.3,
+)
+"""What the squad has in common."""
+
+PERSONAL_SD = {
+    "level_pct": 0.8,
+    "best_cut": 0.06,
+    "gain_at_best_pct": 0.5,
+    "per_intensity_kept_pct": 0.5,
+    "per_sleep_hour_pct": 0.4,
+    "per_lag_hour_pct": 0.12,
+}
+"""How far the athletes' own effects lie apart (standard deviation)."""
+
+PANIC_PCT, PANIC_SD = -0.6, 0.2
+"""What a week of panic is worth beyond its volume, intensity and sleep [%]; for each athlete."""
+
+NOISE_PCT = 1.3
+"""How far one athlete's results differ from race to race for no reason (standard deviation) [%]."""
+
+BEST_CUTS = (0.25, 0.65)
+"""No athlete's best cut lies further out."""
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Who an athlete is, before anything is drawn.
+
+    Attributes:
+        home: latitude and longitude.
+        races: how many lie behind the athlete. panics: before how many of them was panic.
+        told: whether the journal has any result. nights_every: of so many nights it tells one.
+    """
+
+    folder: str
+    name: str
+    sex: str
+    zone: str
+    home: tuple[float, float]
+    races: int
+    discipline: str = "triathlon"
+    panics: int = 0
+    told: bool = True
+    nights_every: int = 1
+
+
+@dataclass(frozen=True)
+class Member:
+    """One athlete of the squad: the scenario, and what panic is worth to this one [%]."""
+
+    profile: Profile
+    scenario: Scenario
+    panic_pct: float
+
+
+NAMED = (
+    Profile("joerun", "Jörun O'Vellig <Ö&Co>", "male", "Europe/Berlin", (52.81, 12.32), 5),
+    Profile("maelis", "Maëlis Quillfenne", "female", "Europe/Paris", (47.12, 1.63), 3),
+    Profile("bertok", "Bertók Sandmarrow", "male", "Europe/Budapest", (46.83, 19.31), 3),
+    Profile("ysane", "Ysane Ferrowick", "female", "America/Denver", (39.28, -104.21), 4),
+    Profile("ivo", "Ivo Marrowelle", "male", "America/Sao_Paulo", (-22.12, -48.14), 4, panics=1),
+    Profile("senna", "Senna Larkenfeld", "female", "Australia/Perth", (-32.24, 116.42), 6),
+    Profile(
+        "pirkko", "Pirkko Vainolund", "female", "Europe/Helsinki", (61.22, 24.11), 5, "running"
+    ),
+    Profile("zuri", "Zuri Elmbarrow", "female", "Africa/Nairobi", (-0.61, 36.92), 5, "cycling"),
+    Profile("rafe", "Rafe Thornquaye", "male", "Asia/Kolkata", (21.12, 78.64), 6, panics=2),
+    Profile("tamsel", "Tamsel Oakenrune", "female", "America/St_Johns", (48.42, -56.02), 8),
+    Profile(
+        "odo", "Odo Brackwelle", "male", "Pacific/Auckland", (-38.54, 176.02), 5, nights_every=4
+    ),
+    Profile("linnea", "Linnéa Wrenholtz", "female", "Asia/Tokyo", (36.34, 139.22), 2, told=False),
+)
+"""The twelve: three races to eight, a runner, a rider, two who panic, one whose nights are thin,
+and one with races and no result."""
+
+AWAY = (
+    ("Asia/Dhaka", 24.62, 90.31),
+    ("America/Denver", 38.41, -103.62),
+    ("Pacific/Auckland", -38.92, 175.71),
+    ("Asia/Tokyo", 36.61, 138.31),
+    ("America/Sao_Paulo", -21.61, -47.83),
+    ("Africa/Nairobi", -1.12, 36.62),
+    ("Australia/Perth", -31.83, 117.21),
+    ("Europe/Berlin", 51.52, 13.61),
+)
+"""Where races away from home are: zone, latitude, longitude."""
+
+PLACES = (
+    "Thistlemere", "Brackenfall", "Cinderlough", "Mirefold", "Lanternhead",
+    "Quernmoor", "Wrenhollow", "Ferndrift", "Ambercote", "Kelpstrand", "Rookenhaven",
+)  # fmt: skip
+HOSTILE = 'Owl\'s "Leap" & <Tarn>,'
+"""A race whose name needs care in a table and on a page."""
+
+_KINDS = {"triathlon": "Triathlon", "running": "Half Marathon", "cycling": "Time Trial"}
+
+_FIRST = ("Alvo", "Brisa", "Cato", "Dunja", "Eskil", "Fenja", "Goran", "Hesper", "Ilka", "Jarle")
+_LAST_A = ("Bramble", "Corven", "Dusk", "Elder", "Fallow", "Gorse", "Hather", "Iron", "Larch")
+_LAST_B = ("wynde", "marrow", "quill", "holtz", "fenne", "thorpel", "rune")
+
+
+def draw_squad(count: int, *, seed: int, races: int | None = None) -> list[Member]:
+    """The first so many athletes of a squad; those beyond the twelve have drawn names.
+
+    Args:
+        count: how many.
+        seed: another seed is another squad.
+        races: how many races each has; by default as many as the profile says.
+    """
+    members = []
+    for place in range(count):
+        rng = np.random.default_rng([seed, place])
+        profile = NAMED[place] if place < len(NAMED) else _drawn_profile(place, rng)
+        if races:
+            profile = replace(profile, races=races, panics=min(profile.panics, races))
+        members.append(_member(profile, 10_000 * seed + place, rng))
+    return members
+
+
+def _drawn_profile(place: int, rng: np.random.Generator) -> Profile:
+    """One more athlete, who lives near one of the twelve and has three or four races."""
+    first = str(rng.choice(_FIRST))
+    near = NAMED[int(rng.integers(len(NAMED)))]
+    discipline = str(rng.choice(list(HABITS), p=[0.8, 0.1, 0.1]))
+    return Profile(
+        f"{first.lower()}-{place + 1:03d}",
+        f"{first} {rng.choice(_LAST_A)}{rng.choice(_LAST_B)}",
+        str(rng.choice(["female", "male"])),
+        near.zone,
+        (near.home[0] + rng.uniform(-0.1, 0.1), near.home[1] + rng.uniform(-0.1, 0.1)),
+        int(rng.integers(3, 5)),
+        discipline,
+        panics=int(discipline == "triathlon" and rng.random() < 0.15),
+    )
+
+
+def _member(profile: Profile, seed: int, rng: np.random.Generator) -> Member:
+    """The athlete with effects, thresholds and races."""
+    effects = _personal(rng)
+    panic_pct = round(rng.normal(PANIC_PCT, PANIC_SD), 3)
+    grown = 1.015
+    strong = 1.0 if profile.sex == "female" else 1.12
+    power, speed = strong * rng.uniform(205, 245), strong * rng.uniform(3.75, 4.15)
+    swim, threshold = strong**0.5 * rng.uniform(1.02, 1.18), int(rng.integers(162, 174))
+    scenario = Scenario(
+        seed=seed,
+        folder=profile.folder,
+        name=profile.name,
+        sex=profile.sex,
+        home_zone=profile.zone,
+        home=profile.home,
+        weekly_h=round(_WEEKLY_H[profile.discipline] * rng.uniform(0.85, 1.2), 2),
+        critical_power_w=(round(power, 0), round(power * grown, 0)),
+        critical_speed_mps=(round(speed, 2), round(speed * grown, 2)),
+        swim_speed_mps=(round(swim, 2), round(swim * grown, 2)),
+        threshold_bpm=threshold,
+        max_bpm=threshold + 18,
+        resting_bpm=int(rng.integers(44, 55)),
+        usual_sleep_h=round(rng.uniform(6.9, 7.8), 1),
+        effects=effects,
+        races=(),
+        discipline=profile.discipline,
+        nights_every=profile.nights_every,
+    )
+    *races, to_come = _races(profile, scenario, panic_pct, rng)
+    next_race = (to_come.day, to_come.name, to_come.expected_s)
+    return Member(profile, replace(scenario, races=tuple(races), next_race=next_race), panic_pct)
+
+
+_WEEKLY_H = {"triathlon": 10.5, "running": 6.4, "cycling": 9.4}
+
+
+def _personal(rng: np.random.Generator) -> Effects:
+    """The squad's effects with a deviation of the athlete's own."""
+    own = {
+        name: round(float(getattr(SHARED, name) + sd * rng.standard_normal()), 3)
+        for name, sd in PERSONAL_SD.items()
+    }
+    own["best_cut"] = min(max(own["best_cut"], BEST_CUTS[0]), BEST_CUTS[1])
+    return Effects(**own)
+
+
+def _races(
+    profile: Profile, scenario: Scenario, panic_pct: float, rng: np.random.Generator
+) -> tuple[Race, ...]:
+    """The races with the weeks before them, and one more that is to come.
+
+    Each athlete has tried small cuts and large ones.
+    """
+    count = profile.races
+    cuts, kept = _spread(count, 0.06, 0.68, rng), _spread(count, 0.5, 1.25, rng)
+    panics = set(rng.permutation(count)[: profile.panics].tolist())
+    names = [HOSTILE, *rng.permutation(PLACES)] if profile is NAMED[0] else rng.permutation(PLACES)
+    day = date(2024, 4, 28) + timedelta(days=7 * int(rng.integers(0, 7)))
+    races = []
+    for place in range(count + 1):
+        panic = place in panics
+        cut = float(rng.uniform(0.0, 0.06)) if panic else float(cuts[place % count])
+        races.append(
+            Race(
+                day=day,
+                name=f"{names[place % len(names)]} {_KINDS[profile.discipline]}",
+                expected_s=_expected_s(scenario, place),
+                cut=round(cut, 3),
+                hard=_hard(scenario, cut, float(kept[place % count]), panic),
+                sleep_change_h=round(float(np.clip(rng.normal(-0.2, 0.6), -1.5, 1.0)), 2),
+                noise_pct=round(NOISE_PCT * float(rng.standard_normal()), 3),
+                rpe=float(rng.integers(14, 20)) / 2,
+                place=int(rng.integers(5, 70)),
+                field=int(rng.integers(80, 220)),
+                temp_c=float(rng.integers(12, 31)),
+                panic=panic,
+                panic_pct=panic_pct if panic else 0.0,
+                told=profile.told,
+                trip=None if panic else _trip(scenario, rng),
+            )
+        )
+        day += timedelta(days=7 * int(rng.integers(10, 13)))
+    return tuple(races)
+
+
+def _spread(count: int, low: float, high: float, rng: np.random.Generator) -> np.ndarray:
+    """Numbers in any order, one from each equal part of the range; shape (count,)."""
+    return low + (high - low) * (rng.permutation(count) + rng.uniform(size=count)) / count
+
+
+def _expected_s(scenario: Scenario, place: int) -> int:
+    """An honest expectation, a little faster from race to race, in whole minutes."""
+    run = {"triathlon": 0.96, "running": 0.95, "cycling": 1.0}[scenario.discipline]
+    seconds = {
+        "triathlon": 1600 / scenario.swim_speed_mps[0]
+        + 4300
+        + 10_000 / (run * scenario.critical_speed_mps[0]),
+        "running": 21_097.5 / (run * scenario.critical_speed_mps[0]),
+        "cycling": 4270.0,
+    }[scenario.discipline]
+    return 60 * round(seconds * (1 - 0.003 * place) / 60)
+
+
+_CALM_S = 540
+
+
+def _hard(scenario: Scenario, cut: float, kept: float, panic: bool) -> Repetitions:
+    """Hard work that keeps about this much of the usual share of hard time.
+
+    The swim three days before a race stays below what is late for hard work.
+    """
+    if panic:
+        return Repetitions(runs=8, swims=8, ride_min=12)
+    usual = {sport: n for (_, sport), n in HABITS[scenario.discipline].usual_hard.items()}
+    left = {sport: max(round(n * kept * (1 - cut)), 1) for sport, n in usual.items()}
+    if "swimming" in left:
+        left["swimming"] = min(
+            left["swimming"], int(_CALM_S * HARD * scenario.swim_speed_mps[0] / 100)
+        )
+    return Repetitions(left.get("running", 0), left.get("swimming", 0), left.get("cycling", 0))
+
+
+def _trip(scenario: Scenario, rng: np.random.Generator) -> Trip | None:
+    """To one race in three a journey that ends one to five days before it."""
+    zone, lat, lon = AWAY[int(rng.integers(len(AWAY)))]
+    days, hours, travels = int(rng.integers(1, 6)), rng.uniform(9, 26), rng.random() < 1 / 3
+    if not travels or zone == scenario.home_zone:
+        return None
+    return Trip(days + 1, days, zone, lat, lon, round(float(hours), 1))
