@@ -219,7 +219,9 @@ def _races(
     races = []
     for place in range(count + 1):
         panic = place in panics
+        trip = _trip(scenario, rng)
         cut = float(rng.uniform(0.0, 0.06)) if panic else float(cuts[place % count])
+        cut = max(cut, _LEAST_CUT_AWAY) if trip and not panic else cut
         races.append(
             Race(
                 day=day,
@@ -236,11 +238,15 @@ def _races(
                 panic=panic,
                 panic_pct=panic_pct if panic else 0.0,
                 told=profile.told,
-                trip=None if panic else _trip(scenario, rng),
+                trip=None if panic else trip,
             )
         )
         day += timedelta(days=7 * int(rng.integers(10, 13)))
     return tuple(races)
+
+
+_LEAST_CUT_AWAY = 0.2
+"""A day on the way holds no session; the others would be long for a race week without a cut."""
 
 
 def _spread(count: int, low: float, high: float, rng: np.random.Generator) -> np.ndarray:
@@ -250,34 +256,33 @@ def _spread(count: int, low: float, high: float, rng: np.random.Generator) -> np
 
 def _expected_s(scenario: Scenario, place: int) -> int:
     """An honest expectation, a little faster from race to race, in whole minutes."""
-    run = {"triathlon": 0.96, "running": 0.95, "cycling": 1.0}[scenario.discipline]
+    swim, run = scenario.swim_speed_mps[0], scenario.critical_speed_mps[0]
     seconds = {
-        "triathlon": 1600 / scenario.swim_speed_mps[0]
-        + 4300
-        + 10_000 / (run * scenario.critical_speed_mps[0]),
-        "running": 21_097.5 / (run * scenario.critical_speed_mps[0]),
+        "triathlon": 1600 / swim + 4300 + 10_400 / run,
+        "running": 21_097.5 / (0.95 * run),
         "cycling": 4270.0,
     }[scenario.discipline]
     return 60 * round(seconds * (1 - 0.003 * place) / 60)
 
 
-_CALM_S = 540
+_MOST_HARD = 1.15
+"""A race week without panic holds no harder session than this times the usual one."""
+_MOST_LATE_S = 540
+"""So long the hard work of the swim three days before a race lasts at most."""
 
 
 def _hard(scenario: Scenario, cut: float, kept: float, panic: bool) -> Repetitions:
-    """Hard work that keeps about this much of the usual share of hard time.
-
-    The swim three days before a race stays below what is late for hard work.
-    """
+    """Hard work that keeps about this much of the usual share of hard time."""
     if panic:
         return Repetitions(runs=8, swims=8, ride_min=12)
     usual = {sport: n for (_, sport), n in HABITS[scenario.discipline].usual_hard.items()}
-    left = {sport: max(round(n * kept * (1 - cut)), 1) for sport, n in usual.items()}
-    if "swimming" in left:
-        left["swimming"] = min(
-            left["swimming"], int(_CALM_S * HARD * scenario.swim_speed_mps[0] / 100)
-        )
-    return Repetitions(left.get("running", 0), left.get("swimming", 0), left.get("cycling", 0))
+    left = {
+        sport: min(max(round(n * kept * (1 - cut)), 1), int(_MOST_HARD * n))
+        for sport, n in usual.items()
+    }
+    late = int(_MOST_LATE_S * HARD * scenario.swim_speed_mps[0] / 100)
+    swims = min(left.get("swimming", 0), late)
+    return Repetitions(left.get("running", 0), swims, left.get("cycling", 0))
 
 
 def _trip(scenario: Scenario, rng: np.random.Generator) -> Trip | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from statistics import NormalDist, mean
@@ -14,7 +15,7 @@ from athlete_folder import RPE, Folder, add_race, file_name, swim_file
 from journal_files import journal_files
 from plan import Session
 from scenario import Effects, Race
-from signals import record
+from signals import Track, record
 from squad_athletes import (
     BEST_CUTS,
     NOISE_PCT,
@@ -28,6 +29,15 @@ from truth import TOLERANCE, RaceTruth, race_lines, race_truth, toml_text
 
 STEP_S = 60
 """Seconds between readings; each change of effort has one as well."""
+
+HEAD = """\
+# What was planted in the squad, from its plan; written by generate.py, not by hand.
+# Effects are in percent faster than expected; the curve over the volume cut is one wave of a
+# cosine: nought at no cut, its top at best_cut, nought again at twice that. An athlete's own
+# effects are the shared ones with a deviation of the stated spread. Tables called assessed tell
+# the same per 0.1 of volume cut (mean slope from 0.1 to 0.5), per 0.1 of intensity kept, and per
+# hour. What panic is worth beyond its volume and intensity has no factor of its own in the
+# evidence: there it is noise.""".splitlines()
 
 SLEEP = ("sleep_change_h", "last_three_h")
 OUTCOMES = ("result_pct", "race_rpe")
@@ -67,7 +77,7 @@ def _add_session(folder: Folder, race: Race, session: Session, rng: np.random.Ge
         folder.files[file_name(session)] = swim_file(folder, session, start, offset_s, rng)
         return
     place = folder.place(session, race)
-    track = record(folder.scenario, session, place, rng, step_s=STEP_S, changes=True)
+    track = _lively(record(folder.scenario, session, place, rng, step_s=STEP_S, changes=True))
     writer = fit_open(start)
     fit_track(writer, track, start, power=session.sport == "cycling")
     seconds = float(track.time_s[-1]) + 1
@@ -82,6 +92,13 @@ def _add_session(folder: Folder, race: Race, session: Session, rng: np.random.Ge
     )
     end = start + timedelta(seconds=seconds)
     folder.files[file_name(session)] = fit_close(writer, end, offset_s, 1)
+
+
+def _lively(track: Track) -> Track:
+    """No two readings in a row are the same, lest a step of a minute looks like a stuck sensor."""
+    turn = np.arange(len(track.time_s)) % 2
+    power, rate = (2 * np.round(v / 2) + turn for v in (track.power_w, track.heart_rate_bpm))
+    return replace(track, power_w=power, heart_rate_bpm=rate)
 
 
 def assessed(effects: Effects) -> dict[str, float]:
@@ -113,12 +130,7 @@ def shared_assessed() -> dict[str, float]:
 
 def _squad_lines() -> list[str]:
     return [
-        "# What was planted in the squad, from its plan; written by generate.py, not by hand.",
-        "# Effects are in percent faster than expected; the curve over the volume cut is one wave",
-        "# of a cosine: nought at no cut, its top at best_cut, nought again at twice that. An",
-        "# athlete's own effects are the shared ones with a deviation of the stated spread. Tables",
-        "# called assessed tell the same per 0.1 of volume cut (mean slope from 0.1 to 0.5) and of",
-        "# intensity kept, and per hour.",
+        *HEAD,
         "",
         "[shared]",
         *_values(vars(SHARED) | {"panic_pct": PANIC_PCT}),
