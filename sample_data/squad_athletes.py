@@ -213,15 +213,16 @@ def _races(
     """
     count = profile.races
     cuts, kept = _spread(count, 0.06, 0.68, rng), _spread(count, 0.5, 1.25, rng)
-    panics = set(rng.permutation(count)[: profile.panics].tolist())
+    order = rng.permutation(count).tolist()
+    panics, far = order[: profile.panics], order[profile.panics :][: round(count / 3)]
     names = [HOSTILE, *rng.permutation(PLACES)] if profile is NAMED[0] else rng.permutation(PLACES)
     day = date(2024, 4, 28) + timedelta(days=7 * int(rng.integers(0, 7)))
     races = []
     for place in range(count + 1):
         panic = place in panics
-        trip = _trip(scenario, rng)
+        trip = _trip(scenario, rng) if place in far else None
         cut = float(rng.uniform(0.0, 0.06)) if panic else float(cuts[place % count])
-        cut = max(cut, _LEAST_CUT_AWAY) if trip and not panic else cut
+        cut = max(cut, _LEAST_CUT_AWAY) if trip else cut
         races.append(
             Race(
                 day=day,
@@ -238,7 +239,7 @@ def _races(
                 panic=panic,
                 panic_pct=panic_pct if panic else 0.0,
                 told=profile.told,
-                trip=None if panic else trip,
+                trip=trip,
             )
         )
         day += timedelta(days=7 * int(rng.integers(10, 13)))
@@ -285,10 +286,9 @@ def _hard(scenario: Scenario, cut: float, kept: float, panic: bool) -> Repetitio
     return Repetitions(left.get("running", 0), swims, left.get("cycling", 0))
 
 
-def _trip(scenario: Scenario, rng: np.random.Generator) -> Trip | None:
-    """To one race in three a journey that ends one to five days before it."""
-    zone, lat, lon = AWAY[int(rng.integers(len(AWAY)))]
-    days, hours, travels = int(rng.integers(1, 6)), rng.uniform(9, 26), rng.random() < 1 / 3
-    if not travels or zone == scenario.home_zone:
-        return None
-    return Trip(days + 1, days, zone, lat, lon, round(float(hours), 1))
+def _trip(scenario: Scenario, rng: np.random.Generator) -> Trip:
+    """A journey that ends one to five days before the race; one race in three has one."""
+    places = [place for place in AWAY if place[0] != scenario.home_zone]
+    zone, lat, lon = places[int(rng.integers(len(places)))]
+    days = int(rng.integers(1, 6))
+    return Trip(days + 1, days, zone, lat, lon, round(float(rng.uniform(9, 26)), 1))

@@ -9,18 +9,22 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import generate
-from squad_athletes import NAMED, NOISE_PCT, PERSONAL_SD, SHARED, draw_squad
+from squad_athletes import NAMED, NOISE_PCT, PERSONAL_SD, SHARED, Member, draw_squad
 from squad_folder import assessed, shared_assessed, write_squad
 from taperback.evidence.assess import EFFECT_UNITS
+from taperback.evidence.priors import FACTORS
+from taperback.evidence.squad import Races, assess_squad
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import race_weeks
+from truth import race_truth
 
 SEED = 5
 SHOWN = ("ivo", "zuri", "odo")
@@ -175,6 +179,47 @@ def test_the_shared_effects_are_the_mean_of_many_athletes() -> None:
         mean = sum(values) / len(values)
         spread = (sum((value - mean) ** 2 for value in values) / len(values)) ** 0.5
         assert mean == pytest.approx(stated, abs=4 * spread / len(values) ** 0.5), name
+
+
+def test_the_evidence_can_find_what_is_planted() -> None:
+    """Over fifteen squads, at least four in five 90% intervals hold what was planted."""
+    stated = shared_assessed()
+    shared, own = Counter[str](), Counter[str]()
+    seeds = range(1, 16)
+    athletes = 0
+    for seed in seeds:
+        members = draw_squad(12, seed=seed)
+        evidence = assess_squad({one.profile.folder: races_of(one) for one in members}, mixed=False)
+        athletes += len(members)
+        for factor in evidence.factors:
+            name = factor.factor
+            shared[name] += factor.shared.low <= stated[name] <= factor.shared.high
+            for one in members:
+                planted = assessed(one.scenario.effects)[name]
+                found = factor.athletes[one.profile.folder].together
+                own[name] += found.low <= planted <= found.high
+    for name in stated:
+        assert shared[name] >= 0.8 * len(seeds), name
+        assert own[name] >= 0.85 * athletes, name
+
+
+def races_of(member: Member) -> Races:
+    """What the plan says of an athlete's races, as the evidence takes it."""
+    rng = np.random.default_rng(member.scenario.seed)
+    truths = [race_truth(member.scenario, race, rng).values for race in member.scenario.races]
+    told = truths if member.profile.told else []
+    exposures = np.array([[values[name] for name in FACTORS] for values in told])
+    exposures = exposures.reshape(-1, len(FACTORS))
+    if member.profile.nights_every > 1:
+        exposures[:, FACTORS.index("sleep_change_h")] = np.nan
+    return exposures, np.array([values["result_pct"] for values in told])
+
+
+def test_every_athlete_has_flown_to_a_race() -> None:
+    for member in draw_squad(12, seed=SEED):
+        trips = [race.trip for race in member.scenario.races if race.trip]
+        assert trips, member.profile.folder
+        assert all(trip.zone != member.scenario.home_zone for trip in trips)
 
 
 def test_effects_are_told_per_the_units_of_the_evidence() -> None:
