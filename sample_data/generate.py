@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import gzip
 import io
-import sys
 import zipfile
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
@@ -154,23 +153,30 @@ def main(into: Path) -> None:
 
 
 def _asked() -> argparse.Namespace:
-    parser = argparse.ArgumentParser(description=__doc__)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     beside = Path(__file__).resolve().parent
     parser.add_argument("into", nargs="?", type=Path, default=beside, metavar="DIR")
     parser.add_argument("--squad", type=Path, metavar="DIR", help="write an invented squad there")
     parser.add_argument("--athletes", type=int, default=12, help="how many are in the squad")
     parser.add_argument("--races", type=int, help="races of each, to compare squads of any size")
     parser.add_argument("--seed", type=int, default=12, help="another seed is another squad")
-    return parser.parse_args()
+    asked = parser.parse_args()
+    if min(asked.athletes, asked.races or 1) < 1 or asked.races == 0 or asked.seed < 0:
+        parser.error("--athletes and --races count from 1, --seed from 0")
+    if asked.squad and asked.squad.exists() and not _is_empty(asked.squad):
+        parser.error(f"{asked.squad} is not empty; name a new directory, so that nothing is mixed")
+    return asked
+
+
+def _is_empty(path: Path) -> bool:
+    return path.is_dir() and not any(path.iterdir())
 
 
 if __name__ == "__main__":
     asked = _asked()
-    if not asked.squad:
-        main(asked.into)
-    elif asked.squad.exists() and any(asked.squad.iterdir()):
-        sys.exit(
-            f"{asked.squad} is not empty; name a new directory, so that no old file is mixed in"
-        )
-    else:
+    if asked.squad:
         write_squad(asked.squad, draw_squad(asked.athletes, seed=asked.seed, races=asked.races))
+    else:
+        main(asked.into)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 
@@ -162,36 +163,10 @@ def _member(profile: Profile, seed: int, rng: np.random.Generator) -> Member:
     """The athlete with effects, thresholds and races."""
     effects = _personal(rng)
     panic_pct = round(rng.normal(PANIC_PCT, PANIC_SD), 3)
-    grown = 1.015
-    strong = 1.0 if profile.sex == "female" else 1.12
-    power, speed = strong * rng.uniform(205, 245), strong * rng.uniform(3.75, 4.15)
-    swim, threshold = strong**0.5 * rng.uniform(1.02, 1.18), int(rng.integers(162, 174))
-    scenario = Scenario(
-        seed=seed,
-        folder=profile.folder,
-        name=profile.name,
-        sex=profile.sex,
-        home_zone=profile.zone,
-        home=profile.home,
-        weekly_h=round(_WEEKLY_H[profile.discipline] * rng.uniform(0.85, 1.2), 2),
-        critical_power_w=(round(power, 0), round(power * grown, 0)),
-        critical_speed_mps=(round(speed, 2), round(speed * grown, 2)),
-        swim_speed_mps=(round(swim, 2), round(swim * grown, 2)),
-        threshold_bpm=threshold,
-        max_bpm=threshold + 18,
-        resting_bpm=int(rng.integers(44, 55)),
-        usual_sleep_h=round(rng.uniform(6.9, 7.8), 1),
-        effects=effects,
-        races=(),
-        discipline=profile.discipline,
-        nights_every=profile.nights_every,
-    )
+    scenario = _trained(profile, effects, seed, rng)
     *races, to_come = _races(profile, scenario, panic_pct, rng)
     next_race = (to_come.day, to_come.name, to_come.expected_s)
     return Member(profile, replace(scenario, races=tuple(races), next_race=next_race), panic_pct)
-
-
-_WEEKLY_H = {"triathlon": 10.5, "running": 6.4, "cycling": 9.4}
 
 
 def _personal(rng: np.random.Generator) -> Effects:
@@ -204,12 +179,44 @@ def _personal(rng: np.random.Generator) -> Effects:
     return Effects(**own)
 
 
+_WEEKLY_H = {"triathlon": 10.5, "running": 6.4, "cycling": 9.4}
+_STRONGER_IN_THE_SECOND_YEAR = 1.015
+
+
+def _trained(profile: Profile, effects: Effects, seed: int, rng: np.random.Generator) -> Scenario:
+    """The athlete with thresholds and habits, and no race yet."""
+    strong = 1.0 if profile.sex == "female" else 1.12
+    power, speed = strong * rng.uniform(205, 245), strong * rng.uniform(3.75, 4.15)
+    swim, threshold = strong**0.5 * rng.uniform(1.02, 1.18), int(rng.integers(162, 174))
+    later = _STRONGER_IN_THE_SECOND_YEAR
+    return Scenario(
+        seed=seed,
+        folder=profile.folder,
+        name=profile.name,
+        sex=profile.sex,
+        home_zone=profile.zone,
+        home=profile.home,
+        weekly_h=round(_WEEKLY_H[profile.discipline] * rng.uniform(0.85, 1.2), 2),
+        critical_power_w=(round(power, 0), round(power * later, 0)),
+        critical_speed_mps=(round(speed, 2), round(speed * later, 2)),
+        swim_speed_mps=(round(swim, 2), round(swim * later, 2)),
+        threshold_bpm=threshold,
+        max_bpm=threshold + 18,
+        resting_bpm=int(rng.integers(44, 55)),
+        usual_sleep_h=round(rng.uniform(6.9, 7.8), 1),
+        effects=effects,
+        races=(),
+        discipline=profile.discipline,
+        nights_every=profile.nights_every,
+    )
+
+
 def _races(
     profile: Profile, scenario: Scenario, panic_pct: float, rng: np.random.Generator
-) -> tuple[Race, ...]:
+) -> list[Race]:
     """The races with the weeks before them, and one more that is to come.
 
-    Each athlete has tried small cuts and large ones.
+    Each athlete has tried small cuts and large ones, and has flown to one race in three.
     """
     count = profile.races
     cuts, kept = _spread(count, 0.06, 0.68, rng), _spread(count, 0.5, 1.25, rng)
@@ -223,27 +230,32 @@ def _races(
         trip = _trip(scenario, rng) if place in far else None
         cut = float(rng.uniform(0.0, 0.06)) if panic else float(cuts[place % count])
         cut = max(cut, _LEAST_CUT_AWAY) if trip else cut
-        races.append(
-            Race(
-                day=day,
-                name=f"{names[place % len(names)]} {_KINDS[profile.discipline]}",
-                expected_s=_expected_s(scenario, place),
-                cut=round(cut, 3),
-                hard=_hard(scenario, cut, float(kept[place % count]), panic),
-                sleep_change_h=round(float(np.clip(rng.normal(-0.2, 0.6), -1.5, 1.0)), 2),
-                noise_pct=round(NOISE_PCT * float(rng.standard_normal()), 3),
-                rpe=float(rng.integers(14, 20)) / 2,
-                place=int(rng.integers(5, 70)),
-                field=int(rng.integers(80, 220)),
-                temp_c=float(rng.integers(12, 31)),
-                panic=panic,
-                panic_pct=panic_pct if panic else 0.0,
-                told=profile.told,
-                trip=trip,
-            )
+        hard = _hard(scenario, cut, float(kept[place % count]), panic)
+        race = _race(
+            rng,
+            day=day,
+            name=f"{names[place % len(names)]} {_KINDS[profile.discipline]}",
+            expected_s=_expected_s(scenario, place),
+            cut=round(cut, 3),
+            hard=hard,
         )
+        panicked = {"panic": True, "panic_pct": panic_pct} if panic else {}
+        races.append(replace(race, told=profile.told, trip=trip, **panicked))
         day += timedelta(days=7 * int(rng.integers(10, 13)))
-    return tuple(races)
+    return races
+
+
+def _race(rng: np.random.Generator, **known: Any) -> Race:
+    """A race with what is left to chance: the nights, the noise, how it felt, the field."""
+    return Race(
+        **known,
+        sleep_change_h=round(float(np.clip(rng.normal(-0.2, 0.6), -1.5, 1.0)), 2),
+        noise_pct=round(NOISE_PCT * float(rng.standard_normal()), 3),
+        rpe=float(rng.integers(14, 20)) / 2,
+        place=int(rng.integers(5, 70)),
+        field=int(rng.integers(80, 220)),
+        temp_c=float(rng.integers(12, 31)),
+    )
 
 
 _LEAST_CUT_AWAY = 0.2
@@ -287,7 +299,7 @@ def _hard(scenario: Scenario, cut: float, kept: float, panic: bool) -> Repetitio
 
 
 def _trip(scenario: Scenario, rng: np.random.Generator) -> Trip:
-    """A journey that ends one to five days before the race; one race in three has one."""
+    """A journey that ends one to five days before the race."""
     places = [place for place in AWAY if place[0] != scenario.home_zone]
     zone, lat, lon = places[int(rng.integers(len(places)))]
     days = int(rng.integers(1, 6))

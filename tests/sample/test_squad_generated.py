@@ -233,10 +233,31 @@ def test_effects_are_told_per_the_units_of_the_evidence() -> None:
     assert NOISE_PCT > 0
 
 
+def run_generator(*arguments: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, generate.__file__, *arguments]
+    return subprocess.run(command, capture_output=True, text=True, check=False)
+
+
 def test_a_directory_that_holds_something_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "mine.txt").write_text("kept")
-    command = [sys.executable, generate.__file__, "--squad", str(tmp_path)]
-    ran = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert ran.returncode == 1
+    ran = run_generator("--squad", str(tmp_path))
+    assert ran.returncode == 2
     assert "is not empty; name a new directory" in ran.stderr
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+@pytest.mark.parametrize("wrong", [("--athletes", "0"), ("--races", "0"), ("--seed", "-1")])
+def test_numbers_that_make_no_squad_are_refused(tmp_path: Path, wrong: tuple[str, str]) -> None:
+    ran = run_generator("--squad", str(tmp_path / "new"), *wrong)
+    assert ran.returncode == 2
+    assert "--athletes and --races count from 1, --seed from 0" in ran.stderr
+    assert not (tmp_path / "new").exists()
+
+
+def test_the_command_writes_the_squad_that_was_asked_for(tmp_path: Path) -> None:
+    ran = run_generator("--squad", str(tmp_path), "--athletes", "2", "--races", "1", "--seed", "3")
+    assert ran.returncode == 0, ran.stderr
+    write_squad(tmp_path / "again", draw_squad(2, seed=3, races=1))
+    again = contents(tmp_path / "again")
+    made = contents(tmp_path)
+    assert {name: data for name, data in made.items() if not name.startswith("again/")} == again
