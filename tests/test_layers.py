@@ -30,6 +30,7 @@ ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
+    "distributed": {"importer/cluster.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},
     "plotly": {"report/figures.py"},

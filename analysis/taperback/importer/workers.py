@@ -41,11 +41,12 @@ class Processes:
     """Readers on this machine; usable for one folder after another, until it is closed.
 
     Small jobs are done right here, since a process takes longer to start; the processes start when
-    enough of them have come together.
+    enough of them have come together, or at once for jobs that may do their reader harm.
     """
 
-    def __init__(self, workers: int | None = None) -> None:
+    def __init__(self, workers: int | None = None, *, at_once: bool = False) -> None:
         self._number = workers or _cores()
+        self._at_once = at_once
         self._crew: _Crew | None = None
         self._bytes = 0
 
@@ -55,7 +56,7 @@ class Processes:
         limits = shared_toml("limits.toml")["reading"]
         self._bytes += sum(job.size for job in todo)
         few = min(self._number, len(todo)) < 2 or self._bytes < limits["fewest_bytes_for_workers"]
-        if self._crew is None and few:
+        if self._crew is None and few and not self._at_once:
             yield from (do_job(job, known) for job in todo)
             return
         self._crew = self._crew or _Crew(self._number, limits)
@@ -191,7 +192,7 @@ class _Hand:
             self.stop()
         if answer is not None:
             return answer
-        return job.split() if job.last - job.first > 1 else lost(job, late=late)
+        return job.split() if job.last - job.first > 1 else _lost(job, late=late)
 
     def stop_if_late(self) -> None:
         process = self._process
@@ -205,7 +206,7 @@ class _Hand:
             process.close()
 
 
-def lost(job: Job, *, late: bool) -> Answer:
+def _lost(job: Job, *, late: bool) -> Answer:
     """The answer for a file that killed its reader."""
     found = "reading it took too long" if late else "reading it stopped the reader"
     piece = refused(job.name, found, "export it again, or leave it out")
