@@ -6,6 +6,8 @@ it into one line and an exit code, and nothing else does.
 
 from __future__ import annotations
 
+from taperback.lines import printable
+
 
 class TaperbackError(Exception):
     """Anything Taperback refuses to do, with a message a person can act on."""
@@ -31,7 +33,7 @@ class InputError(TaperbackError):
     def __str__(self) -> str:
         place = f"{self.file}: " if self.file else ""
         advice = f"; {self.remedy}" if self.remedy else ""
-        return f"{place}{self.found}{advice}"
+        return printable(f"{place}{self.found}{advice}")
 
 
 class UsageError(TaperbackError):

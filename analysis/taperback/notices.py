@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from taperback.lines import printable
+
 
 class Level(StrEnum):
     """How much a notice matters to the answer."""
@@ -43,7 +45,7 @@ class Notice:
         if self.column:
             place += f", {self.column}"
         advice = f"; {self.remedy}" if self.remedy else ""
-        return f"{place}: {self.found}{advice}"
+        return printable(f"{place}: {self.found}{advice}")
 
     def at(self, file: str) -> Notice:
         """The same remark, told of another file name."""

@@ -83,6 +83,16 @@ def test_archives_of_too_many_or_too_large_files_are_refused(
     assert "it unpacks to far more than a lifetime of activities" in line
 
 
+def test_an_archive_that_is_refused_is_one_job_and_so_told_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "z.zip"
+    path.write_bytes(zipped({f"{place}.fit": b"1" * 50 for place in range(4)}))
+    assert count_members(path) == 4
+    limit(monkeypatch, most_bytes_in_all=199)
+    assert count_members(path) == 1
+
+
 def test_a_file_far_bigger_than_an_activity_is_not_read(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -9,7 +9,8 @@ import pytest
 
 from importer.test_folder import put
 from taperback.errors import InputError
-from taperback.importer.found import find_files, printable
+from taperback.importer.found import find_files
+from taperback.lines import printable
 
 SOME = {"b.fit": b"1", "a/c.TCX": b"22", "a/deep/er/d.gpx.gz": b"3", "e.zip": b"4"}
 

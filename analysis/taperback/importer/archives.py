@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from taperback.importer.found import PACKED, SUFFIXES, printable
+from taperback.importer.found import PACKED, SUFFIXES
+from taperback.lines import printable
 from taperback.notices import Level, Notice, note
 from taperback.resources import shared_toml
 
@@ -43,12 +44,13 @@ class Member:
 
 
 def count_members(path: Path) -> int:
-    """How many files of a zip archive may hold activities; 1 for anything else."""
+    """How many files of a zip archive may hold activities; 1 for anything that is told as one."""
     try:
         with path.open("rb") as file:
             if file.read(4) not in _ZIP:
                 return 1
-            return max(len(_directory(file)), 1)
+            infos = _directory(file)
+            return 1 if _why_not(infos) else len(infos)
     except _BROKEN:
         return 1
 
@@ -127,15 +129,23 @@ def _unzip(
     except _BROKEN:
         yield _refused(name, "it is broken as a zip archive")
         return
-    if not infos:
-        yield _refused(name, "it holds no activity files", "leave it out")
-    elif len(infos) > limits["most_members"]:
-        yield _refused(name, f"it holds more than {limits['most_members']} activity files")
-    elif sum(info.file_size for info in infos) > limits["most_bytes_in_all"]:
-        yield _refused(name, "it unpacks to far more than a lifetime of activities")
+    if reason := _why_not(infos):
+        yield _refused(name, reason, "leave it out" if not infos else "unpack it by hand")
     else:
         for info in infos[slice(*part)] if part else infos:
             yield from _member(name, archive, info, depth, limits)
+
+
+def _why_not(infos: list[zipfile.ZipInfo]) -> str:
+    """Why an archive with these members is not opened, empty where it is."""
+    limits = _limits()
+    if not infos:
+        return "it holds no activity files"
+    if len(infos) > limits["most_members"]:
+        return f"it holds more than {limits['most_members']} activity files"
+    if sum(info.file_size for info in infos) > limits["most_bytes_in_all"]:
+        return "it unpacks to far more than a lifetime of activities"
+    return ""
 
 
 def _member(

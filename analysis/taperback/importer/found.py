@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taperback.errors import InputError
+from taperback.lines import printable
 from taperback.notices import Level, Notice
 
 SUFFIXES = (".fit", ".tcx", ".gpx")
@@ -81,20 +82,6 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
         reason = str(getattr(error, "strerror", None) or "unknown error").lower()
         yield _unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")
-
-
-def printable(name: str) -> str:
-    """The name in one line that any terminal and any table can hold.
-
-    >>> printable("a\\nb.fit")
-    'a\\\\nb.fit'
-    """
-    if name.isprintable():
-        return name
-    return "".join(
-        letter if letter.isprintable() else letter.encode("unicode_escape").decode()
-        for letter in name
-    )
 
 
 def _unused(file: str, code: str, found: str, remedy: str) -> Notice:
