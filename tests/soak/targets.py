@@ -1,0 +1,195 @@
+"""What a fuzzer may feed and what must hold: one function of bytes a reader.
+
+A target raises nothing, whatever the bytes: the one error that a reader documents, `InputError`,
+is caught here, and its line is looked at. `read_bytes` is not used on purpose, since it would turn
+a fault of ours into a line.
+"""
+
+from __future__ import annotations
+
+import atexit
+import gzip
+import io
+import shutil
+import tempfile
+import zipfile
+from collections.abc import Callable
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
+
+from fit_writer import FitWriter
+from importer.fit_files import START_S, run_file
+from importer.test_fit_hr import swim
+from importer.xml_texts import TCX_HEAD, TCX_TAIL, tcx_point
+from importer.xml_texts import gpx as a_gpx
+from importer.xml_texts import tcx as a_tcx
+from taperback.errors import InputError
+from taperback.importer.archives import Member, count_members, members, members_of
+from taperback.importer.fit import read_fit
+from taperback.importer.gather import gather
+from taperback.importer.gpx import read_gpx
+from taperback.importer.reading import Content, claim
+from taperback.importer.recording import FileContent
+from taperback.importer.rows import pack, unpack
+from taperback.importer.summary import summarise
+from taperback.importer.tcx import read_tcx
+from taperback.journal.draft import COLUMNS, with_rows
+from taperback.journal.load import read_journal
+
+HOME = "Europe/Lisbon"
+JOURNAL = ("athlete.toml", "races.csv", "nights.csv", "trips.csv")
+BETWEEN = b"\0\0\0"
+"""What parts the files of a journal in one input."""
+
+_MEMORY = Path("/dev/shm")
+
+
+@cache
+def scratch() -> Path:
+    """A folder for what a reader wants to find on disk, in memory where the system has that."""
+    place = Path(tempfile.mkdtemp(prefix="fuzz-", dir=_MEMORY if _MEMORY.is_dir() else None))
+    atexit.register(shutil.rmtree, place)
+    return place
+
+
+def one_line(told: object) -> None:
+    """A remark must be a line that any terminal can show."""
+    assert str(told).isprintable(), f"not one line: {str(told)!r}"
+
+
+def activity(reader: Callable[[bytes], FileContent], data: bytes) -> None:
+    """A file's bytes become the rows of tables, or one line."""
+    try:
+        content = reader(data)
+    except InputError as error:
+        one_line(error)
+        return
+    legs = []
+    for place, recording in enumerate(content.recordings):
+        where = (place, len(content.recordings))
+        try:
+            leg = summarise(recording, file="", digest="0", place=where, file_format="fit")
+        except InputError as error:
+            one_line(error)
+        else:
+            legs.append(leg)
+    kept = Content("0", "fit", tuple(legs), content.sleeps, content.remarks)
+    again = unpack(pack(kept), "a.fit")
+    assert len(again.legs) == len(legs)
+    for notice in gather([("a.fit", again)], list(again.remarks), HOME).notices:
+        one_line(notice)
+
+
+def fit(data: bytes) -> None:
+    activity(read_fit, data)
+
+
+def tcx(data: bytes) -> None:
+    activity(read_tcx, data)
+
+
+def gpx(data: bytes) -> None:
+    activity(read_gpx, data)
+
+
+def archives(data: bytes) -> None:
+    """An archive on disk and the same bytes in memory hold the same, part by part and whole."""
+    held = list(members("a.zip", data))
+    for item in held:
+        one_line(item.name if isinstance(item, Member) else item)
+        if isinstance(item, Member):
+            with suppress(InputError):
+                claim(item.data)
+    path = scratch() / "a.zip"
+    path.write_bytes(data)
+    count = count_members(path)
+    assert list(members_of(path, "a.zip", 0, count)) == held
+    if 1 < count < 9:
+        apart = [item for at in range(count) for item in members_of(path, "a.zip", at, at + 1)]
+        assert apart == held
+
+
+def journal(data: bytes) -> None:
+    """Four typed files are read as far as they go, and rows can be added to what stands there."""
+    parts = data.split(BETWEEN, len(JOURNAL) - 1)
+    for name, part in zip(JOURNAL, parts, strict=False):
+        (scratch() / name).write_bytes(part)
+    try:
+        for notice in read_journal(scratch()).notices:
+            one_line(notice)
+    except InputError as error:
+        one_line(error)
+    for name, part in zip(JOURNAL[1:], parts[1:], strict=False):
+        row = dict.fromkeys(COLUMNS[name], "x")
+        assert part.rstrip(b"\r\n")[-8:] in with_rows(part, [row], COLUMNS[name])
+    for name in JOURNAL:
+        (scratch() / name).unlink(missing_ok=True)
+
+
+TARGETS = {"fit": fit, "tcx": tcx, "gpx": gpx, "archives": archives, "journal": journal}
+
+
+def seeds(target: str, folder: Path) -> dict[str, bytes]:
+    """Files to start from, by a short name: the smallest of the sample, and what tests build."""
+    if target == "journal":
+        return {"sample": BETWEEN.join(_head((folder / name).read_bytes()) for name in JOURNAL)}
+    if target == "archives":
+        return _packed()
+    found = sorted(folder.rglob(f"*.{target}"), key=lambda path: path.stat().st_size)[:20]
+    return {path.name: path.read_bytes() for path in found} | _built(target)
+
+
+def _head(text: bytes) -> bytes:
+    return b"\n".join(text.split(b"\n")[:12]) + b"\n"
+
+
+def _built(target: str) -> dict[str, bytes]:
+    return {
+        "fit": {
+            "run": run_file(20),
+            "big": run_file(5, big_endian=True, total_ascent=3),
+            "chained": run_file(3) + run_file(4),
+            "heart": swim([900, 910, 930, 950] * 4),
+            "slept": slept(),
+        },
+        "tcx": {"short": _short_tcx(), "ride": a_tcx(), "pause": a_tcx(pause=True)},
+        "gpx": {"short": _short_gpx(), "run": a_gpx(), "undated": a_gpx(times=False)},
+    }[target]
+
+
+def slept() -> bytes:
+    """A night: asleep, awake, asleep."""
+    writer = FitWriter()
+    for hour, level in enumerate(("light", "deep", "awake", "rem", "awake")):
+        writer.message("sleep_level", timestamp=START_S + 3600 * hour, sleep_level=level)
+    return writer.bytes()
+
+
+def _short_tcx() -> bytes:
+    points = "".join(tcx_point(second) for second in range(4))
+    return f"{TCX_HEAD}<Track>{points}</Track><Track>{tcx_point(9)}</Track>{TCX_TAIL}".encode()
+
+
+def _short_gpx() -> bytes:
+    parts = a_gpx().split(b"<trkpt")
+    return b"<trkpt".join(parts[:4]) + b"</trkseg><trkseg>" + b"<trkpt".join([b"", *parts[-2:]])
+
+
+def _packed() -> dict[str, bytes]:
+    stored, deflated = io.BytesIO(), io.BytesIO()
+    with zipfile.ZipFile(stored, "w") as archive:
+        archive.writestr("a.fit", b"..........FIT")
+        archive.writestr("b/c.gpx", b"<gpx>")
+        archive.writestr(".hidden.fit", b"x")
+    with zipfile.ZipFile(deflated, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("in.zip", stored.getvalue())
+        archive.writestr("d.tcx.gz", gzip.compress(b"<TrainingCenterDatabase>"))
+    single = gzip.compress(b"<gpx></gpx>" * 20)
+    return {
+        "stored": stored.getvalue(),
+        "nested": deflated.getvalue(),
+        "single": single,
+        "twice": gzip.compress(single),
+        "cut": single[:-6],
+    }
