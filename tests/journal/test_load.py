@@ -78,6 +78,7 @@ def test_thresholds_periods_and_panic_limits(tmp_path: Path) -> None:
         "date\tsleep_h\n2030-06-01\t7.5\n",
         "\ufeffdate,sleep_h\n\n# a remark\n2030-06-01,7h30\n",
         "Date , Sleep h\r\n2030-06-01,7:30\r\n",
+        "date,sleep_h\r2030-06-01,7.5\r",
     ],
 )
 def test_spreadsheet_habits_are_borne(tmp_path: Path, text: str) -> None:
@@ -91,6 +92,18 @@ def test_rows_keep_their_line_numbers(tmp_path: Path) -> None:
         folder(tmp_path, nights="date,sleep_h\n\n2030-06-02,7\n\n2030-06-01,8\n")
     )
     assert journal.nights[["row", "sleep_h"]].values.tolist() == [[5, 8.0], [3, 7.0]]
+
+
+@pytest.mark.parametrize("swallowed", ["", "x" * 140_000])
+def test_a_quote_that_is_never_closed_costs_its_own_row_and_no_other(
+    tmp_path: Path, swallowed: str
+) -> None:
+    text = f'date,name,notes\n2030-06-01,"Cove\n2030-07-01,Reef,{swallowed}\n'
+    journal = read_journal(folder(tmp_path, races=text))
+    assert journal.races["name"].tolist() == ['"Cove', "Reef"]
+    assert [str(notice) for notice in journal.notices] == [
+        "races.csv, row 2: a quote that opens here is never closed; close it, or take it out"
+    ]
 
 
 @pytest.mark.parametrize(

@@ -122,7 +122,10 @@ def journal(data: bytes) -> None:
         one_line(error)
     for name, part in zip(JOURNAL[1:], parts[1:], strict=False):
         row = dict.fromkeys(COLUMNS[name], "x")
-        assert part.rstrip(b"\r\n")[-8:] in with_rows(part, [row], COLUMNS[name])
+        longer = with_rows(part, [row], COLUMNS[name])
+        pairs = enumerate(zip(part, longer, strict=False))
+        same = next((at for at, (one, other) in pairs if one != other), len(part))
+        assert part[same:] in longer[same:], "a typed byte is lost"
     for name in JOURNAL:
         (scratch() / name).unlink(missing_ok=True)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from datetime import date
-from functools import partial
+from functools import cache, partial
 from zoneinfo import available_timezones
 
 from taperback.errors import InputError
@@ -157,9 +157,12 @@ def hours(cell: str, *, most: float) -> float:
 def zone(cell: str) -> str:
     """An IANA time zone."""
     typed = cell.strip()
-    if typed not in available_timezones():
+    if typed not in _zones():
         raise InputError(f"{_quoted(cell)} is not a time zone", "write one such as Europe/Lisbon")
     return typed
+
+
+_zones = cache(available_timezones)  # it walks through a thousand files
 
 
 def sports(cell: str) -> tuple[str, ...]:

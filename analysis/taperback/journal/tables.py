@@ -6,6 +6,7 @@ import csv
 import difflib
 import io
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -34,10 +35,14 @@ class Column:
 
 @dataclass(frozen=True)
 class RawTable:
-    """A table as typed: its header and its rows, each with its line in the file."""
+    """A table as typed: its header and its rows, each with its line in the file.
+
+    `open_quote` is the line of a quote that is never closed, 0 where there is none.
+    """
 
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
+    open_quote: int = 0
 
 
 def read_text(path: Path) -> str:
@@ -59,22 +64,44 @@ def split_rows(text: str) -> RawTable:
 
     Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
     """
-    lines = (line for line in text.splitlines() if line.strip(" ,;\t"))
-    first = next((line for line in lines if not line.lstrip().startswith("#")), "")
+    lines = list(io.StringIO(text, newline=""))  # any line end, and nothing else, ends a line
+    filled = (line for line in lines if line.strip(" ,;\t\r\n"))
+    first = next((line for line in filled if not line.lstrip().startswith("#")), "")
     delimiter = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
+    split, open_quote = _split(lines, delimiter)
     header: tuple[str, ...] = ()
     rows = []
-    before = 0
-    for cells in reader:
-        line, before = before + 1, reader.line_num
+    for line, cells in split:
         if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
             continue
         if not header:
             header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
         else:
             rows.append((line, tuple(cells)))
-    return RawTable(header, tuple(rows))
+    return RawTable(header, tuple(rows), open_quote)
+
+
+_END = "\0end"
+
+
+def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:
+    """(line, cells) of every row, and the line of a quote that is never closed, else 0.
+
+    Such a quote would swallow every row below it. From its line on, each line is a row.
+    """
+    reader = csv.reader([*lines, _END], delimiter=delimiter)
+    rows: list[tuple[int, list[str]]] = []
+    before = 0
+    with suppress(csv.Error):  # a cell longer than anybody types
+        for cells in reader:
+            rows.append((before + 1, cells))
+            before = reader.line_num
+        before = rows.pop()[0] - 1
+    if before == len(lines):
+        return rows, 0
+    for place, line in enumerate(lines[before:], before + 1):
+        rows.append((place, line.rstrip("\r\n").split(delimiter)))
+    return rows, before + 1
 
 
 def read_table(
@@ -121,6 +148,9 @@ def _header_notices(
     file: str, table: RawTable, columns: Mapping[str, Column], extra: tuple[str, ...]
 ) -> list[Notice]:
     notices = []
+    if table.open_quote:
+        found, remedy = "a quote that opens here is never closed", "close it, or take it out"
+        notices.append(Notice(file, table.open_quote, "", "open-quote", found, remedy, Level.FAULT))
     for name in table.header:
         if name and name not in columns and name not in extra:
             close = difflib.get_close_matches(name, columns, n=1)
