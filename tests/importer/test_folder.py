@@ -83,7 +83,7 @@ def test_an_empty_folder_gives_empty_tables(tmp_path: Path) -> None:
     ("name", "data", "line"),
     [
         ("a.fit", b"", "a.fit: it is empty; export the activity again"),
-        ("a.fit", b"hello", "a.fit: it is neither FIT, TCX nor GPX inside; export"),
+        ("a.fit", b"hello", "a.fit: it is neither FIT, TCX, GPX nor JSON inside; export"),
         ("a.gpx", gpx(times=False), "a.gpx: its track points carry no time"),
         ("a.gpx", LAUGHS + gpx().lstrip(), "a.gpx: it declares a document type, which no"),
         (

@@ -31,7 +31,7 @@ def test_exactly_one_reader_claims_the_bytes(data: bytes, file_format: str) -> N
 
 @pytest.mark.parametrize("data", [b"<html>gpx</html>", b"\0" * 50, b"<gpxx></gpxx>", b"PK"])
 def test_bytes_that_nobody_claims_are_refused(data: bytes) -> None:
-    with pytest.raises(InputError, match="it is neither FIT, TCX nor GPX inside"):
+    with pytest.raises(InputError, match="it is neither FIT, TCX, GPX nor JSON inside"):
         claim(data)
 
 

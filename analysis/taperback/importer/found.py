@@ -1,4 +1,4 @@
-"""Which files of a folder may hold activities."""
+"""Which files of a folder may hold activities or nights."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from taperback.errors import InputError
 from taperback.lines import printable
 from taperback.notices import Level, Notice
 
-SUFFIXES = (".fit", ".tcx", ".gpx")
+SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
 PACKED = (".gz", ".zip")
 
 

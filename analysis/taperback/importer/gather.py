@@ -10,7 +10,7 @@ from taperback.importer.copies import drop_copies
 from taperback.importer.model import Imported, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
 from taperback.importer.place import place_legs
-from taperback.importer.reading import Content
+from taperback.importer.reading import OWN, Content
 from taperback.importer.rows import unpack, unpack_remarks
 from taperback.importer.store import Kept
 from taperback.notices import Level, Notice
@@ -54,6 +54,8 @@ def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFra
     """One row a file: what it was and whether it was used."""
     rows = []
     for name, content in files:
+        if content.file_format == OWN:
+            continue
         refused = any(remark.level is Level.UNUSED for remark in content.remarks)
         kept = name in used or bool(content.sleeps)
         status = "used" if kept else "unused" if refused or not content.legs else "copy"

@@ -16,6 +16,7 @@ from taperback.importer.fit import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent, SleepRecord
+from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.importer.xml_files import without_lead
@@ -23,10 +24,14 @@ from taperback.notices import Level, Notice
 
 T = TypeVar("T")
 
-READER_VERSION = 2
+READER_VERSION = 3
 """Rises whenever the readers get something else out of the same bytes."""
 
+OWN = "own"
+"""Format of what Taperback itself wrote into the folder: no file of the athlete's."""
+
 _LOOK = 4096
+_OWN = re.compile(rb'\{\s*"schema_version"')
 _ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")
 
 
@@ -59,7 +64,7 @@ class Content:
     """What came of one activity file's bytes, whatever its name.
 
     Attributes:
-        digest: SHA-256 of the bytes. file_format: `fit`, `tcx`, `gpx` or empty.
+        digest: SHA-256 of the bytes. file_format: `fit`, `tcx`, `gpx`, `json`, `OWN` or empty.
         legs, sleeps, remarks: what was read and noticed; remarks still without a file name.
     """
 
@@ -163,9 +168,16 @@ def claim(data: bytes) -> tuple[str, Callable[[bytes], FileContent]]:
         return "fit", read_fit
     # Without noughts, UTF-16 looks like UTF-8 as far as the names of tags go.
     head = without_lead(data[:_LOOK]).replace(b"\0", b"")
+    if head.lstrip(b"\xff\xfe")[:1] in (b"{", b"["):
+        return (OWN, _nothing) if _OWN.match(head) else ("json", read_sleep_json)
     if root := _ROOT.search(head):
         return ("gpx", read_gpx) if root[1] == b"gpx" else ("tcx", read_tcx)
-    raise InputError("it is neither FIT, TCX nor GPX inside", "export the activity again")
+    raise InputError("it is neither FIT, TCX, GPX nor JSON inside", "export the activity again")
+
+
+def _nothing(_: bytes) -> FileContent:
+    """Nothing: a report that was written into the athlete's folder is no word of the athlete's."""
+    return FileContent(())
 
 
 def _notice(error: InputError) -> Notice:

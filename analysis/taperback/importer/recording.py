@@ -93,8 +93,8 @@ class SleepRecord:
 @dataclass(frozen=True)
 class FileContent:
     """Everything a reader got out of one file's bytes. Readers are functions
-    `read_fit(data: bytes) -> FileContent`, `read_tcx`, `read_gpx`; they raise `InputError` where
-    nothing can be used."""
+    `read_fit(data: bytes) -> FileContent`, `read_tcx`, `read_gpx`, `read_sleep_json`; they raise
+    `InputError` where nothing can be used."""
 
     recordings: tuple[Recording, ...]
     sleeps: tuple[SleepRecord, ...] = ()
