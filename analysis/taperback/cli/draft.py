@@ -11,6 +11,7 @@ from taperback.cli.progress import reading_bar
 from taperback.errors import InputError
 from taperback.importer.folder import read_folder
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
 from taperback.proposals import Cells, athlete_toml, propose
 
@@ -38,8 +39,9 @@ def draft(
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
     found = propose(imported, journal)
     tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
+    typed = {name: read_typed(folder / name) or b"" for name in tables}
     for name, rows in tables.items():
-        _table(folder, name, rows, show)
+        _table(folder, name, rows, typed[name], show)
     if found.races:
         typer.echo(
             f"Type into races.csv what files cannot know: {' and '.join(ASKED)} of each race, and "
@@ -50,7 +52,7 @@ def draft(
 
 def _athlete(folder: Path, show: bool) -> None:
     """A first athlete.toml where there is none; one that is there is never touched."""
-    if (folder / "athlete.toml").exists():
+    if read_typed(folder / "athlete.toml") is not None:
         return
     with reading_bar() as progress:
         legs = read_folder(folder, "UTC", progress=progress).legs
@@ -68,9 +70,8 @@ def _athlete(folder: Path, show: bool) -> None:
     typer.echo("athlete.toml: written; check the home zone")
 
 
-def _table(folder: Path, name: str, rows: tuple[Cells, ...], show: bool) -> None:
-    """Adds the rows to a table and says so."""
-    path = folder / name
+def _table(folder: Path, name: str, rows: tuple[Cells, ...], data: bytes, show: bool) -> None:
+    """Adds the rows to what is typed in a table and says so."""
     kind = "proposed" if show else "added"
     typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {kind}")
     if name != "nights.csv":
@@ -78,7 +79,6 @@ def _table(folder: Path, name: str, rows: tuple[Cells, ...], show: bool) -> None
             day = row.get("date") or row.get("arrive_date")
             typer.echo(f"  {day}: {row['proposed']}")
     if rows and not show:
-        data = path.read_bytes() if path.exists() else b""
         write_whole(folder, name, with_rows(data, rows, COLUMNS[name]))
         if data:
             typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal import cells
+from taperback.journal.files import read_text
 from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
-from taperback.journal.tables import read_text
 from taperback.notices import Level, Notice
 from taperback.resources import shared_toml
 
@@ -63,15 +63,15 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
         InputError: there is no `athlete.toml`, it is not TOML, or the home zone is not told,
             without which no local day can be known.
     """
-    path = folder / FILE
-    if not path.is_file():
+    text = read_text(folder / FILE)
+    if text is None:
         raise InputError(
             "there is no athlete.toml in the folder",
             'write one with two lines: name = "…" and home_zone = "Europe/Lisbon"',
             str(folder),
         )
     try:
-        settings = tomllib.loads(read_text(path))
+        settings = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"it is not TOML ({error})", "put that line right", FILE) from None
     complaints = _Complaints()

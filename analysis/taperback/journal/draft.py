@@ -9,6 +9,7 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from taperback.errors import InputError
 from taperback.journal.tables import split_rows
 
 BACKUPS = Path(".taperback") / "before-draft"
@@ -130,7 +131,7 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
 
     Whoever stops this at any moment finds the old file or the new one, never half of either.
     """
-    path = folder / name
+    path = (folder / name).resolve()  # of a link within the folder, the file itself
     if path.exists():
         _keep_first(path, folder / BACKUPS / name)
     _put(path, data)
@@ -140,6 +141,10 @@ def _keep_first(path: Path, backup: Path) -> None:
     """A copy of the file as it was before the first draft; a later draft leaves it alone."""
     if backup.exists():
         return
+    for place in (backup.parent.parent, backup.parent):
+        if place.is_symlink():
+            found = "it is a link, and copies of what you typed would lead out of the folder"
+            raise InputError(found, "put a plain folder in its place", place.name)
     backup.parent.mkdir(parents=True, exist_ok=True)
     _put(backup, path.read_bytes())
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import pandas as pd
 
 from taperback.errors import InputError
+from taperback.journal.files import read_text
 from taperback.notices import Level, Notice
 
 
@@ -43,20 +44,6 @@ class RawTable:
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     open_quote: int = 0
-
-
-def read_text(path: Path) -> str:
-    """The file's text, whatever common encoding a spreadsheet gave it."""
-    data = path.read_bytes()
-    for encoding in ("utf-8-sig", "utf-16") if data[:2] in _UTF16_MARKS else ("utf-8-sig",):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    return data.decode("cp1252", errors="replace")
-
-
-_UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
 def split_rows(text: str) -> RawTable:
@@ -121,9 +108,12 @@ def read_table(
         the table, columns `row` and then `columns`; and the notices in order of row.
     """
     names = ["row", *columns]
-    if not path.exists():
-        return pd.DataFrame(columns=names, dtype=object), []
-    table = split_rows(read_text(path))
+    try:
+        text = read_text(path)
+    except InputError as error:
+        fault = Notice(path.name, 0, "", "unreadable", error.found, error.remedy, Level.FAULT)
+        return pd.DataFrame(columns=names, dtype=object), [fault]
+    table = split_rows(text or "")
     notices = _header_notices(path.name, table, columns, extra)
     columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []

@@ -1,0 +1,58 @@
+"""The files that a person types, read safely: a folder may have come from anybody."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from taperback.errors import InputError
+from taperback.resources import shared_toml
+
+_UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def read_text(path: Path) -> str | None:
+    """The file's text, whatever common encoding a spreadsheet gave it; None if there is no file.
+
+    Raises:
+        InputError: as `read_typed` has it.
+    """
+    data = read_typed(path)
+    if data is None:
+        return None
+    for encoding in ("utf-8-sig", "utf-16") if data[:2] in _UTF16_MARKS else ("utf-8-sig",):
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    return data.decode("cp1252", errors="replace")
+
+
+def read_typed(path: Path) -> bytes | None:
+    """The file's bytes; None if there is no file of that name.
+
+    Raises:
+        InputError: it is a link that leads out of its folder or nowhere, no file (a device or pipe
+            could be read without end), or far bigger than what anyone types.
+    """
+    if path.is_symlink() and not _leads_to_a_file_inside(path):
+        found = "it is a link that leads out of the folder, or nowhere"
+        raise InputError(found, "copy the file itself", path.name)
+    if not path.exists():
+        return None
+    if not path.is_file():
+        raise InputError("it is not a file that can be read", "take it out", path.name)
+    most = shared_toml("limits.toml")["journal"]["most_bytes"]
+    with path.open("rb") as file:
+        data = file.read(most + 1)
+    if len(data) > most:
+        found = f"it is bigger than {most // 1_000_000} MB, which nobody types"
+        raise InputError(found, "take it out", path.name)
+    return data
+
+
+def _leads_to_a_file_inside(path: Path) -> bool:
+    try:
+        target = path.resolve(strict=True)
+    except (OSError, RuntimeError):  # nowhere, or round and round
+        return False
+    return target.is_relative_to(path.parent.resolve())
