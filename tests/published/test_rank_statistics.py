@@ -9,8 +9,10 @@ from scipy import stats
 from taperback.evidence.exact import holm, kendall, orders, spearman, theil_sen
 from taperback.evidence.model import Ranked, Slope
 
-# Zar 1972, J Am Stat Assoc 67:578-580; Ramsey 1989, J Educ Stat 14:245-253 (confirmed): smallest
-# |rs| and its exact two-sided P at the 0.10, 0.05 and 0.01 level.
+AREA = "statistics"
+
+# Smallest |rs| and its exact two-sided P at the 0.10, 0.05 and 0.01 level.
+ZAR_SOURCE = "Zar 1972, J Am Stat Assoc 67:578-580; Ramsey 1989, J Educ Stat 14:245-253"
 ZAR = {
     4: ((1.000, 0.0833), None, None),
     5: ((0.900, 0.0833), (1.000, 0.0167), None),
@@ -18,18 +20,20 @@ ZAR = {
     7: ((0.714, 0.0881), (0.786, 0.0480), (0.929, 0.0068)),
     8: ((0.643, 0.0962), (0.738, 0.0458), (0.881, 0.0072)),
 }
-# Two-sided 5% critical tau and its exact P: recomputed figures, no published table at hand.
+# Above the enumeration: an order of ranks with the critical rs, and its P by random orders.
+ZAR_ABOVE = {9: (0.700, 0.0433), 10: (0.648, 0.0490)}
+# Two-sided 5% critical tau and its exact P: no published table at hand.
 TAU = {5: (1.000, 0.0167), 6: (0.867, 0.0167), 7: (0.714, 0.0302), 8: (0.643, 0.0312)}
 
-# Hollander and Wolfe 1973: canned tuna, Hunter L value against panel score.
+TUNA_SOURCE = "Hollander and Wolfe 1973: canned tuna, Hunter L value against panel score"
 TUNA_X = np.array([44.4, 45.9, 41.9, 53.3, 44.7, 44.1, 50.7, 45.2, 60.1])
 TUNA_Y = np.array([2.6, 3.1, 2.5, 5.0, 3.6, 4.0, 5.2, 2.8, 3.8])
 
-# Sen 1968, J Am Stat Assoc 63:1379-1389, doi 10.1080/01621459.1968.10480934.
+SEN_SOURCE = "Sen 1968, J Am Stat Assoc 63:1379-1389, doi 10.1080/01621459.1968.10480934"
 SEN_T = np.array([1, 2, 3, 4, 10, 12, 18.0])
 SEN_Y = np.array([9, 15, 19, 20, 45, 55, 78.0])
 
-# Benjamini and Hochberg 1995, J R Stat Soc B 57:289-300.
+FIFTEEN_SOURCE = "Benjamini and Hochberg 1995, J R Stat Soc B 57:289-300"
 BENJAMINI_HOCHBERG = (
     0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.3240,
     0.4262, 0.5719, 0.6528, 0.7590, 1.000,
@@ -57,79 +61,119 @@ def reached(n: int, method: str) -> list[tuple[float, float]]:
 
 
 @pytest.mark.parametrize("n", ZAR)
-def test_spearman_critical_values_row_for_row(n: int) -> None:
-    values = reached(n, "spearman")
+def test_spearman_critical_values_row_for_row(outside, n: int) -> None:
+    values, errors = reached(n, "spearman"), []
     for level, told in zip((0.10, 0.05, 0.01), ZAR[n], strict=True):
         within = [pair for pair in values if pair[1] <= level + 1e-12]
         if told is None:
             assert not within
-        else:
-            assert within[0][0] == pytest.approx(told[0], abs=6e-4)
-            assert within[0][1] == pytest.approx(told[1], abs=6e-5)
+            continue
+        assert within[0] == pytest.approx(told, abs=6e-4)
+        errors.append(abs(within[0][1] - told[1]))
+        if level == (0.05 if n > 4 else 0.10):
+            measure = f"exact P of the critical Spearman correlation {told[0]:.3f}, {n} races"
+            outside(measure, told[1], within[0][1], 6e-5, ZAR_SOURCE, "published")
+    assert max(errors) <= 6e-5
+
+
+@pytest.mark.parametrize("n", ZAR_ABOVE)
+def test_spearman_above_the_enumeration(outside, n: int) -> None:
+    critical, exact = ZAR_ABOVE[n]
+    x = np.arange(float(n))
+    result = spearman(x, order_with(critical, n))
+    assert isinstance(result, Ranked)
+    assert result.estimate == pytest.approx(critical, abs=6e-4)
+    error = 4 * np.sqrt(exact * (1 - exact) / result.orders)
+    measure = f"P of the critical Spearman correlation {critical:.3f}, {n} races, random orders"
+    outside(measure, exact, result.p_value, float(error), ZAR_SOURCE, "published")
+
+
+def order_with(correlation: float, n: int) -> np.ndarray:
+    """An order of n ranks that has this Spearman correlation with 1..n."""
+    index = np.argsort(np.random.default_rng(n).random((200_000, n)), axis=1)
+    found = 1 - 6 * ((index - np.arange(n)) ** 2).sum(axis=1) / (n**3 - n)
+    return index[int(np.flatnonzero(np.abs(found - correlation) < 6e-4)[0])].astype(float)
 
 
 @pytest.mark.parametrize("n", TAU)
-def test_kendall_critical_values(n: int) -> None:
+def test_kendall_critical_values(outside, n: int) -> None:
     within = [pair for pair in reached(n, "kendall") if pair[1] <= 0.05]
     assert within[0][0] == pytest.approx(TAU[n][0], abs=6e-4)
-    assert within[0][1] == pytest.approx(TAU[n][1], abs=6e-5)
+    measure = f"exact P of the critical Kendall tau {TAU[n][0]:.3f}, {n} races"
+    source = "exact distribution of Kendall's tau, no printed table at hand"
+    outside(measure, TAU[n][1], within[0][1], 6e-5, source, "recomputed")
 
 
-def test_kendall_of_the_canned_tuna() -> None:
+def test_kendall_of_the_canned_tuna(outside) -> None:
     result = kendall(TUNA_X, TUNA_Y)
     assert isinstance(result, Ranked)
-    assert result.estimate == pytest.approx(0.4444, abs=5e-5)
+    outside("Kendall tau of the tuna", 0.4444, result.estimate, 5e-5, TUNA_SOURCE, "published")
     # nine races are above the enumeration: the published exact P, within Monte Carlo error
-    error = 4 * np.sqrt(0.11944 * 0.88056 / result.orders)
-    assert result.p_value == pytest.approx(0.11944, abs=error)
+    error = float(4 * np.sqrt(0.11944 * 0.88056 / result.orders))
+    measure = "two-sided P of the tuna, random orders"
+    outside(measure, 0.11944, result.p_value, error, TUNA_SOURCE, "published")
 
 
-def test_theil_sen_of_the_canned_tuna() -> None:
+def test_theil_sen_of_the_canned_tuna(outside) -> None:
     result = theil_sen(TUNA_X, TUNA_Y)
     assert isinstance(result, Slope)
-    assert result.estimate == pytest.approx(0.129348, abs=1e-6)
+    measure = "Theil-Sen slope of the tuna"
+    outside(measure, 0.129348, result.estimate, 1e-6, TUNA_SOURCE, "recomputed")
 
 
-def test_theil_sen_of_sens_own_example() -> None:
+def test_theil_sen_of_sens_own_example(outside) -> None:
     result = theil_sen(SEN_T, SEN_Y)
     assert isinstance(result, Slope)
-    assert result.estimate == 4.0
+    outside("slope of Sen's own example", 4, result.estimate, 0, SEN_SOURCE, "published")
 
 
-def test_theil_sen_of_hollander_and_wolfe() -> None:
-    # Hollander and Wolfe, example 9.1 (recomputed): slope -0.05625, two-sided P .2333
-    result = theil_sen(np.arange(1.0, 6), np.array([1.26, 1.27, 1.12, 1.16, 1.03]))
-    assert isinstance(result, Slope)
-    assert result.estimate == pytest.approx(-0.05625)
-
-
-def test_holms_own_example() -> None:
-    # Holm 1979, Scand J Stat 6:65-70: rejects .005 and .01; adjusted values recomputed
-    adjusted = holm([0.01, 0.04, 0.03, 0.005])
-    assert adjusted.tolist() == pytest.approx([0.03, 0.06, 0.06, 0.02])
-
-
-def test_holm_on_the_fifteen_p_values_rejects_three() -> None:
-    assert int((holm(BENJAMINI_HOCHBERG) <= 0.05).sum()) == 3
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_coefficients_agree_with_scipy(seed: int) -> None:
-    # SciPy 1.17, stats.spearmanr, kendalltau and theilslopes; ties included
-    rng = np.random.default_rng(seed)
-    x, y = rng.integers(0, 6, 7).astype(float), rng.normal(size=7)
-    rank, tau, line = spearman(x, y), kendall(x, y), theil_sen(x, y)
-    assert isinstance(rank, Ranked)
+def test_theil_sen_of_hollander_and_wolfe(outside) -> None:
+    x, y = np.arange(1.0, 6), np.array([1.26, 1.27, 1.12, 1.16, 1.03])
+    slope, tau = theil_sen(x, y), kendall(x, y)
+    assert isinstance(slope, Slope)
     assert isinstance(tau, Ranked)
-    assert isinstance(line, Slope)
-    assert rank.estimate == pytest.approx(stats.spearmanr(x, y).statistic)
-    assert tau.estimate == pytest.approx(stats.kendalltau(x, y).statistic)
-    assert line.estimate == pytest.approx(stats.theilslopes(y, x).slope)
+    source = "Hollander and Wolfe, example 9.1"
+    outside("Theil-Sen slope of five points", -0.05625, slope.estimate, 1e-9, source, "recomputed")
+    measure = "exact two-sided Kendall P of the same five points"
+    outside(measure, 0.2333, tau.p_value, 5e-5, source, "recomputed")
+
+
+def test_holms_own_example(outside) -> None:
+    adjusted = holm([0.01, 0.04, 0.03, 0.005])
+    source = "Holm 1979, Scand J Stat 6:65-70"
+    rejected = int((adjusted <= 0.05).sum())
+    outside("Holm's own four p-values, rejected at 5%", 2, rejected, 0, source, "published")
+    worst = float(np.abs(adjusted - [0.03, 0.06, 0.06, 0.02]).max())
+    measure = "the same adjusted (.03 .06 .06 .02), largest error"
+    outside(measure, 0, worst, 1e-12, source, "recomputed")
+
+
+def test_holm_on_the_fifteen_p_values_rejects_three(outside) -> None:
+    rejected = int((holm(BENJAMINI_HOCHBERG) <= 0.05).sum())
+    measure = "Holm on fifteen p-values, rejected at 5%"
+    outside(measure, 3, rejected, 0, FIFTEEN_SOURCE, "published")
+
+
+def test_coefficients_agree_with_scipy(outside) -> None:
+    worst = np.zeros(3)
+    for seed in range(6):  # ties included
+        rng = np.random.default_rng(seed)
+        x, y = rng.integers(0, 6, 7).astype(float), rng.normal(size=7)
+        ours = [test(x, y).estimate for test in (spearman, kendall, theil_sen)]
+        theirs = [
+            stats.spearmanr(x, y).statistic,
+            stats.kendalltau(x, y).statistic,
+            stats.theilslopes(y, x).slope,
+        ]
+        worst = np.maximum(worst, np.abs(np.subtract(ours, theirs)))
+    names = ("spearmanr", "kendalltau", "theilslopes")
+    for name, error in zip(names, worst.tolist(), strict=True):
+        measure = f"{name} of six tables with ties, largest error"
+        outside(measure, 0, error, 1e-12, f"SciPy 1.17, stats.{name}", "reference library")
 
 
 @pytest.mark.parametrize("n", [5, 6])
-def test_permutation_p_agrees_with_scipys_permutation_test(n: int) -> None:
-    # SciPy 1.17, stats.permutation_test over all orders
+def test_permutation_p_agrees_with_scipys_permutation_test(outside, n: int) -> None:
     rng = np.random.default_rng(n)
     x, y = rng.normal(size=n), rng.normal(size=n)
     theirs = stats.permutation_test(
@@ -141,4 +185,6 @@ def test_permutation_p_agrees_with_scipys_permutation_test(n: int) -> None:
     )
     ours = spearman(x, y)
     assert isinstance(ours, Ranked)
-    assert ours.p_value == pytest.approx(theirs.pvalue, abs=1e-12)
+    measure = f"two-sided permutation P of Spearman's correlation, {n} races"
+    source = "SciPy 1.17, stats.permutation_test over all orders"
+    outside(measure, theirs.pvalue, ours.p_value, 1e-12, source, "reference library")
