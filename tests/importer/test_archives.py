@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import io
 import zipfile
 from pathlib import Path
 
@@ -118,6 +119,17 @@ def test_a_member_that_lies_about_its_size_or_needs_a_password_costs_only_itself
     assert lines == ["z.zip!a.fit: it cannot be unpacked; unpack it by hand", "z.zip!b.fit"]
     data[entry + 8] |= 1  # the directory's mark of encryption
     assert "it cannot be unpacked" in told(list(members("z.zip", bytes(data))))[0]
+
+
+def test_a_member_packed_in_a_way_that_does_not_exist_costs_only_itself() -> None:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w") as archive:
+        archive.writestr("a.fit", b"1" * 50, zipfile.ZIP_LZMA)
+        archive.writestr("b.fit", b"2")
+    content = bytearray(data.getvalue())
+    content[content.index(b"a.fit") + len("a.fit") + 4] = 0xFF  # LZMA's first byte of settings
+    lines = told(list(members("z.zip", bytes(content))))
+    assert lines == ["z.zip!a.fit: it cannot be unpacked; unpack it by hand", "z.zip!b.fit"]
 
 
 def test_nothing_is_written_while_unpacking(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import atexit
 import gzip
 import io
+import json
 import shutil
 import tempfile
 import zipfile
@@ -21,6 +22,7 @@ from pathlib import Path
 from fit_writer import FitWriter
 from importer.fit_files import START_S, run_file
 from importer.test_fit_hr import swim
+from importer.test_sleep_json import UP, hours, point
 from importer.xml_texts import TCX_HEAD, TCX_TAIL, tcx_point
 from importer.xml_texts import gpx as a_gpx
 from importer.xml_texts import tcx as a_tcx
@@ -29,13 +31,16 @@ from taperback.importer.archives import Member, count_members, members, members_
 from taperback.importer.fit import read_fit
 from taperback.importer.gather import gather
 from taperback.importer.gpx import read_gpx
+from taperback.importer.model import LegSummary
 from taperback.importer.reading import Content, claim
 from taperback.importer.recording import FileContent
 from taperback.importer.rows import pack, unpack
+from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
+from taperback.notices import Notice, note
 
 HOME = "Europe/Lisbon"
 JOURNAL = ("athlete.toml", "races.csv", "nights.csv", "trips.csv")
@@ -65,18 +70,21 @@ def activity(reader: Callable[[bytes], FileContent], data: bytes) -> None:
     except InputError as error:
         one_line(error)
         return
-    legs = []
+    legs: list[LegSummary] = []
+    refused: list[Notice] = []
     for place, recording in enumerate(content.recordings):
         where = (place, len(content.recordings))
         try:
             leg = summarise(recording, file="", digest="0", place=where, file_format="fit")
         except InputError as error:
             one_line(error)
+            refused.append(note("unreadable", error.found, error.remedy))
         else:
             legs.append(leg)
-    kept = Content("0", "fit", tuple(legs), content.sleeps, content.remarks)
+    kept = Content("0", "fit", tuple(legs), content.sleeps, (*content.remarks, *refused))
     again = unpack(pack(kept), "a.fit")
     assert len(again.legs) == len(legs)
+    assert legs or again.sleeps or again.remarks, "neither used nor told"
     for notice in gather([("a.fit", again)], list(again.remarks), HOME).notices:
         one_line(notice)
 
@@ -91,6 +99,10 @@ def tcx(data: bytes) -> None:
 
 def gpx(data: bytes) -> None:
     activity(read_gpx, data)
+
+
+def sleep(data: bytes) -> None:
+    activity(read_sleep_json, data)
 
 
 def archives(data: bytes) -> None:
@@ -130,7 +142,14 @@ def journal(data: bytes) -> None:
         (scratch() / name).unlink(missing_ok=True)
 
 
-TARGETS = {"fit": fit, "tcx": tcx, "gpx": gpx, "archives": archives, "journal": journal}
+TARGETS = {
+    "fit": fit,
+    "tcx": tcx,
+    "gpx": gpx,
+    "sleep": sleep,
+    "archives": archives,
+    "journal": journal,
+}
 
 
 def seeds(target: str, folder: Path) -> dict[str, bytes]:
@@ -139,6 +158,8 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
         return {"sample": BETWEEN.join(_head((folder / name).read_bytes()) for name in JOURNAL)}
     if target == "archives":
         return _packed()
+    if target == "sleep":
+        return _points()
     found = sorted(folder.rglob(f"*.{target}"), key=lambda path: path.stat().st_size)[:20]
     return {path.name: path.read_bytes() for path in found} | _built(target)
 
@@ -177,6 +198,16 @@ def _short_tcx() -> bytes:
 def _short_gpx() -> bytes:
     parts = a_gpx().split(b"<trkpt")
     return b"<trkpt".join(parts[:4]) + b"</trkseg><trkseg>" + b"<trkpt".join([b"", *parts[-2:]])
+
+
+def _points() -> dict[str, bytes]:
+    night, bad = point(is_main_sleep=True), point("ieee:sleep-duration:1.0", sleep_duration={})
+    interval = {"start_date_time": UP, "duration": hours(8)}
+    later = point(effective_time_frame={"time_interval": interval}, is_main_sleep=False)
+    lines = b"\n".join(json.dumps(one).encode() for one in (night, bad, later))
+    series = night | {"body": [night["body"], later["body"]]}
+    whole = {"one": night, "list": [night, bad, later], "series": series}
+    return {"lines": lines} | {name: json.dumps(value).encode() for name, value in whole.items()}
 
 
 def _packed() -> dict[str, bytes]:

@@ -7,6 +7,7 @@ unpacking, since what an archive says of itself need not be true.
 from __future__ import annotations
 
 import io
+import lzma
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
@@ -24,6 +25,7 @@ _BROKEN = (
     EOFError,
     ValueError,
     zlib.error,
+    lzma.LZMAError,
     zipfile.BadZipFile,
     NotImplementedError,
     RuntimeError,  # a member that needs a password
