@@ -12,7 +12,17 @@ import taperback
 PACKAGE = Path(taperback.__file__).parent
 
 # From the ground up. A module may import from its own storey and from lower ones that it may know.
-GROUND = {"errors", "notices", "quantities", "geodesy", "resources", "critical", "plain", "lines"}
+GROUND = {
+    "errors",
+    "notices",
+    "quantities",
+    "geodesy",
+    "resources",
+    "critical",
+    "plain",
+    "lines",
+    "whole_files",
+}
 MAY_KNOW = {
     "importer": GROUND,
     "evidence": GROUND,

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperback.journal import draft
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.load import RACES
 from taperback.journal.tables import read_table, split_rows
@@ -113,7 +112,7 @@ def test_stopped_while_writing_the_old_table_is_there_whole(tmp_path: Path, monk
 
     (tmp_path / BACKUPS).mkdir(parents=True)
     (tmp_path / BACKUPS / "races.csv").write_bytes(b"older")
-    monkeypatch.setattr(draft.os, "fsync", stop)
+    monkeypatch.setattr("taperback.whole_files.os.fsync", stop)
     with pytest.raises(KeyboardInterrupt):
         write_whole(tmp_path, "races.csv", b"new")
     assert (tmp_path / "races.csv").read_bytes() == b"old"

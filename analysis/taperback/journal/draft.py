@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-import os
-import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal.tables import split_rows
+from taperback.whole_files import put_whole
 
 BACKUPS = Path(".taperback") / "before-draft"
 """Where the first copy of each file lies, inside the athlete's folder."""
@@ -134,7 +133,7 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
     path = (folder / name).resolve()  # of a link within the folder, the file itself
     if path.exists():
         _keep_first(path, folder / BACKUPS / name)
-    _put(path, data)
+    put_whole({path: data})
 
 
 def _keep_first(path: Path, backup: Path) -> None:
@@ -146,18 +145,4 @@ def _keep_first(path: Path, backup: Path) -> None:
             found = "it is a link, and copies of what you typed would lead out of the folder"
             raise InputError(found, "put a plain folder in its place", place.name)
     backup.parent.mkdir(parents=True, exist_ok=True)
-    _put(backup, path.read_bytes())
-
-
-def _put(path: Path, data: bytes) -> None:
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
-        Path(temporary).replace(path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    put_whole({backup: path.read_bytes()})

@@ -20,6 +20,7 @@ from taperback.report.view import Page, page_view
 from taperback.report.week_chart import week_chart
 from taperback.study import Study
 from taperback.study_json import to_json
+from taperback.whole_files import put_whole
 
 TEMPLATES = Path(__file__).parent / "templates"
 EMPTY_STYLE = ""
@@ -29,17 +30,19 @@ EMPTY_STYLE = ""
 def write_report(study: Study, out: Path) -> tuple[Path, ...]:
     """Which files the report of a study is: written into `out`, the page first.
 
-    The same study gives the same bytes.
+    The same study gives the same bytes. A report that is there already stays whole until the new
+    one is written.
     """
-    out.mkdir(parents=True, exist_ok=True)
     texts = {
         "report.html": page_html(page_view(study)),
         "race_weeks.csv": study.table.to_csv(index=False, lineterminator="\n"),
         "study.json": json.dumps(to_json(study), ensure_ascii=False, indent=1) + "\n",
         "next_week.csv": next_week_csv(study.next_week),
     }
-    for name, text in texts.items():
-        (out / name).write_bytes(text.encode("utf-8", errors="replace"))
+    out.mkdir(parents=True, exist_ok=True)
+    # study.json goes first: by it the others are known as ours if anything stops this halfway.
+    names = sorted(texts, key=lambda name: name != "study.json")
+    put_whole({out / name: texts[name].encode("utf-8", errors="replace") for name in names})
     return tuple(out / name for name in texts)
 
 
