@@ -6,7 +6,7 @@ import numpy as np
 
 from build import journal, leg
 from importer.test_samples import every_second, recording
-from raceweek.efforts import measured_by
+from raceweek.efforts import kilometres, measured_by
 from taperback.importer.bouts import find_bouts
 from taperback.importer.model import Bout
 from taperback.importer.samples import clean
@@ -49,3 +49,12 @@ def test_an_opener_is_about_35_minutes_with_under_two_hard_ones(outside) -> None
     source = "a short ride of about 35 min with under two minutes of hard work, the day before"
     told = "day \u22121: 35 min of cycling with 2 min hard"
     outside("the opener, as it is told", told, str(opener.value), 0, source, PRACTICE)
+
+
+def test_the_last_quality_run_is_about_five_days_before(outside) -> None:
+    usual = [kilometres(k, 5, 225) for k in range(-56, -7, 7)]
+    easy = [leg(k) for k in range(-55, -7, 2)]
+    opener = leg(-1, "running", 20 / 60, hard_min=1.5)
+    got = measured_by(intervals, [*usual, *easy, kilometres(-5, 3, 225), opener])
+    source = "last quality run about five days before, accelerations the day before apart"
+    outside("days from the last hard session", 5, got["last_hard_d"].value, 0, source, PRACTICE)

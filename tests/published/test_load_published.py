@@ -5,7 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from taperback.raceweek.dose import monotony, session_rpe_load, strain, trimp
+from build import DAY0, journal, leg
+from raceweek.efforts import measured_by
+from raceweek.test_thresholds import NOTHING, beats, the_one
+from taperback.raceweek.dose import (
+    five_zone_load,
+    monotony,
+    session_rpe_load,
+    strain,
+    three_zone_load,
+    trimp,
+)
+from taperback.raceweek.load import load
 
 AREA = "measures"
 
@@ -36,3 +47,39 @@ def test_monotony_of_a_worked_line(outside) -> None:
     formula = "Foster 1998, Med Sci Sports Exerc 30:1164-1168: weekly load x monotony"
     measure = "strain of the same week"
     outside(measure, 7 * 790 * 790 / 897, strain(daily) or 0, 1e-6, formula, "recomputed", "AU")
+
+
+def test_ten_minutes_in_each_zone(outside) -> None:
+    seconds = np.zeros(201)
+    seconds[[110, 130, 150, 170, 190]] = 600
+    source = "Edwards 1993: minutes in 50-60 .. 90-100% of highest heart rate count 1 to 5"
+    measure = "load of ten minutes in each of five zones"
+    outside(measure, 150, five_zone_load(seconds, 200), 1e-9, source, "from memory", "AU")
+    zones = three_zone_load(np.array([600.0, 600.0, 600.0]))
+    source = "Lucia et al. 2003, Med Sci Sports Exerc 35:872-878: zones count 1, 2, 3"
+    measure = "load of ten minutes in each of three zones"
+    outside(measure, 60, zones, 1e-9, source, "from memory", "AU")
+
+
+def test_the_acute_chronic_ratio_is_coupled(outside) -> None:
+    # Three weeks that cost nothing and then anything make the largest ratio there is.
+    easy = [leg(k, session_rpe=5.0 if k < -28 else 0.0) for k in range(-56, -7)]
+    week = [leg(k, session_rpe=9.0) for k in (-7, -4, -2)]
+    got = measured_by(load, [*easy, *week], journal())["acute_chronic_ratio"]
+    source = "Impellizzeri et al. 2020 and colleagues: the last week is in both, so 4 is the bound"
+    measure = "acute to chronic load after three weeks of no load"
+    outside(measure, 4, got.value, 1e-9, source, "recomputed")
+    assert "no guide to risk" in got.basis
+
+
+def test_thresholds_as_shares_of_peak_heart_rate(outside) -> None:
+    legs = [leg(k, heart_rate_seconds=beats(190)) for k in range(-56, -1, 2)]
+    step = the_one(legs, NOTHING, "running").on(DAY0)
+    source = "Esteve-Lanao and colleagues, 1,411 runners: {}% of peak heart rate"
+    for name, ours, share, spread in (
+        ("first", step.first, 85.1, 4.6),
+        ("second", step.second, 93.5, 2.5),
+    ):
+        measure = f"{name} threshold of a runner who peaks at 190 bpm"
+        told = source.format(f"{share} +/- {spread}")
+        outside(measure, 1.9 * share, ours, 0.01, told, "published", "bpm")

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from build import HOME, habit, imported, journal, leg, one_window, race, trip
+from journal.test_expected import journal as results
 from taperback.geodesy import great_circle_m
 from taperback.quantities import show
 from taperback.raceweek.body_clock import body_clock_lag_h
@@ -197,3 +198,11 @@ def test_normal_scores_against_scipy(outside):
     worst = float(np.abs(found - 2.5 * (scores - np.median(scores))).max())
     measure = "results by place as normal scores, largest error"
     outside(measure, 0, worst, 1e-9, "SciPy 1.17, stats.norm.ppf", "reference library", "%")
+
+
+def test_a_half_marathon_from_ten_kilometres(outside, tmp_path):
+    book = results(tmp_path, "2030-05-01,A,run,10 km,40:00,,,", "2030-07-01,B,run,21.1 km,,,,")
+    source = "Riegel 1981, Am Sci 69:285-290: time grows with distance to the power 1.06"
+    measure = "half marathon expected of a runner with 40:00 over 10 km"
+    told = float(book.races["expected_time_s"].iloc[1])
+    outside(measure, 2400 * 2.11**1.06, told, 0.5, source, "published", "s")
