@@ -29,7 +29,7 @@ MAY_KNOW = {
     "journal": GROUND | {"importer"},
     "raceweek": GROUND | {"importer", "journal"},
     "next_week": GROUND | {"importer", "journal", "evidence", "raceweek"},
-    "missing": GROUND | {"raceweek"},
+    "missing": GROUND | {"journal", "raceweek"},
     "study": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week"},
 }
 MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
@@ -45,6 +45,7 @@ ONE_HOME = {
     "scipy": {"evidence"},
     "plotly": {"report/figures.py"},
     "jinja2": {"report/page.py"},
+    "openpyxl": {"journal/workbook.py"},
     "typer": {"cli"},
     "rich": {"cli"},
 }

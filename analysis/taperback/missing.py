@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 import pandas as pd
 
+from taperback.journal.model import DEFAULT_FILES
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import PRIMARY_FACTORS, Measured, RaceWeek
 from taperback.resources import shared_toml
@@ -37,29 +39,35 @@ class Gap:
     remedy: str
 
 
-def gaps(weeks: tuple[RaceWeek, ...]) -> tuple[Gap, ...]:
-    """Every unknown measure that evidence rests on, in order of race."""
+def gaps(weeks: tuple[RaceWeek, ...], files: Mapping[str, str] = DEFAULT_FILES) -> tuple[Gap, ...]:
+    """Every unknown measure that evidence rests on, in order of race.
+
+    Args:
+        weeks: one per race.
+        files: table of the journal -> the file that holds it.
+    """
     return tuple(
-        _gap(week, measured)
+        _gap(week, measured, files)
         for week in weeks
         for name in ASKED
         if (measured := week.measures[name]) and not measured.known
     )
 
 
-def _gap(week: RaceWeek, measured: Measured) -> Gap:
+def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     label = QUANTITIES[measured.name].label
-    add = {
-        "result_pct": _result,
-        "race_rpe": _rpe,
-        "sleep_change_h": _nights,
-        "body_clock_lag_h": _trip,
-    }.get(measured.name, _files)(week)
+    words, table = {
+        "result_pct": (_result, "races"),
+        "race_rpe": (_rpe, "races"),
+        "sleep_change_h": (_nights, "nights"),
+        "body_clock_lag_h": (_trip, "trips"),
+    }.get(measured.name, (_files, ""))
+    add = words(week, files.get(table, ""))
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
     return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy)
 
 
-def _result(week: RaceWeek) -> str:
+def _result(week: RaceWeek, file: str) -> str:
     """What the race's row lacks; nothing where it was left out on purpose."""
     if week.race.get("leave_out") or week.race.get("status") != "finished":
         return ""
@@ -73,16 +81,16 @@ def _result(week: RaceWeek) -> str:
     ]
     if not lacking:
         return ""
-    return f"{' and '.join(lacking)} in row {week.race['row']} of races.csv"
+    return f"{' and '.join(lacking)} in row {week.race['row']} of {file}"
 
 
-def _rpe(week: RaceWeek) -> str:
+def _rpe(week: RaceWeek, file: str) -> str:
     if week.race.get("status") == "dns":
         return ""
-    return f"a race_rpe from 0 to 10 in row {week.race['row']} of races.csv"
+    return f"a race_rpe from 0 to 10 in row {week.race['row']} of {file}"
 
 
-def _nights(week: RaceWeek) -> str:
+def _nights(week: RaceWeek, file: str) -> str:
     """How many nights are lacking, and between which days."""
     limits = shared_toml("limits.toml")["sleep"]
     wanted = []
@@ -95,15 +103,15 @@ def _nights(week: RaceWeek) -> str:
         lacking = needed - (len(days) - len(empty))
         if lacking > 0 and len(empty):
             wanted.append(f"{_count(lacking, 'night')} between {_between(empty)}")
-    return f"{' and '.join(wanted)} in nights.csv" if wanted else ""
+    return f"{' and '.join(wanted)} in {file}" if wanted else ""
 
 
-def _trip(week: RaceWeek) -> str:
+def _trip(week: RaceWeek, file: str) -> str:
     day = _day(week.day0)
-    return f"a trip that ends before {day}, or one that ended before another race, in trips.csv"
+    return f"a trip that ends before {day}, or one that ended before another race, in {file}"
 
 
-def _files(week: RaceWeek) -> str:
+def _files(week: RaceWeek, _: str) -> str:
     """Which days hold neither a file nor a word; nothing where files merely say too little."""
     days = week.days[week.days["days_to_race"] < 0]
     blank = days[days["state"] == "unknown"]

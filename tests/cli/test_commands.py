@@ -5,9 +5,11 @@ from __future__ import annotations
 import shutil
 import sys
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 import generate
 from taperback import __version__
@@ -197,6 +199,23 @@ def test_a_typed_race_survives_a_draft_byte_for_byte(taperback, bare) -> None:
     made = (bare / "races.csv").read_bytes()
     assert b"Mine;2024-05-19;2:20:24\r\n" in made
     assert (bare / ".taperback" / "before-draft" / "races.csv").read_bytes() == typed
+
+
+def test_a_workbook_is_never_written_to(taperback, bare) -> None:
+    book = Workbook()
+    for row in (("date", "name"), (date(2024, 5, 19), "Mine")):
+        book.active.append(row)
+    book.save(bare / "races.xlsx")
+    before = (bare / "races.xlsx").read_bytes()
+    ran = taperback("draft", bare)
+    assert ran.code == 0
+    assert "races.xlsx: a workbook is never written to; 4 rows to add by hand" in ran.out
+    assert "  date 2024-07-28, sports triathlon, distance olympic, proposed triathlon of" in ran.out
+    assert "Type into races.xlsx what files cannot know" in ran.out
+    assert (bare / "races.xlsx").read_bytes() == before
+    assert not (bare / "races.csv").exists()
+    assert (bare / "nights.csv").exists()
+    assert "in row 2 of races.xlsx would make result known" in taperback("check", bare).out
 
 
 def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None:

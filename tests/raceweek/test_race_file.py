@@ -72,9 +72,9 @@ def test_a_file_that_tells_nothing_is_told_with_nothing():
 
 
 def test_a_missing_or_different_finish_time_is_said():
-    assert facts([leg(0)]) == ("The race's file lasts 1:00:00; races.csv has no finish time.",)
+    assert facts([leg(0)]) == ("The race's file lasts 1:00:00; the journal has no finish time.",)
     assert facts([leg(0)], finish_time_s=3500.0) == (
-        "The race's file lasts 1:00:00, races.csv says 0:58:20.",
+        "The race's file lasts 1:00:00; the journal says 0:58:20.",
     )
     assert facts([leg(0)], finish_time_s=3590.0) == ()
 

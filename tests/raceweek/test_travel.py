@@ -36,7 +36,7 @@ def test_plain_case_by_hand_from_the_journal():
     assert found["days_since_arrival"].value == 3.0
     assert found["body_clock_lag_h"].value == pytest.approx(8 - 3 * 0.95)
     assert found["body_clock_lag_h"].days == (day(-3), day(0))
-    assert "trips.csv, row 2" in found["body_clock_lag_h"].basis
+    assert "trips, row 2" in found["body_clock_lag_h"].basis
 
 
 def test_westward_is_negative_and_faster():
@@ -205,14 +205,14 @@ def test_a_journey_in_stages_counts_from_home_and_adapts_on_the_way():
     # 8 h are followed within the 12 days in Tokyo; of the last hour nothing is left after 2 days
     assert found["body_clock_lag_h"].value == 0.0
     assert "+8.0 h eastward and then 12 days" in found["body_clock_lag_h"].basis
-    assert "trips.csv, row 2 and 3" in found["body_clock_lag_h"].basis
+    assert "trips, row 2 and 3" in found["body_clock_lag_h"].basis
 
 
 def test_a_trip_without_a_zone_is_a_trip_all_the_same():
     found = measured(one_window([], journal(trips=[trip(-2, -1, "", travel_h=4.0)])))
     assert found["travel_h"].value == 4.0
     assert found["days_since_arrival"].value == 1.0
-    assert found["body_clock_lag_h"].reason == "trips.csv, row 2 has no to_zone"
+    assert found["body_clock_lag_h"].reason == "trips, row 2 has no to_zone"
     legs = [*HOME_LEGS, *at(NEAR, 0)]
     placed = measured(one_window(legs, journal(trips=[trip(-2, -1, "")])))
     assert placed["body_clock_lag_h"].value == 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -30,7 +31,10 @@ def check(
     with reading_bar() as progress:
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
     weeks = race_weeks(imported, journal)
-    for line in (*told_notices((*journal.notices, *imported.notices)), *told_races(weeks)):
+    for line in (
+        *told_notices((*journal.notices, *imported.notices)),
+        *told_races(weeks, journal.files),
+    ):
         typer.echo(line)
     if journal.has_faults:
         raise typer.Exit(1)
@@ -51,12 +55,12 @@ def told_notices(notices: tuple[Notice, ...]) -> list[str]:
     return lines
 
 
-def told_races(weeks: tuple[RaceWeek, ...]) -> list[str]:
+def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[str]:
     """Each race: all known, or what is not and what would help."""
     if not weeks:
         return ["No race yet: taperback draft proposes races from the files."]
     by_race: dict[str, list[Gap]] = {}
-    for gap in gaps(weeks):
+    for gap in gaps(weeks, files):
         by_race.setdefault(gap.race_id, []).append(gap)
     lines = []
     for week in weeks:

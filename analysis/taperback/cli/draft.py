@@ -41,12 +41,15 @@ def draft(
     tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
     typed = {name: read_typed(folder / name) or b"" for name in tables}
     for name, rows in tables.items():
-        _table(folder, name, rows, typed[name], show)
+        if journal.files[name.removesuffix(".csv")] == name:
+            _table(folder, name, rows, typed[name], show)
+        else:
+            _workbook(journal.files[name.removesuffix(".csv")], rows)
     if found.races:
         typer.echo(
-            f"Type into races.csv what files cannot know: {' and '.join(ASKED)} of each race, and "
-            "an expected_time or the field's reference_time to compare with. A race that was none "
-            "is told by a word under leave_out."
+            f"Type into {journal.files['races']} what files cannot know: {' and '.join(ASKED)} of "
+            "each race, and an expected_time or the field's reference_time to compare with. A race "
+            "that was none is told by a word under leave_out."
         )
 
 
@@ -68,6 +71,14 @@ def _athlete(folder: Path, show: bool) -> None:
         raise typer.Exit
     write_whole(folder, "athlete.toml", text.encode())
     typer.echo("athlete.toml: written; check the home zone")
+
+
+def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
+    """Says what could be added to a workbook, which is the athlete's to change."""
+    count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
+    typer.echo(f"{name}: a workbook is never written to; {count}, or save it as CSV")
+    for row in rows:
+        typer.echo("  " + ", ".join(f"{column} {cell}" for column, cell in row.items() if cell))
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], data: bytes, show: bool) -> None:

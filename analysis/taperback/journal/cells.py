@@ -43,6 +43,16 @@ def text(cell: str) -> str:
     return cell.strip()
 
 
+def unless_no(cell: str) -> str:
+    """The cell as typed; empty where it only says no.
+
+    >>> unless_no("illness"), unless_no("FALSE")
+    ('illness', '')
+    """
+    typed = cell.strip()
+    return "" if typed.lower() in ("no", "n", "false", "0") else typed
+
+
 def day(cell: str) -> date:
     """A calendar day, year first.
 
@@ -142,15 +152,16 @@ def duration_s(cell: str) -> float:
 
 
 def hours(cell: str, *, most: float) -> float:
-    """Hours as a number or a time: `7.5`, `7,5`, `7:30`, `7h30`.
+    """Hours as a number or a time: `7.5`, `7,5`, `7:30`, `7:30:00`, `7h30`.
 
     >>> hours("7.5", most=24), hours("7:30", most=24), hours("7h30", most=24)
     (7.5, 7.5, 7.5)
     """
     typed = cell.strip().lower().replace(" ", "")
-    parts = re.fullmatch(r"(\d{1,3})[:h](\d{2})?(?:m|min)?", typed)
-    if parts and int(parts[2] or 0) < 60:
-        typed = str(int(parts[1]) + int(parts[2] or 0) / 60)
+    parts = re.fullmatch(r"(\d{1,3})[:h](?:(\d{2})(?:m|min|:(\d{2}))?)?", typed)
+    whole, minutes, seconds = (int(part or 0) for part in parts.groups()) if parts else (0, 60, 60)
+    if minutes < 60 and seconds < 60:
+        typed = str(whole + minutes / 60 + seconds / 3600)
     return number(typed, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
 
 

@@ -20,7 +20,9 @@ WIDEST_RATIO = 4.0
 """Riegel's exponent is for distances not too far apart (common practice, no source)."""
 
 
-def with_estimates(races: pd.DataFrame) -> tuple[pd.DataFrame, list[Notice]]:
+def with_estimates(
+    races: pd.DataFrame, file: str = "races.csv"
+) -> tuple[pd.DataFrame, list[Notice]]:
     """The races with `expected_source`, and an estimate where no expected time was typed.
 
     The athlete's own earlier results over the same distance come first, then, for one sport over a
@@ -29,6 +31,7 @@ def with_estimates(races: pd.DataFrame) -> tuple[pd.DataFrame, list[Notice]]:
 
     Args:
         races: in order of date, columns `RACE_COLUMNS` but for `expected_source`.
+        file: the file that a remark about a row names.
 
     Returns:
         the races, `expected_source` being the words of an estimate and empty elsewhere; and a
@@ -46,9 +49,7 @@ def with_estimates(races: pd.DataFrame) -> tuple[pd.DataFrame, list[Notice]]:
                 times[place], sources[place] = found
                 clock = str(pd.Timedelta(seconds=round(found[0]))).removeprefix("0 days ")
                 remark = f"none is typed; {clock} is used, {found[1]}"
-                notices.append(
-                    Notice("races.csv", int(row["row"]), "expected_time", "estimate", remark)
-                )
+                notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
     told = races.assign(expected_time_s=times)
     told["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
     return told, notices

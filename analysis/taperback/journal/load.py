@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pandas as pd
@@ -9,7 +10,7 @@ import pandas as pd
 from taperback.journal import cells
 from taperback.journal.athlete import read_athlete
 from taperback.journal.expected import with_estimates
-from taperback.journal.model import STATUSES, Journal
+from taperback.journal.model import DEFAULT_FILES, STATUSES, Journal
 from taperback.journal.tables import Column, read_table
 from taperback.notices import Level, Notice
 
@@ -29,7 +30,7 @@ RACES = {
     "temp_c": Column(cells.bounded(-40, 55, "degrees Celsius from -40 to 55"), NAN),
     "race_rpe": Column(cells.bounded(0, 10, "a number from 0 to 10 (CR-10)"), NAN),
     "status": Column(lambda cell: cells.choice(cell, words=STATUSES), "finished"),
-    "leave_out": Column(cells.text, ""),
+    "leave_out": Column(cells.unless_no, ""),
     "notes": Column(cells.text, ""),
 }
 NIGHTS = {
@@ -49,6 +50,8 @@ TRIPS = {
 }
 _TIMES = {name: f"{name}_s" for name in ("finish_time", "expected_time", "reference_time")}
 EXTRA = ("proposed",)
+OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt")
+"""What spreadsheets also save tables as."""
 
 
 def read_journal(folder: Path) -> Journal:
@@ -58,22 +61,58 @@ def read_journal(folder: Path) -> Journal:
         InputError: `athlete.toml` is missing or cannot be read at all.
     """
     athlete, notices = read_athlete(folder)
-    races, race_notices = read_table(folder / "races.csv", RACES, extra=EXTRA)
-    nights, night_notices = read_table(folder / "nights.csv", NIGHTS, extra=EXTRA)
-    trips, trip_notices = read_table(folder / "trips.csv", TRIPS, extra=EXTRA)
-    race_notices += _race_faults(races)
-    night_notices += _repeated(nights, "nights.csv", ["date"], "the first is used")
-    trip_notices += _trip_faults(trips)
+    files = {name: table_file(folder, name) for name in DEFAULT_FILES}
+    races, race_notices = read_table(folder / files["races"], RACES, extra=EXTRA)
+    nights, night_notices = read_table(folder / files["nights"], NIGHTS, extra=EXTRA)
+    trips, trip_notices = read_table(folder / files["trips"], TRIPS, extra=EXTRA)
+    race_notices += _race_faults(races, files["races"])
+    night_notices += _repeated(nights, files["nights"], ["date"], "the first is used")
+    trip_notices += _trip_faults(trips, files["trips"])
     nights = nights.drop_duplicates("date")
-    races, estimates = with_estimates(_in_order(races.rename(columns=_TIMES), "date"))
+    races, estimates = with_estimates(
+        _in_order(races.rename(columns=_TIMES), "date"), files["races"]
+    )
     race_notices += estimates
     return Journal(
         athlete=athlete,
         races=races,
         nights=_in_order(nights, "date"),
         trips=_in_order(trips, "arrive_date"),
-        notices=(*notices, *sorted(race_notices), *sorted(night_notices), *sorted(trip_notices)),
+        notices=(
+            *notices,
+            *_passed_over(folder, files),
+            *sorted(race_notices),
+            *sorted(night_notices),
+            *sorted(trip_notices),
+        ),
+        files=files,
     )
+
+
+def table_file(folder: Path, name: str) -> str:
+    """The file that holds a table: `races.csv`, or `races.xlsx` where there is no such."""
+    workbook = f"{name}.xlsx"
+    only_workbook = _there(folder / workbook) and not _there(folder / f"{name}.csv")
+    return workbook if only_workbook else f"{name}.csv"
+
+
+def _there(path: Path) -> bool:
+    return path.exists() or path.is_symlink()
+
+
+def _passed_over(folder: Path, files: Mapping[str, str]) -> list[Notice]:
+    """Files that are named like a table and are not read."""
+    notices = []
+    for name, used in files.items():
+        for suffix in (".xlsx", *OTHER_SUFFIXES):
+            if not _there(folder / f"{name}{suffix}") or f"{name}{suffix}" == used:
+                continue
+            found, remedy = f"it is not read; tables are {name}.csv or {name}.xlsx", "save it so"
+            if _there(folder / used):
+                found, remedy = f"it is not read, since {used} is there", "keep one of the two"
+            place = f"{name}{suffix}"
+            notices.append(Notice(place, 0, "", "passed-over", found, remedy, Level.UNUSED))
+    return notices
 
 
 def _in_order(table: pd.DataFrame, column: str) -> pd.DataFrame:
@@ -102,33 +141,31 @@ def _repeated(table: pd.DataFrame, file: str, columns: list[str], remedy: str) -
     ]
 
 
-def _race_faults(races: pd.DataFrame) -> list[Notice]:
+def _race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
     """What is wrong between the cells of a race's row."""
-    notices = _repeated(races, "races.csv", ["date", "name"], "take one of the two out")
+    notices = _repeated(races, file, ["date", "name"], "take one of the two out")
     for race in races.itertuples():
         if race.place > race.field_size:
             found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
             notices.append(
-                Notice("races.csv", race.row, "place", "place", found, "check both", Level.FAULT)
+                Notice(file, race.row, "place", "place", found, "check both", Level.FAULT)
             )
         for name in ("expected_time", "reference_time"):
             ratio = getattr(race, name) / race.finish_time
             if not (ratio != ratio or 0.4 < ratio < 2.5):
                 found = f"it is {ratio:.1f} times the finish time"
                 remedy = "write both as h:mm:ss"
-                notices.append(
-                    Notice("races.csv", race.row, name, "time", found, remedy, Level.FAULT)
-                )
+                notices.append(Notice(file, race.row, name, "time", found, remedy, Level.FAULT))
     return notices
 
 
-def _trip_faults(trips: pd.DataFrame) -> list[Notice]:
+def _trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
     notices = []
     for trip in trips.itertuples():
         if trip.depart_date is not None and trip.depart_date > trip.arrive_date:
             found = f"departure {trip.depart_date} lies after arrival {trip.arrive_date}"
             remedy = "turn the two round, or check both"
             notices.append(
-                Notice("trips.csv", trip.row, "depart_date", "trip", found, remedy, Level.FAULT)
+                Notice(file, trip.row, "depart_date", "trip", found, remedy, Level.FAULT)
             )
     return notices

@@ -105,6 +105,10 @@ class Athlete:
     panic_limits: Mapping[str, float] = field(default_factory=dict)
 
 
+DEFAULT_FILES = {"races": "races.csv", "nights": "nights.csv", "trips": "trips.csv"}
+"""Table -> the file that holds it, unless the athlete keeps a workbook."""
+
+
 @dataclass(frozen=True)
 class Journal:
     """Everything that was typed and could be read.
@@ -114,6 +118,7 @@ class Journal:
         races, nights, trips: tables with `RACE_COLUMNS`, `NIGHT_COLUMNS`, `TRIP_COLUMNS`, in
             order of date.
         notices: what is wrong or doubtful, in order of file and row.
+        files: table -> the file that holds it, whether it exists or not.
     """
 
     athlete: Athlete
@@ -121,6 +126,7 @@ class Journal:
     nights: pd.DataFrame
     trips: pd.DataFrame
     notices: tuple[Notice, ...] = ()
+    files: Mapping[str, str] = field(default_factory=lambda: dict(DEFAULT_FILES))
 
     @property
     def has_faults(self) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,7 +13,8 @@ from pathlib import Path
 import pandas as pd
 
 from taperback.errors import InputError
-from taperback.journal.files import read_text
+from taperback.journal.files import read_text, read_typed
+from taperback.journal.workbook import sheet_rows
 from taperback.notices import Level, Notice
 
 
@@ -55,7 +56,11 @@ def split_rows(text: str) -> RawTable:
     filled = (line for line in lines if line.strip(" ,;\t\r\n"))
     first = next((line for line in filled if not line.lstrip().startswith("#")), "")
     delimiter = max(",;\t", key=first.count)
-    split, open_quote = _split(lines, delimiter)
+    return _sifted(*_split(lines, delimiter))
+
+
+def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawTable:
+    """Header and rows, without blank rows and remarks."""
     header: tuple[str, ...] = ()
     rows = []
     for line, cells in split:
@@ -100,7 +105,7 @@ def read_table(
     said. Columns that are not known stay in the file and are said once.
 
     Args:
-        path: the file; where it does not exist the table is empty.
+        path: a CSV or XLSX file; where it does not exist the table is empty.
         columns: name -> how it is read.
         extra: further columns that may stand there without a word.
 
@@ -109,11 +114,10 @@ def read_table(
     """
     names = ["row", *columns]
     try:
-        text = read_text(path)
+        table = _raw(path)
     except InputError as error:
         fault = Notice(path.name, 0, "", "unreadable", error.found, error.remedy, Level.FAULT)
         return pd.DataFrame(columns=names, dtype=object), [fault]
-    table = split_rows(text or "")
     notices = _header_notices(path.name, table, columns, extra)
     columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []
@@ -123,6 +127,13 @@ def read_table(
         if values is not None:
             kept.append({"row": line} | values)
     return pd.DataFrame(kept, columns=names, dtype=object), notices
+
+
+def _raw(path: Path) -> RawTable:
+    """The table as typed, without rows where there is no such file."""
+    if path.suffix == ".xlsx":
+        return _sifted(sheet_rows(read_typed(path) or b"", path.stem))
+    return split_rows(read_text(path) or "")
 
 
 def _chosen(name: str, column: Column, table: RawTable) -> Column:

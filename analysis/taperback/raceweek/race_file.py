@@ -71,11 +71,11 @@ def _length(legs: pd.DataFrame, row: Mapping) -> str:
     seconds = (ends.max() - legs["start_utc"].min()).total_seconds()
     typed = row["finish_time_s"]
     if typed != typed:
-        return f"The race's file lasts {clock(seconds)}; races.csv has no finish time."
+        return f"The race's file lasts {clock(seconds)}; the journal has no finish time."
     apart = shared_toml("limits.toml")["race_day"]["times_apart_share"]
     if abs(seconds - typed) <= apart * typed:
         return ""
-    return f"The race's file lasts {clock(seconds)}, races.csv says {clock(typed)}."
+    return f"The race's file lasts {clock(seconds)}; the journal says {clock(typed)}."
 
 
 _EVEN_PCT = 0.5

@@ -82,12 +82,12 @@ def _from_journal(window: Window, rows: pd.DataFrame, there: Whereabouts) -> Tri
     known = zones == zones
     hours = float(rows["travel_h"].sum(min_count=len(rows)))
     lines = " and ".join(str(row) for row in rows["row"])
-    basis = f"trips.csv, row {lines}: arrival on {last['arrive_date']}"
+    basis = f"trips, row {lines}: arrival on {last['arrive_date']}"
     basis += f" in {last['to_zone']} from {home}" if last["to_zone"] else ""
     return Trip(
         source="journal",
         zones_h=zones if known else None,
-        why="" if known else f"trips.csv, row {last['row']} has no to_zone",
+        why="" if known else f"trips, row {last['row']} has no to_zone",
         depart=last["depart_date"],
         arrive=last["arrive_date"],
         travel_h=hours if hours == hours else None,

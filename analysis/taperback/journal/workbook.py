@@ -1,0 +1,92 @@
+"""A journal table kept as a workbook: its cells as the text that a spreadsheet shows.
+
+A cell means what it shows, so that a table gives the same whether it was saved as XLSX or CSV.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+import zipfile
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, time, timedelta
+from itertools import islice
+from typing import Any
+
+from taperback.errors import InputError
+from taperback.resources import shared_toml
+
+MOST_ROWS = 1_048_576
+"""Rows that a sheet has room for."""
+
+_LONGEST_AGO = 1905
+"""A day before this year is a time of more than 24 hours: workbooks count from 1900 or 1904."""
+
+
+def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
+    """(row, cells) of the sheet of that name, else of the first one.
+
+    Raises:
+        InputError: it cannot be opened as a workbook.
+    """
+    from openpyxl import load_workbook  # takes a third of a second, and few journals need it
+    from openpyxl.utils.datetime import to_excel
+
+    try:
+        _refuse_bomb(data)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # parts of a workbook that hold no cells
+            book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
+            sheet = (named or book.worksheets)[0]
+            sheet.reset_dimensions()  # some programs write wrong ones
+            rows = list(islice(sheet.iter_rows(), MOST_ROWS))
+    except InputError:
+        raise
+    except Exception as error:  # openpyxl lets out whatever a broken part raises
+        raise InputError(
+            f"it cannot be opened as a workbook ({type(error).__name__})",
+            "save it again as XLSX without a password, or as CSV",
+        ) from None
+    for number, cells in enumerate(rows, 1):
+        yield number, [_shown(cell, lambda day: to_excel(day, book.epoch)) for cell in cells]
+
+
+def _refuse_bomb(data: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(data)) as parts:
+        size = sum(part.file_size for part in parts.infolist())
+    if size > shared_toml("limits.toml")["archives"]["most_bytes"]:
+        raise InputError("it unpacks to far more than a journal holds", "save the table as CSV")
+
+
+def _shown(cell: Any, serial: Callable[[datetime], float]) -> str:
+    """What the cell shows; `serial` gives the days since the workbook's first."""
+    value = cell.value
+    if value is None:
+        return ""
+    if cell.data_type == "e":
+        return f"formula error {value}"
+    if isinstance(value, datetime) and value.year >= _LONGEST_AGO:
+        return value.date().isoformat()
+    if isinstance(value, datetime):
+        return _clock(timedelta(days=serial(value)), cell.number_format)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, time):
+        length = timedelta(hours=value.hour, minutes=value.minute, seconds=value.second)
+        return _clock(length + timedelta(microseconds=value.microsecond), cell.number_format)
+    if isinstance(value, timedelta):
+        return _clock(value, cell.number_format)
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
+def _clock(length: timedelta, number_format: str) -> str:
+    """A time as it is shown: with seconds only where the cell's format has them."""
+    minutes, seconds = divmod(round(length.total_seconds(), 1), 60)
+    hours, minutes = divmod(int(minutes), 60)
+    if "s" not in number_format.lower() and not seconds:
+        return f"{hours}:{minutes:02d}"
+    whole = seconds == int(seconds)
+    return f"{hours}:{minutes:02d}:{f'{int(seconds):02d}' if whole else f'{seconds:04.1f}'}"
