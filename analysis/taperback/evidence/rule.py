@@ -83,9 +83,9 @@ def _curve_part(
     low, high, best = best_range(after, exposures, worthwhile)
     _, lowest, highest = allowed_cuts(exposures)
     span = published("taper.published_range")
-    at_edge = low <= lowest or high >= highest
-    tried = lowest < span["low"] - 0.05 or highest > span["high"] + 0.05
-    held_by = "model" if not at_edge else "tried" if tried else "published"
+    at_low, at_high = low <= lowest, high >= highest
+    tried = (at_low and lowest < span["low"]) or (at_high and highest > span["high"])
+    held_by = "tried" if tried else "published" if at_low or at_high else "model"
     (gain,) = after.estimates(_unit(after, 1 + int(np.argmin(np.abs(KNOTS - best))))[None, :])
     return RulePart(factor, low, high, best, gain, strength, held_by)
 

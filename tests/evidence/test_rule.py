@@ -1,0 +1,195 @@
+"""What the rule allows, worked out from beliefs written down by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from evidence.beliefs import SIZE, certain, peak, place
+from taperback.evidence.additive import KNOTS, posterior
+from taperback.evidence.model import Rule
+from taperback.evidence.priors import FACTORS, result_prior
+from taperback.evidence.published import published
+from taperback.evidence.rule import (
+    allowed_cuts,
+    best_range,
+    make_rule,
+    sensitivity_of,
+    teaches_most,
+)
+
+NAN = float("nan")
+NOTHING = np.empty((0, 4))
+WORDS = dict(zip(FACTORS, ("strong", "supported", "leaning", "published only"), strict=True))
+
+
+def tried(*cuts: float, **others: float) -> np.ndarray:
+    """One race week a cut, everything else as usual or as stated."""
+    usual = {"intensity_kept": 1.0, "sleep_change_h": 0.0, "body_clock_lag_h": 0.0} | others
+    return np.array([[cut, *usual.values()] for cut in cuts])
+
+
+def rule(after: object, exposures: np.ndarray = NOTHING) -> Rule:
+    return make_rule(after, exposures, WORDS, (), FACTORS)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("cuts", "low", "high"),
+    [
+        ((), 0.20, 0.70),
+        ((0.45,), 0.20, 0.70),
+        ((0.05,), 0.05, 0.70),
+        ((0.12, 0.8), 0.15, 0.80),
+        ((-0.3, 0.99), 0.0, 0.90),
+        ((NAN, 0.1), 0.10, 0.70),
+    ],
+)
+def test_a_cut_may_be_named_where_it_was_published_or_tried(
+    cuts: tuple[float, ...], low: float, high: float
+) -> None:
+    exposures = tried(*cuts) if cuts else NOTHING
+    knots, lowest, highest = allowed_cuts(exposures)
+    assert (lowest, highest) == (low, high)
+    assert len(knots) == round((high - low) / 0.05) + 1
+    assert (knots[0], knots[-1]) == (low, high)
+
+
+def test_the_range_holds_what_is_as_good_as_the_best_and_nothing_beyond_a_worse_cut() -> None:
+    after = certain(peak(0.45))
+    assert best_range(after, NOTHING, 2.0) == (0.35, 0.55, 0.45)
+    assert best_range(after, NOTHING, 1.9) == (0.40, 0.50, 0.45)
+    two_hills = peak(0.45)
+    two_hills[[place(0.25) - 1, place(0.7) - 1]] = -0.5
+    assert best_range(certain(two_hills), NOTHING, 1.0) == (0.40, 0.50, 0.45)
+
+
+def test_the_range_stops_at_the_ends_of_what_may_be_named() -> None:
+    flat = certain(np.zeros(len(KNOTS)))
+    assert best_range(flat, NOTHING, 0.5) == (0.20, 0.70, 0.20)
+    assert best_range(certain(peak(0.7)), NOTHING, 1.0) == (0.65, 0.70, 0.70)
+
+
+def test_uncertain_noise_takes_part_with_its_weight() -> None:
+    one, other = certain(peak(0.3, 4.0)), certain(peak(0.6, 1.0))
+    means = np.vstack([one.means, other.means])
+    both = type(one)(np.array([1.0, 2.0]), np.array([0.1, 0.9]), means, np.zeros((2, SIZE, SIZE)))
+    assert best_range(both, NOTHING, 0.01)[2] == 0.6
+
+
+@pytest.mark.parametrize(
+    ("best", "cuts", "held_by"),
+    [
+        (0.45, (), "model"),
+        (0.45, (0.05, 0.85), "model"),
+        (0.20, (), "published"),
+        (0.70, (), "published"),
+        (0.20, (0.80,), "published"),
+        (0.70, (0.05,), "published"),
+        (0.15, (0.15,), "tried"),
+        (0.80, (0.80,), "tried"),
+    ],
+)
+def test_a_range_says_what_it_is_held_by(
+    best: float, cuts: tuple[float, ...], held_by: str
+) -> None:
+    after = certain(peak(best), noise=2.0)
+    cut = rule(after, tried(*cuts) if cuts else NOTHING).parts[0]
+    assert (cut.low, cut.best, cut.high) == (best, best, best)
+    assert cut.held_by == held_by
+
+
+def test_the_rule_carries_its_words_and_its_smallest_worthwhile_change() -> None:
+    answer = make_rule(certain(peak(0.5), noise=2.0), NOTHING, WORDS, ((1, 2, 3, 4),), FACTORS)
+    assert tuple(part.factor for part in answer.parts) == FACTORS
+    assert [part.strength for part in answer.parts] == list(WORDS.values())
+    assert answer.strength == "strong"
+    # 0.3 of the race-to-race variation: Hopkins, common practice
+    assert answer.worthwhile == pytest.approx(0.6)
+    assert answer.worthwhile_source.startswith("0.3 of the race-to-race variation: ")
+    assert answer.sensitivity == ((1, 2, 3, 4),)
+
+
+def test_what_the_best_cut_is_worth_is_the_height_of_the_curve_there() -> None:
+    covariance = np.zeros((SIZE, SIZE))
+    covariance[place(0.5), place(0.5)] = 1.5**2
+    curve = np.where(np.isclose(KNOTS, 0.5), 3.0, 0.0)
+    gain = rule(certain(curve, covariance=covariance)).parts[0].gain
+    assert gain.mean == pytest.approx(3.0)
+    # 1.6449 is the normal distribution's 95th percentile
+    assert (gain.low, gain.high) == pytest.approx((3 - 1.6449 * 1.5, 3 + 1.6449 * 1.5), abs=1e-3)
+
+
+def test_a_straight_factor_may_be_left_until_it_costs_something_worthwhile() -> None:
+    # worthwhile is 0.3 x 2.0 = 0.6: at 2.0 per 1.0 of intensity 0.3 may go, at 1.0 an hour 0.6 h
+    after = certain(peak(0.5), effects=(2.0, 1.0, -0.5), noise=2.0)
+    _, hard, sleep, clock = rule(after).parts
+    assert (hard.low, hard.high, hard.best, hard.held_by) == (0.7, np.inf, 1.0, "model")
+    assert (sleep.low, sleep.high, sleep.best, sleep.held_by) == (-0.6, np.inf, 0.0, "model")
+    assert (clock.low, clock.high, clock.best, clock.held_by) == (-np.inf, 1.2, 0.0, "model")
+    assert (hard.gain.mean, sleep.gain.mean, clock.gain.mean) == pytest.approx((0.6, 0.6, -0.6))
+
+
+def test_where_less_is_better_the_floor_becomes_a_ceiling_but_never_for_the_body_clock() -> None:
+    after = certain(peak(0.5), effects=(-2.0, -1.0, 0.5), noise=2.0)
+    _, hard, sleep, clock = rule(after).parts
+    assert (hard.low, hard.high) == (-np.inf, pytest.approx(1.3))
+    assert (sleep.low, sleep.high) == (-np.inf, pytest.approx(0.6))
+    assert (clock.low, clock.high) == (-np.inf, pytest.approx(1.2))
+
+
+def test_an_effect_of_next_to_nothing_is_held_by_the_published_limit_or_what_was_tried() -> None:
+    # published.toml: half of the intensity, one hour of sleep, three of the body clock
+    after = certain(peak(0.5), effects=(0.001, 0.001, -0.001), noise=2.0)
+    ends = [(part.low, part.high, part.held_by) for part in rule(after).parts[1:]]
+    inside = rule(after, tried(0.5, sleep_change_h=-0.5, body_clock_lag_h=NAN)).parts[1:]
+    assert ends == [
+        (0.5, np.inf, "published"),
+        (-1.0, np.inf, "published"),
+        (-np.inf, 3.0, "published"),
+    ]
+    assert [(part.low, part.high, part.held_by) for part in inside] == ends
+    beyond = tried(0.5, intensity_kept=0.3, sleep_change_h=2.0, body_clock_lag_h=5.0)
+    assert [(part.low, part.high, part.held_by) for part in rule(after, beyond).parts[1:]] == [
+        (pytest.approx(0.3), np.inf, "tried"),
+        (-2.0, np.inf, "tried"),
+        (-np.inf, 5.0, "tried"),
+    ]
+
+
+def test_no_effect_at_all_leaves_the_published_limit() -> None:
+    parts = rule(certain(peak(0.5))).parts[1:]
+    assert [part.held_by for part in parts] == ["published"] * 3
+    assert (parts[1].low, parts[1].high) == (-1.0, np.inf)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_teaches_most_lowers_the_doubt_about_the_curve_most(seed: int) -> None:
+    """Every published cut is raced once more in thought, and the doubt left is added up."""
+    rng = np.random.default_rng(seed)
+    x = np.column_stack([rng.choice(KNOTS[24:35], 5), np.ones(5), np.zeros(5), np.zeros(5)])
+    after = posterior(result_prior(), x, rng.normal(size=5))
+    covariance = np.tensordot(after.weight, after.covariances, 1)
+    noise = after.noise_estimate().mean
+    places = [place(cut) for cut in np.arange(0.20, 0.701, 0.05)]
+    centring = np.eye(len(places)) - 1 / len(places)
+    left = {}
+    for at in places:
+        row = np.zeros(SIZE)
+        row[[0, at]] = 1.0
+        told = covariance @ row
+        updated = covariance - np.outer(told, told) / (row @ told + noise**2)
+        block = updated[np.ix_(places, places)]
+        left[float(KNOTS[at - 1])] = np.trace(centring @ block @ centring)
+    assert teaches_most(after) == min(left, key=left.__getitem__)
+
+
+def test_each_assumption_gets_its_own_range() -> None:
+    x, y = tried(0.2, 0.4, 0.5, 0.6, 0.7), np.array([0.0, 1.0, 2.0, 1.5, 0.5])
+    priors = {2.0: result_prior(2.0), 5.0: result_prior(5.0)}
+    rows = sensitivity_of(priors, x, y)
+    share = published("noise.worthwhile_share")["value"]
+    for (assumption, *told), prior in zip(rows, priors.values(), strict=True):
+        after = posterior(prior, x, y)
+        assert told == list(best_range(after, x, share * after.noise_estimate().mean))
+        assert priors[assumption] is prior
+    assert rows[1][2] - rows[1][1] < rows[0][2] - rows[0][1], "a steeper curve is a closer range"
