@@ -153,7 +153,7 @@ def test_a_folder_without_an_athlete_is_one_line(taperback, tmp_path: Path) -> N
     ran = taperback("review", tmp_path, "--out", tmp_path / "r")
     assert ran.code == 1
     assert ran.err.count("\n") == 1
-    assert "there is no athlete.toml in the folder; write one with two lines" in ran.err
+    assert "there is no athlete.toml in the folder; let taperback draft write it" in ran.err
 
 
 @pytest.fixture

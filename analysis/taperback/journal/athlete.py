@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from collections.abc import Callable, Iterable
 from datetime import date
@@ -67,19 +68,22 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
     if text is None:
         raise InputError(
             "there is no athlete.toml in the folder",
-            'write one with two lines: name = "…" and home_zone = "Europe/Lisbon"',
+            'let taperback draft write it, or write two lines: name = "…" and home_zone = '
+            '"Europe/Lisbon"',
             str(folder),
         )
     try:
         settings = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"it is not TOML ({error})", "put that line right", FILE) from None
+        raise _no_toml(str(error)) from None
     complaints = _Complaints()
     complaints.unknown("", settings, _TOP)
     try:
-        home_zone = cells.zone(str(settings.get("home_zone", "")))
+        if "home_zone" not in settings:
+            raise InputError("it is missing", 'write a line such as home_zone = "Europe/Lisbon"')
+        home_zone = cells.zone(str(settings["home_zone"]))
     except InputError as error:
-        raise InputError(f"home_zone: {error.found}", error.remedy, FILE) from None
+        raise InputError(error.found, error.remedy, f"{FILE}, home_zone") from None
     athlete = Athlete(
         name=str(settings.get("name", "")).strip() or "the athlete",
         home_zone=home_zone,
@@ -90,6 +94,14 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
         panic_limits=_panic_limits(settings, complaints),
     )
     return athlete, complaints.notices
+
+
+def _no_toml(error: str) -> InputError:
+    """What the parser says, by row."""
+    parts = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", error)
+    what, place = (parts[1], f"{FILE}, row {parts[2]}") if parts else (error, FILE)
+    remedy = 'put that line right; text stands in quotes, as in name = "Ada"'
+    return InputError(f"it cannot be read ({what.lower()})", remedy, place)
 
 
 def _sports(settings: dict, complaints: _Complaints) -> tuple[str, ...]:
@@ -166,14 +178,20 @@ def _entries(settings: dict, name: str, complaints: _Complaints) -> list[dict]:
     entries = settings.get(name, [])
     if isinstance(entries, list) and all(isinstance(entry, dict) for entry in entries):
         return entries
-    complaints.add(name, "it is not a list of tables", f"write [[{name}]] and settings below it")
+    complaints.add(
+        name,
+        "it is not a list of tables",
+        f"write a line [[{name}]], with double brackets, and settings below it",
+    )
     return []
 
 
 def _day(value: object) -> date:
     if isinstance(value, date):
         return date(value.year, value.month, value.day)
-    return cells.day("" if value is None else str(value))
+    if value is None:
+        raise InputError("it is missing", "write a day such as 2030-05-31")
+    return cells.day(str(value))
 
 
 def _sport(value: object) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Iterable
 from datetime import date
@@ -130,6 +131,19 @@ def number(cell: str, *, low: float, high: float, what: str) -> float:
     return value
 
 
+def whole(cell: str) -> float:
+    """A place or a count, from 1.
+
+    >>> whole("14")
+    14.0
+    """
+    what = "a whole number from 1"
+    value = number(cell, low=1, high=100_000, what=what)
+    if not value.is_integer():
+        raise InputError(f"{cell.strip()} is not a whole number", f"write {what}")
+    return value
+
+
 def duration_s(cell: str) -> float:
     """A time taken, in seconds: `2:05:30`, `58:20` (minutes), `2h05` or `2h05m30`.
 
@@ -145,10 +159,23 @@ def duration_s(cell: str) -> float:
         hours, minutes = float(clock[1] or 0), float(clock[2])
         seconds = float(clock[3].replace(",", "."))
     else:
-        raise InputError(f"{_quoted(cell)} is not a time taken", "write it as h:mm:ss")
+        raise InputError(f"{_quoted(cell)} is not a time", "write it as h:mm:ss")
     if seconds >= 60 or (hours and minutes >= 60):
         raise InputError(f"{_quoted(cell)} has more than 59 minutes or seconds", "write h:mm:ss")
-    return hours * 3600 + minutes * 60 + seconds
+    total = hours * 3600 + minutes * 60 + seconds
+    if not total:
+        raise InputError(f"{_quoted(cell)} is no time at all", "write h:mm:ss, or leave it empty")
+    return total
+
+
+def clock(seconds: float) -> str:
+    """A time taken, as it is typed.
+
+    >>> clock(7530)
+    '2:05:30'
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes // 60}:{minutes % 60:02d}:{rest:02d}"
 
 
 def hours(cell: str, *, most: float) -> float:
@@ -169,8 +196,18 @@ def zone(cell: str) -> str:
     """An IANA time zone."""
     typed = cell.strip()
     if typed not in _zones():
-        raise InputError(f"{_quoted(cell)} is not a time zone", "write one such as Europe/Lisbon")
+        meant = _zone_of_city(typed)
+        remedy = f"did you mean {meant}?" if meant else "write one such as Europe/Lisbon"
+        raise InputError(f"{_quoted(cell)} is not a time zone", remedy)
     return typed
+
+
+def _zone_of_city(typed: str) -> str:
+    """The zone named after that city, or spelt much like it; empty where there is none."""
+    city = typed.lower().replace(" ", "_")
+    named = [zone for zone in sorted(_zones()) if zone.lower().rpartition("/")[2] == city]
+    close = named or difflib.get_close_matches(typed, sorted(_zones()), n=1, cutoff=0.8)
+    return close[0] if close else ""
 
 
 _zones = cache(available_timezones)  # it walks through a thousand files
@@ -198,7 +235,7 @@ def choice(cell: str, *, words: tuple[str, ...]) -> str:
     """One of a few words."""
     typed = cell.strip().lower().replace(" ", "_")
     if typed not in words:
-        raise InputError(f"{_quoted(cell)} is not one of the words", f"write {_or(words)}")
+        raise InputError(f"{_quoted(cell)} is not known here", f"write {_or(words)}")
     return typed
 
 

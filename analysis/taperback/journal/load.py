@@ -25,8 +25,8 @@ RACES = {
     "expected_time": Column(cells.duration_s, NAN),
     "reference_time": Column(cells.duration_s, NAN),
     "reference": Column(cells.text, ""),
-    "place": Column(cells.bounded(1, 100_000, "a whole number from 1"), NAN),
-    "field_size": Column(cells.bounded(1, 100_000, "a whole number from 1"), NAN),
+    "place": Column(cells.whole, NAN),
+    "field_size": Column(cells.whole, NAN),
     "temp_c": Column(cells.bounded(-40, 55, "degrees Celsius from -40 to 55"), NAN),
     "race_rpe": Column(cells.bounded(0, 10, "a number from 0 to 10 (CR-10)"), NAN),
     "status": Column(lambda cell: cells.choice(cell, words=STATUSES), "finished"),
@@ -50,8 +50,8 @@ TRIPS = {
 }
 _TIMES = {name: f"{name}_s" for name in ("finish_time", "expected_time", "reference_time")}
 EXTRA = ("proposed",)
-OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt")
-"""What spreadsheets also save tables as."""
+TABLE_SUFFIXES = (".csv", ".xlsx", ".xls", ".ods", ".numbers", ".tsv", ".txt")
+"""What spreadsheets save tables as; of these, the first two are read."""
 
 
 def read_journal(folder: Path) -> Journal:
@@ -66,7 +66,9 @@ def read_journal(folder: Path) -> Journal:
     nights, night_notices = read_table(folder / files["nights"], NIGHTS, extra=EXTRA)
     trips, trip_notices = read_table(folder / files["trips"], TRIPS, extra=EXTRA)
     race_notices += _race_faults(races, files["races"])
-    night_notices += _repeated(nights, files["nights"], ["date"], "the first is used")
+    night_notices += _repeated(
+        nights, files["nights"], ["date"], "take one of the two out; the first is used"
+    )
     trip_notices += _trip_faults(trips, files["trips"])
     nights = nights.drop_duplicates("date")
     races, estimates = with_estimates(
@@ -103,15 +105,15 @@ def _there(path: Path) -> bool:
 def _passed_over(folder: Path, files: Mapping[str, str]) -> list[Notice]:
     """Files that are named like a table and are not read."""
     notices = []
-    for name, used in files.items():
-        for suffix in (".xlsx", *OTHER_SUFFIXES):
-            if not _there(folder / f"{name}{suffix}") or f"{name}{suffix}" == used:
-                continue
-            found, remedy = f"it is not read; tables are {name}.csv or {name}.xlsx", "save it so"
-            if _there(folder / used):
-                found, remedy = f"it is not read, since {used} is there", "keep one of the two"
-            place = f"{name}{suffix}"
-            notices.append(Notice(place, 0, "", "passed-over", found, remedy, Level.UNUSED))
+    for path in sorted(folder.iterdir()):
+        name, suffix = path.stem.lower(), path.suffix.lower()
+        used = files.get(name, path.name)
+        if path.name == used or suffix not in TABLE_SUFFIXES:
+            continue
+        found, remedy = "it is not read", f"save it as {name}.csv or {name}.xlsx"
+        if _there(folder / used):
+            found, remedy = f"it is not read, since {used} is there", "keep one of the two"
+        notices.append(Notice(path.name, 0, "", "passed-over", found, remedy, Level.UNUSED))
     return notices
 
 
@@ -132,13 +134,16 @@ _NUMBERS = {
 
 def _repeated(table: pd.DataFrame, file: str, columns: list[str], remedy: str) -> list[Notice]:
     """A fault for each row that says again what an earlier row said."""
-    again = table[table.duplicated(columns)]
-    return [
-        Notice(
-            file, row, columns[0], "repeated", "an earlier row has the same", remedy, Level.FAULT
-        )
-        for row in again["row"]
-    ]
+    first: dict[tuple, int] = {}
+    notices = []
+    for row in table.to_dict("records"):
+        earlier = first.setdefault(tuple(row[name] for name in columns), row["row"])
+        if earlier != row["row"]:
+            found = f"row {earlier} has the same {' and '.join(columns)}"
+            notices.append(
+                Notice(file, row["row"], columns[0], "repeated", found, remedy, Level.FAULT)
+            )
+    return notices
 
 
 def _race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
@@ -148,12 +153,15 @@ def _race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
         if race.place > race.field_size:
             found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
             notices.append(
-                Notice(file, race.row, "place", "place", found, "check both", Level.FAULT)
+                Notice(
+                    file, race.row, "place", "place", found, "put one of them right", Level.FAULT
+                )
             )
         for name in ("expected_time", "reference_time"):
             ratio = getattr(race, name) / race.finish_time
             if not (ratio != ratio or 0.4 < ratio < 2.5):
-                found = f"it is {ratio:.1f} times the finish time"
+                told, finish = (cells.clock(getattr(race, n)) for n in (name, "finish_time"))
+                found = f"{told} cannot belong to a finish time of {finish}"
                 remedy = "write both as h:mm:ss"
                 notices.append(Notice(file, race.row, name, "time", found, remedy, Level.FAULT))
     return notices
@@ -164,7 +172,7 @@ def _trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
     for trip in trips.itertuples():
         if trip.depart_date is not None and trip.depart_date > trip.arrive_date:
             found = f"departure {trip.depart_date} lies after arrival {trip.arrive_date}"
-            remedy = "turn the two round, or check both"
+            remedy = "turn the two round, or put one right"
             notices.append(
                 Notice(file, trip.row, "depart_date", "trip", found, remedy, Level.FAULT)
             )

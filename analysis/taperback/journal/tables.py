@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
+import re
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -39,11 +40,13 @@ class Column:
 class RawTable:
     """A table as typed: its header and its rows, each with its line in the file.
 
-    `open_quote` is the line of a quote that is never closed, 0 where there is none.
+    `header_line` is the line of the header, `open_quote` that of a quote that is never closed, 0
+    where there is none.
     """
 
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
+    header_line: int = 1
     open_quote: int = 0
 
 
@@ -62,15 +65,17 @@ def split_rows(text: str) -> RawTable:
 def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawTable:
     """Header and rows, without blank rows and remarks."""
     header: tuple[str, ...] = ()
+    header_line = 1
     rows = []
     for line, cells in split:
         if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
             continue
         if not header:
             header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
+            header_line = line
         else:
             rows.append((line, tuple(cells)))
-    return RawTable(header, tuple(rows), open_quote)
+    return RawTable(header, tuple(rows), header_line, open_quote)
 
 
 _END = "\0end"
@@ -118,6 +123,8 @@ def read_table(
     except InputError as error:
         fault = Notice(path.name, 0, "", "unreadable", error.found, error.remedy, Level.FAULT)
         return pd.DataFrame(columns=names, dtype=object), [fault]
+    if _is_day(table.header[:1]):
+        return pd.DataFrame(columns=names, dtype=object), [_no_header(path.name, table, columns)]
     notices = _header_notices(path.name, table, columns, extra)
     columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []
@@ -145,6 +152,17 @@ def _chosen(name: str, column: Column, table: RawTable) -> Column:
     return replace(column, read=column.choose(cells))
 
 
+def _is_day(cells: tuple[str, ...]) -> bool:
+    return any(re.fullmatch(r"\d{1,4}([./-])\d{1,2}\1\d{1,4}", cell) for cell in cells)
+
+
+def _no_header(file: str, table: RawTable, columns: Mapping[str, Column]) -> Notice:
+    named = ", ".join(list(columns)[:3])
+    found = "a row stands where the names of the columns are expected"
+    remedy = f"put a row of names above it, such as {named}"
+    return Notice(file, table.header_line, "", "no-header", found, remedy, Level.FAULT)
+
+
 def _header_notices(
     file: str, table: RawTable, columns: Mapping[str, Column], extra: tuple[str, ...]
 ) -> list[Notice]:
@@ -152,19 +170,23 @@ def _header_notices(
     if table.open_quote:
         found, remedy = "a quote that opens here is never closed", "close it, or take it out"
         notices.append(Notice(file, table.open_quote, "", "open-quote", found, remedy, Level.FAULT))
-    for name in table.header:
-        if name and name not in columns and name not in extra:
+    line = table.header_line
+    for place, name in enumerate(table.header):
+        if name in table.header[:place] and name in columns:
+            found, remedy = "the column is there twice", "take one out; the first is used"
+            notices.append(Notice(file, line, name, "twice", found, remedy, Level.FAULT))
+        elif name and name not in columns and name not in extra:
             close = difflib.get_close_matches(name, columns, n=1)
             remedy = f"did you mean {close[0]}?" if close else "it is kept and not used"
             level = Level.FAULT if close else Level.NOTE
             notices.append(
-                Notice(file, 1, name, "unknown-column", "no such column is known", remedy, level)
+                Notice(file, line, name, "unknown-column", "no such column is known", remedy, level)
             )
     for name, column in columns.items():
         if column.required and name not in table.header and table.rows:
             found = "the column is missing"
             remedy = f"add a column {name}; no row can be used without it"
-            notices.append(Notice(file, 1, name, "no-column", found, remedy, Level.FAULT))
+            notices.append(Notice(file, line, name, "no-column", found, remedy, Level.FAULT))
     return notices
 
 
@@ -175,7 +197,7 @@ def _read_row(
     cells: tuple[str, ...],
     columns: Mapping[str, Column],
 ) -> tuple[dict[str, object] | None, list[Notice]]:
-    typed = dict(zip(header, cells, strict=False))
+    typed = dict(reversed(list(zip(header, cells, strict=False))))  # of two alike, the first
     values: dict[str, object] = {}
     notices: list[Notice] = []
     usable = True

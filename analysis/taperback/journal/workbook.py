@@ -43,9 +43,9 @@ def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
             rows = list(islice(sheet.iter_rows(), MOST_ROWS))
     except InputError:
         raise
-    except Exception as error:  # openpyxl lets out whatever a broken part raises
+    except Exception:  # openpyxl lets out whatever a broken part raises
         raise InputError(
-            f"it cannot be opened as a workbook ({type(error).__name__})",
+            "it cannot be opened as a workbook",
             "save it again as XLSX without a password, or as CSV",
         ) from None
     for number, cells in enumerate(rows, 1):
