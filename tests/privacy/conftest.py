@@ -1,0 +1,91 @@
+"""All commands run once, without a network, over the sample with planted files in it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+import generate
+import taperback
+from privacy.planted import plant
+
+SAMPLE = Path(generate.__file__).parent / "tove"
+GUARD = Path(__file__).parent / "guard"
+TYPED = ("races.csv", "nights.csv", "trips.csv", "athlete.toml")
+
+
+def _without_interfaces() -> list[str]:
+    """Words that run a command in a network namespace of its own; empty where that is forbidden."""
+    words = ["unshare", "--map-root-user", "--net"]
+    if not shutil.which("unshare"):
+        return []
+    done = subprocess.run([*words, "true"], capture_output=True, check=False)
+    return words if done.returncode == 0 else []
+
+
+WITHOUT_INTERFACES = _without_interfaces()
+
+
+@dataclass(frozen=True)
+class Ran:
+    """One command: its exit code, all it said, and what it asked of the network."""
+
+    code: int
+    told: str
+    attempts: str
+
+
+def run_python(words: Sequence[object], attempts: Path) -> Ran:
+    """Runs Python with the network forbidden and, where permitted, with no interface at all."""
+    package = Path(taperback.__file__).parents[1]
+    settings = os.environ | {
+        "PYTHONPATH": os.pathsep.join([str(GUARD), str(package)]),
+        "NETWORK_ATTEMPTS": str(attempts),
+    }
+    attempts.write_text("")
+    command = [*WITHOUT_INTERFACES, sys.executable, *map(str, words)]
+    done = subprocess.run(command, env=settings, capture_output=True, text=True, check=False)
+    return Ran(done.returncode, done.stdout + done.stderr, attempts.read_text())
+
+
+@dataclass(frozen=True)
+class Everything:
+    """What all commands made of one athlete.
+
+    Attributes:
+        ran: by command.
+        drafted: the drafted journal's files, name -> text.
+        folder: the athlete's folder, with the journal typed. out: the report's folder.
+    """
+
+    ran: dict[str, Ran]
+    drafted: dict[str, str]
+    folder: Path
+    out: Path
+
+
+@pytest.fixture(scope="session")
+def everything(tmp_path_factory: pytest.TempPathFactory) -> Everything:
+    """A bare folder is drafted; then, with the sample's journal, checked, reviewed, explained."""
+    place = tmp_path_factory.mktemp("privacy")
+    folder, out, attempts = place / "tove", place / "report", place / "attempts"
+    shutil.copytree(SAMPLE, folder, ignore=shutil.ignore_patterns(".taperback", *TYPED))
+    plant(folder)
+    ran = {"draft": run_python(["-m", "taperback", "draft", folder], attempts)}
+    drafted = {name: (folder / name).read_text() for name in TYPED if (folder / name).exists()}
+    for name in TYPED:
+        shutil.copy(SAMPLE / name, folder / name)
+    for words in (
+        ("check", folder),
+        ("review", folder, "--out", out),
+        ("explain", folder, "2024-07-28", "volume_h"),
+    ):
+        ran[words[0]] = run_python(["-m", "taperback", *words], attempts)
+    return Everything(ran, drafted, folder, out)

@@ -1,0 +1,60 @@
+"""No output holds a place, a device's serial number or a name that only the files hold."""
+
+from __future__ import annotations
+
+import sqlite3
+import struct
+from contextlib import closing
+
+import pytest
+
+from fit_writer import degrees
+from privacy.conftest import Everything
+from privacy.planted import LAT, LON, NAMES, SERIALS, found_in
+
+
+def test_what_is_planted_would_be_found() -> None:
+    texts = (f"{LAT}", f"at {LAT:.3f} N", f'"lon": {LON}', f"[{degrees(LAT)}, 1]", *NAMES)
+    assert all(found_in(text) for text in texts)
+    assert all(found_in(f"unit {serial}") for serial in SERIALS)
+    assert found_in("distance 451.234 km, 51 min 23 s, 107.6 km") == []
+
+
+def test_the_planted_files_were_used_and_told_of(everything: Everything) -> None:
+    page = (everything.out / "study.json").read_text(encoding="utf-8")
+    assert "planted/whole.fit" in page
+    assert "planted/no-time.gpx" in everything.ran["review"].told
+    assert "planted/" in everything.ran["explain"].told
+
+
+@pytest.mark.parametrize("name", ["report.html", "race_weeks.csv", "study.json", "next_week.csv"])
+def test_no_file_of_the_report_holds_it(everything: Everything, name: str) -> None:
+    assert found_in((everything.out / name).read_text(encoding="utf-8")) == []
+
+
+def test_no_command_says_it(everything: Everything) -> None:
+    assert {
+        name: found_in(ran.told) for name, ran in everything.ran.items() if found_in(ran.told)
+    } == {}
+
+
+def test_no_drafted_journal_holds_it(everything: Everything) -> None:
+    assert set(everything.drafted) == {"races.csv", "nights.csv", "trips.csv", "athlete.toml"}
+    assert {
+        name: found_in(text) for name, text in everything.drafted.items() if found_in(text)
+    } == {}
+
+
+def test_the_store_keeps_no_serial_and_no_name_and_no_track(everything: Everything) -> None:
+    """It keeps where each leg starts and ends, on the athlete's machine, and nothing between."""
+    path = everything.folder / ".taperback" / "legs.sqlite"
+    kept = path.read_bytes()
+    for serial in SERIALS:
+        forms = (str(serial).encode(), struct.pack("<I", serial), struct.pack(">I", serial))
+        assert not any(form in kept for form in forms), serial
+    assert not any(name.encode() in kept for name in NAMES)
+    with closing(sqlite3.connect(path)) as store:
+        rows = store.execute("SELECT start_lat FROM legs WHERE start_lat LIKE '51.234%'").fetchall()
+    assert len(rows) >= 4
+    # the place stands in a leg's start and end, each perhaps once more in a page let go
+    assert kept.count(struct.pack(">d", rows[0][0])) <= 4 * len(rows)
