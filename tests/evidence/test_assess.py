@@ -6,9 +6,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from taperback.evidence.assess import assess
+import taperback.evidence.assess as assess_room
+from evidence.beliefs import SIZE, certain, peak, place
+from taperback.evidence.additive import KNOTS, Posterior, posterior
+from taperback.evidence.assess import assess, effect_of, factor_strengths
 from taperback.evidence.model import Classical, Evidence, Ranked, Refusal, Rule, Slope
-from taperback.evidence.priors import FACTORS
+from taperback.evidence.priors import FACTORS, result_prior, rpe_prior
 
 CUTS = [0.21, 0.45, 0.04, 0.52, 0.63]
 RESULTS = [0.4, 2.1, -1.0, 0.5, 0.5]
@@ -181,3 +184,150 @@ def test_what_teaches_most_lies_in_the_published_range_and_was_not_just_done() -
         intensity_kept=1.0, sleep_change_h=0.0, body_clock_lag_h=0.0
     )
     assert rule(result(x, [0.1, 0.2] * 4)).teaches_most < 0.6
+
+
+def test_the_answer_says_what_it_is_about() -> None:
+    x = races().set_axis([11, 12, 13, 14, 15])
+    y = pd.Series(RESULTS, index=x.index)
+    left_out = (("race 9", "the race was not finished"),)
+    evidence = assess(x, y, outcome_name="result_pct", more_is_good=True, left_out=left_out)
+    assert (evidence.outcome, evidence.more_is_good, evidence.n) == ("result_pct", True, 5)
+    assert evidence.left_out == left_out
+    assert tuple(factor.factor for factor in evidence.factors) == FACTORS
+    cut = evidence.factors[0]
+    assert cut.labels == ("11", "12", "13", "14", "15")
+    assert cut.exposure.tolist() == CUTS
+    assert cut.outcome.tolist() == RESULTS
+    assert [factor.effect_unit for factor in evidence.factors] == [0.1, 0.1, 1.0, 1.0]
+    before, after = (posterior(result_prior(), x.to_numpy()[:n], RESULTS[:n]) for n in (0, 5))
+    assert evidence.noise_published == before.noise_estimate()
+    assert evidence.noise_personal == after.noise_estimate()
+
+
+def test_each_classical_answer_is_of_the_races_whose_value_is_known() -> None:
+    cut = result(races(volume_cut=[0.21, 0.45, np.nan, 0.52, 0.63]), RESULTS).factors[0]
+    assert isinstance(cut.ranked, Ranked)
+    assert isinstance(cut.kendall, Ranked)
+    assert isinstance(cut.slope, Slope)
+    assert (cut.ranked.method, cut.ranked.n) == ("spearman", 4)
+    assert (cut.kendall.method, cut.kendall.n) == ("kendall", 4)
+    assert [name for name, _ in cut.slope.without] == list(cut.labels)
+    assert cut.outcome.tolist() == [0.4, 2.1, 0.5, 0.5]
+
+
+def test_an_effect_is_per_its_unit_and_a_curves_is_its_mean_slope() -> None:
+    prior = result_prior()
+    cut = effect_of(prior, 0)
+    # from 10% to 50% the curve rises over four tenths
+    assert {int(k): cut[k] for k in np.flatnonzero(cut)} == {
+        place(0.1): pytest.approx(-0.25),
+        place(0.5): pytest.approx(0.25),
+    }
+    for factor, unit in ((1, 0.1), (2, 1.0), (3, 1.0)):
+        told = np.zeros(SIZE)
+        told[len(KNOTS) + factor] = unit
+        assert effect_of(prior, factor).tolist() == told.tolist()
+    published = result(races(0), []).factors
+    # published.toml: 2.5% a unit, 0.70875 units at 50%, -0.02 at 10%; 0.9% per 1.0 and per hour
+    assert published[0].published.mean == pytest.approx(0.25 * 2.5 * (0.70875 + 0.02))
+    assert published[1].published.mean == pytest.approx(0.09)
+    assert published[2].published.mean == pytest.approx(0.9)
+    assert published[3].published.mean == pytest.approx(-0.2)
+
+
+def test_the_curve_is_drawn_before_and_after_the_races() -> None:
+    x, y = races().to_numpy(), np.array(RESULTS)
+    curve = result(races(), RESULTS).factors[0].curve
+    assert curve is not None
+    assert (curve.at[0], curve.at[-1], len(curve.at)) == (-0.2, 0.9, 23)
+    sides = (
+        (posterior(result_prior(), x[:0], y[:0]), "published"),
+        (posterior(result_prior(), x, y), "personal"),
+    )
+    for after, name in sides:
+        for k in (0, 14, 22):  # at -20%, 50% and 90%
+            row = np.zeros(SIZE)
+            row[place(curve.at[k])] = 1.0
+            (told,) = after.estimates(row[None])
+            found = [getattr(curve, f"{name}{end}")[k] for end in ("", "_low", "_high")]
+            assert found == pytest.approx([told.mean, told.low, told.high])
+    assert all(factor.curve is None for factor in result(races(), RESULTS).factors[1:])
+
+
+def test_a_strength_follows_from_its_signs_whichever_way_is_good() -> None:
+    x = races(8, volume_cut=[0.5, 0.2, 0.6, 0.1, 0.3, 0.55, 0.4, 0.65])
+    x = x.assign(intensity_kept=1.0, body_clock_lag_h=0.0)
+    x["sleep_change_h"] = [-1.0, -0.6, -0.3, 0.0, 0.2, 0.5, 0.8, 1.1]
+    y = 8.0 - 3.0 * x["sleep_change_h"]
+    for good in (True, False):
+        evidence = assess(x, y, outcome_name="race_rpe", more_is_good=good)
+        sleep = evidence.factors[2]
+        assert (sleep.more_is_better > 0.9) is not good
+        assert sleep.p_holm == pytest.approx(2 * 2 / 40_320), "perfect order, of two known factors"
+        words = factor_strengths(rpe_prior(), x.to_numpy(), y.to_numpy(), good=1 if good else -1)
+        assert words == [factor.strength for factor in evidence.factors]
+        assert sleep.strength == "strong"
+
+
+def test_for_a_result_the_cut_is_ranked_by_the_height_of_the_published_curve() -> None:
+    # 10%, 25%, 40% and 50% in rising height; 70% stands between 25% and 40%
+    cuts = [0.1, 0.25, 0.7, 0.4, 0.5]
+    y = [0.0, 1.0, 2.0, 3.0, 4.0]
+    x = races(5, volume_cut=cuts)
+    assert result(x, y).factors[0].p_holm == pytest.approx(2 / 120)
+    rpe = assess(x, pd.Series(y, x.index), outcome_name="race_rpe", more_is_good=True).factors[0]
+    assert rpe.p_holm == pytest.approx(rpe.ranked.p_value)
+    assert rpe.p_holm > 2 / 120
+
+
+def beliefs(after: Posterior) -> assess_room._Beliefs:
+    return assess_room._Beliefs(result_prior(), certain(), after, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("sleep", "y", "told"),
+    [
+        # a night's hour is worth 2%: what came the other way by over 0.3 x 2.0% speaks against it
+        ([-1.0, 1.0, 0.0, 0.0], [1.0, -1.0, 0.0, 0.0], ("a", "b")),
+        ([-1.0, 1.0, 0.0, 0.0], [0.59, -0.61, 0.0, 0.02], ("b",)),
+        ([-1.0, 1.0, 0.0, 0.0], [-1.0, 1.0, 0.0, 0.0], ()),
+        ([-0.1, 0.1, 0.0, 0.0], [-0.7, 0.7, 0.0, 0.0], ()),
+        ([-0.1, 0.1, 0.0, 0.0], [0.7, -0.7, 0.0, 0.0], ("a", "b")),
+        ([-0.02, 0.02, 0.0, 0.0], [3.0, -3.0, 0.0, 0.0], ()),
+        ([-1.0, np.nan, 1.0, 0.0], [1.0, 0.0, -1.0, 0.0], ("a", "c")),
+        ([4.0, 6.0, 5.0, 5.0], [11.0, 9.0, 10.0, 10.0], ("a", "b")),
+    ],
+)
+def test_races_that_came_out_the_other_way_speak_against_a_factor(
+    sleep: list[float], y: list[float], told: tuple[str, ...]
+) -> None:
+    x = np.zeros((4, 4))
+    x[:, 2] = sleep
+    after = certain(effects=(0.0, 2.0, 0.0), noise=2.0)
+    found = assess_room._against(beliefs(after), 2, x, np.array(y), ("a", "b", "c", "d"))
+    assert found == told
+
+
+def test_races_that_came_out_the_other_way_speak_against_the_curve() -> None:
+    # best at 50%, a percent less at each knot: 30% should be 4 worse than 50%, and 40% 2 worse
+    x = np.zeros((4, 4))
+    x[:, 0] = [0.5, 0.3, 0.7, np.nan]
+    after = certain(peak(0.5), noise=2.0)
+    told = assess_room._against(
+        beliefs(after), 0, x, np.array([-2.0, 3.0, -1.0, 9.0]), tuple("abcd")
+    )
+    assert told == ("a", "b")
+
+
+def test_races_against_are_named_only_where_something_is_said() -> None:
+    quiet = result(races(0), []).factors
+    assert [factor.against for factor in quiet] == [()] * 4
+    x = races(8, volume_cut=[0.1, 0.15, 0.2, 0.25, 0.4, 0.45, 0.5, 0.5])
+    x = x.assign(intensity_kept=1.0, sleep_change_h=0.0, body_clock_lag_h=0.0)
+    cut = result(x, [0.0, 0.1, 0.2, 6.0, 3.0, 3.3, 3.6, 3.7]).factors[0]
+    assert cut.strength != "published only"
+    assert cut.against == ("race 3",)
+
+
+def test_too_few_races_carry_nothing() -> None:
+    assert result(races(3), RESULTS[:3]).factors[0].carried_by == ""

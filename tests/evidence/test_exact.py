@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from itertools import combinations, permutations
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.evidence.exact import holm, kendall, orders, spearman, theil_sen
+from taperback.evidence.exact import (
+    holm,
+    kendall,
+    orders,
+    permutation_p,
+    spearman,
+    theil_sen,
+    why_not,
+)
 from taperback.evidence.model import Ranked, Refusal, Slope
 
 NUMBERS = st.lists(st.integers(-50, 50), min_size=4, max_size=6, unique=True)
@@ -96,3 +106,70 @@ def test_order_of_races_and_units_change_nothing(x: list[int], random: object) -
     assert slope(list(60 * a), list(b)).estimate == pytest.approx(
         slope(list(a), list(b)).estimate / 60
     )
+
+
+DONE = "the races are shown, and no number is given"
+SURER = "a number would look surer than it is"
+
+
+def test_a_refusal_tells_all_five_parts() -> None:
+    needed = "at least 4 races that differ in both"
+    few = why_not(np.arange(3.0), np.arange(3.0))
+    assert few == Refusal(needed, "3 races", DONE, SURER, "more races with a known value")
+    alike = why_not(np.ones(4), np.arange(4.0))
+    had = "4 races that are all alike in one of the two"
+    assert alike == Refusal(needed, had, DONE, SURER, "a race week that differs")
+    assert why_not(np.arange(4.0), np.arange(4.0)) is None
+
+
+def test_each_answer_says_what_it_is() -> None:
+    rank, tau = (
+        ranked(spearman(np.arange(5), np.arange(5))),
+        ranked(kendall(np.arange(5), np.arange(5))),
+    )
+    assert (rank.method, rank.n, rank.estimate) == ("spearman", 5, pytest.approx(1.0))
+    assert (tau.method, tau.n, tau.estimate) == ("kendall", 5, pytest.approx(1.0))
+    assert ranked(spearman(np.arange(8), np.arange(8))).how == "enumeration"
+    assert ranked(spearman(np.arange(9), np.arange(9))).how == "monte carlo"
+
+
+def test_orders_that_tie_with_the_observed_one_count_as_far() -> None:
+    shuffled = np.array([0.5, -0.5, 0.5 - 1e-12, 0.4, -0.6])
+    assert permutation_p(0.5, shuffled) == pytest.approx(4 / 5)
+    assert permutation_p(-0.5, shuffled) == pytest.approx(4 / 5)
+
+
+def test_theil_sen_with_its_line_and_its_p_value() -> None:
+    # Hollander and Wolfe, example 9.1 (recomputed): two-sided P .2333
+    x, y = [1, 2, 3, 4, 5], [1.26, 1.27, 1.12, 1.16, 1.03]
+    result = slope(x, y)
+    assert (result.n, result.how, result.orders) == (5, "enumeration", 120)
+    # the median of 1.31625, 1.3825, 1.28875, 1.385, 1.31125
+    assert result.intercept == pytest.approx(1.31625)
+    slopes = [
+        abs(np.median([(y[b[j]] - y[b[i]]) / (j - i) for i, j in combinations(range(5), 2)]))
+        for b in permutations(range(5))
+    ]
+    expected = np.mean(np.array(slopes) >= 0.05625 - 1e-9)
+    assert result.p_value == pytest.approx(expected)
+
+
+def test_pairs_of_races_with_the_same_value_give_no_slope() -> None:
+    # 1 and 3 from the first race, 1 and 3 from the second; the pairs of equals say nothing
+    result = slope([0, 0, 1, 1], [0, 0, 1, 3])
+    assert result.estimate == 2.0
+    assert [name for name, _ in result.without] == ["0", "1", "2", "3"]
+
+
+def test_a_race_without_which_all_are_alike_has_no_slope_without_it() -> None:
+    labelled = theil_sen(np.array([1.0, 1, 1, 2]), np.array([0.0, 1, 2, 5]), ["a", "b", "c", "d"])
+    assert isinstance(labelled, Slope)
+    # without a: 3 and 4; without b: 3 and 5; without c: 4 and 5
+    assert labelled.without == (("a", 3.5), ("b", 4.0), ("c", 4.5))
+    assert (labelled.low, labelled.high, labelled.estimate) == (3.5, 4.5, 4.0)
+
+
+def test_holm_never_lets_a_larger_p_become_the_smaller_and_stops_at_one() -> None:
+    # 3 x 0.02 = 0.06, 2 x 0.025 = 0.05 held up to 0.06, 1 x 0.9
+    assert holm([0.025, 0.9, 0.02]).tolist() == pytest.approx([0.06, 0.9, 0.06])
+    assert holm([0.6, 0.7]).tolist() == [1.0, 1.0]

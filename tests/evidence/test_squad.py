@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
+from scipy import stats
 
 import taperback.evidence.squad as squad_room
-from taperback.evidence.additive import KNOTS, hat_weights
-from taperback.evidence.model import Refusal
+from evidence.beliefs import certain
+from taperback.evidence.additive import KNOTS, extra_variance, hat_weights, posterior
+from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.squad import Mixed, Races, assess_squad, split
+from taperback.evidence.squad import Mixed, Races, assess_squad, fit_mixed, mixed_model, split
 
 PRIOR = result_prior()
 
@@ -80,20 +83,82 @@ def test_no_athlete_at_all_leaves_the_published_values() -> None:
 def test_it_agrees_with_one_big_model_of_all_parameters() -> None:
     """The same numbers from the joint Gaussian of squad and athletes, written out in full."""
     squad = squad_of(3, n=4)
+    squad["athlete 1"][0][2, 2] = np.nan
     shared, own = split(PRIOR)
-    noise = 2.0
-    rows = {name: posterior_rows(x) for name, (x, _) in squad.items()}
-    stacked = np.vstack(list(rows.values()))
-    block = np.zeros((12, 12))
-    for place, row in enumerate(rows.values()):
-        block[4 * place : 4 * place + 4, 4 * place : 4 * place + 4] = row @ own @ row.T
-    total = stacked @ shared @ stacked.T + block + noise**2 * np.eye(12)
-    y = np.concatenate([outcome for _, outcome in squad.values()])
-    mean = PRIOR.mean() + shared @ stacked.T @ np.linalg.solve(total, y - stacked @ PRIOR.mean())
-    fixed = replace(PRIOR, noise=np.array([noise]), noise_weight=np.array([1.0]))
+    noises, weights = np.array([1.0, 2.5]), np.array([0.3, 0.7])
+    fixed = replace(PRIOR, noise=noises, noise_weight=weights)
     parts = {name: squad_room._Part(fixed, own, *races) for name, races in squad.items()}
     centre = squad_room._centre(fixed, shared, parts)
-    assert centre.means[0] == pytest.approx(mean, abs=1e-8)
+    rows = {name: part.rows for name, part in parts.items()}
+    stacked = np.vstack(list(rows.values()))
+    extra = np.concatenate([extra_variance(PRIOR, x) for x, _ in squad.values()])
+    y = np.concatenate([outcome for _, outcome in squad.values()])
+    likelihood = []
+    for at, noise in enumerate(noises):
+        total = stacked @ shared @ stacked.T + np.diag(noise**2 + extra)
+        for k, row in enumerate(rows.values()):
+            total[4 * k : 4 * k + 4, 4 * k : 4 * k + 4] += row @ own @ row.T
+        told = np.linalg.solve(total, y - stacked @ PRIOR.mean())
+        mean = PRIOR.mean() + shared @ stacked.T @ told
+        left = shared - shared @ stacked.T @ np.linalg.solve(total, stacked @ shared)
+        assert centre.means[at] == pytest.approx(mean, abs=1e-7)
+        assert centre.covariances[at] == pytest.approx(left, abs=1e-7)
+        likelihood.append(stats.multivariate_normal(stacked @ PRIOR.mean(), total).pdf(y))
+        for k, name in enumerate(squad):
+            one = squad_room._personal(parts[name], centre, own)
+            cross = shared @ stacked.T
+            cross[:, 4 * k : 4 * k + 4] += own @ rows[name].T
+            assert one.means[at] == pytest.approx(PRIOR.mean() + cross @ told, abs=1e-7)
+            left = shared + own - cross @ np.linalg.solve(total, cross.T)
+            assert one.covariances[at] == pytest.approx(left, abs=1e-7)
+            assert one.weight is centre.weight
+    weight = weights * likelihood
+    assert centre.weight == pytest.approx(weight / weight.sum())
+    assert centre.noise is noises
+
+
+def test_a_race_with_a_missing_value_is_filled_as_for_one_athlete() -> None:
+    x = np.array([[0.4, 1.0, np.nan, 0.0], [0.4, 1.0, 0.5, 0.0]])
+    part = squad_room._Part(PRIOR, split(PRIOR)[1], x, np.array([1.0, 2.0]))
+    assert part.rows == pytest.approx(
+        posterior_rows(np.array([[0.4, 1, 0.5, 0], [0.4, 1, 0.5, 0]]))
+    )
+    assert part.extra == pytest.approx(extra_variance(PRIOR, x))
+
+
+def test_the_answer_says_how_much_it_rests_on() -> None:
+    squad = squad_of(2, n=4) | {"new": (np.empty((0, 4)), np.empty(0))}
+    evidence = assess_squad(squad, mixed=False)
+    assert (evidence.athletes, evidence.races, dict(evidence.mixed)) == (3, 8, {})
+    assert tuple(factor.factor for factor in evidence.factors) == FACTORS
+    assert list(evidence.factors[0].athletes) == list(squad)
+    assert evidence.noise.low < evidence.noise.mean < evidence.noise.high
+    alone = posterior(PRIOR, *squad["athlete 0"]).estimates(squad_room.effect_of(PRIOR, 2)[None, :])
+    assert evidence.factors[2].athletes["athlete 0"].alone == alone[0]
+
+
+def test_half_of_the_doubt_is_the_squads() -> None:
+    shared, own = split(PRIOR)
+    whole = PRIOR.covariance()
+    assert shared[1:, 1:] == pytest.approx(0.5 * whole[1:, 1:])
+    assert own[0, 0] == whole[0, 0]
+
+
+@pytest.mark.parametrize(
+    ("alone", "together", "borrowed"), [(4.0, 1.0, 0.75), (4.0, 4.0, 0.0), (1.0, 4.0, 0.0)]
+)
+def test_what_was_borrowed_is_the_share_of_the_variance_that_went(
+    alone: float, together: float, borrowed: float
+) -> None:
+    of = np.eye(45)[[44]]
+    sides = [
+        certain(effects=(0, 0, k), covariance=v * np.eye(45))
+        for k, v in ((1, alone), (2, together))
+    ]
+    told = squad_room._borrowed(*sides, of)
+    assert told.borrowed == pytest.approx(borrowed)
+    assert (told.alone.mean, told.together.mean) == pytest.approx((1.0, 2.0))
+    assert isinstance(told.together, Estimate)
 
 
 def posterior_rows(x: np.ndarray) -> np.ndarray:
@@ -116,3 +181,69 @@ def test_few_athletes_get_no_mixed_model() -> None:
     refusal = assess_squad(squad_of(3)).mixed["volume_cut"]
     assert isinstance(refusal, Refusal)
     assert refusal.had == "3 such athletes"
+    assert refusal == Refusal(
+        "at least 5 athletes with 3 races each that differ",
+        "3 such athletes",
+        "the additive model, which starts from published values, is given alone",
+        "variances between athletes would be guesses",
+        "more athletes, or more races of each",
+    )
+
+
+def test_five_athletes_with_three_races_each_are_the_fewest() -> None:
+    enough = squad_of(5, n=3)
+    assert isinstance(mixed_model(enough, 2), Mixed)
+    x, y = enough["athlete 4"]
+    short = enough | {"athlete 4": (x[:2], y[:2])}
+    assert mixed_model(short, 2).had == "4 such athletes"  # type: ignore[union-attr]
+    hole = x.copy()
+    hole[0, 2] = np.nan
+    assert mixed_model(enough | {"athlete 4": (hole, y)}, 2).had == "4 such athletes"  # type: ignore[union-attr]
+    assert isinstance(mixed_model(short | {"sixth": enough["athlete 4"]}, 2), Mixed)
+
+
+def test_a_factor_of_two_values_is_no_line_over_a_squad() -> None:
+    squad = squad_of(6, n=4)
+    for x, _ in squad.values():
+        x[:, 3] = [0.0, 0.0, 2.0, 2.0]
+    assert isinstance(mixed_model(squad, 3), Refusal)
+    squad["athlete 0"][0][0, 3] = 1.0
+    assert isinstance(mixed_model(squad, 3), Mixed)
+
+
+def test_the_mixed_model_of_the_cut_is_over_the_height_of_the_published_curve() -> None:
+    frame = squad_room._long(squad_of(1, n=3), 0)
+    x, y = squad_of(1, n=3)["athlete 0"]
+    assert list(frame.columns) == ["athlete", "x", "y"]
+    assert frame["x"].tolist() == pytest.approx(np.interp(x[:, 0], KNOTS, PRIOR.curve_mean))
+    assert frame["y"].tolist() == y.tolist()
+    assert set(frame["athlete"]) == {"athlete 0"}
+    assert squad_room._long(squad_of(1, n=3), 2)["x"].tolist() == x[:, 2].tolist()
+
+
+def test_where_slopes_do_not_differ_only_the_level_is_random() -> None:
+    """Athletes of one slope and levels 10 apart; by least squares within athletes it is 2."""
+    names = np.repeat([f"athlete {k}" for k in range(8)], 6)
+    x = np.tile(np.linspace(-1, 1, 6), 8)
+    level = np.repeat(10.0 * np.arange(8), 6)
+    wobble = np.tile([0.3, -0.3, 0.3, -0.3, 0.3, -0.3], 8)
+    fit = fit_mixed(pd.DataFrame({"athlete": names, "x": x, "y": level + 2 * x + wobble}))
+    assert fit.words == ("random level only, since the slopes of the athletes do not tell apart")
+    assert np.isnan(fit.slope_variance)
+    assert fit.level_variance == pytest.approx(600.0, rel=0.01), "of 0, 10 .. 70"
+    within = np.polyfit(x, 2 * x + wobble, 1)[0]
+    assert fit.slope == pytest.approx(within, abs=1e-3)
+    assert (fit.athletes, fit.races, fit.converged) == (8, 48, True)
+
+
+def test_slopes_that_differ_are_random_too() -> None:
+    rng = np.random.default_rng(6)
+    names = np.repeat([f"athlete {k}" for k in range(10)], 8)
+    x = np.tile(np.linspace(-1, 1, 8), 10)
+    slopes, levels = np.repeat(3.0 * np.arange(10), 8), np.repeat(rng.normal(0, 5, 10), 8)
+    y = levels + slopes * x + rng.normal(0, 0.5, 80)
+    fit = fit_mixed(pd.DataFrame({"athlete": names, "x": x, "y": y}))
+    assert fit.words == "random level and slope"
+    assert fit.slope == pytest.approx(13.5, abs=0.5)
+    assert fit.slope_variance == pytest.approx(82.5, rel=0.1), "of 0, 3 .. 27"
+    assert fit.residual_variance == pytest.approx(0.25, rel=0.5)

@@ -243,7 +243,7 @@ def _carried_by(
 
 def _curve(beliefs: _Beliefs) -> Curve:
     """The curve of the first factor over what can be drawn, before and after the races."""
-    drawn = (KNOTS >= -0.2 - 1e-9) & (KNOTS <= 0.9 + 1e-9)
+    drawn = (KNOTS >= -0.2) & (KNOTS <= 0.9)
     of = np.zeros((len(KNOTS), 1 + len(KNOTS) + len(FACTORS) - 1))
     of[np.arange(len(KNOTS)), 1 + np.arange(len(KNOTS))] = 1.0
     of = of[drawn]
