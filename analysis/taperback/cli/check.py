@@ -12,6 +12,7 @@ from taperback.cli.progress import reading_bar
 from taperback.errors import InputError
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
+from taperback.lines import printable
 from taperback.missing import Gap, gaps
 from taperback.notices import Level, Notice
 from taperback.raceweek.model import RaceWeek
@@ -35,7 +36,7 @@ def check(
         *told_notices((*journal.notices, *imported.notices)),
         *told_races(weeks, journal.files),
     ):
-        typer.echo(line)
+        typer.echo(printable(line))
     if journal.has_faults:
         raise typer.Exit(1)
 

@@ -13,6 +13,7 @@ from taperback.importer.folder import read_folder
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
+from taperback.lines import printable
 from taperback.proposals import Cells, athlete_toml, propose
 
 ASKED = ("finish_time", "race_rpe")
@@ -78,7 +79,8 @@ def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
     count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
     typer.echo(f"{name}: a workbook is never written to; {count}, or save it as CSV")
     for row in rows:
-        typer.echo("  " + ", ".join(f"{column} {cell}" for column, cell in row.items() if cell))
+        told = ", ".join(f"{column} {cell}" for column, cell in row.items() if cell)
+        typer.echo(f"  {printable(told)}")
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], data: bytes, show: bool) -> None:
@@ -88,7 +90,7 @@ def _table(folder: Path, name: str, rows: tuple[Cells, ...], data: bytes, show: 
     if name != "nights.csv":
         for row in rows:
             day = row.get("date") or row.get("arrive_date")
-            typer.echo(f"  {day}: {row['proposed']}")
+            typer.echo(f"  {day}: {printable(row['proposed'])}")
     if rows and not show:
         write_whole(folder, name, with_rows(data, rows, COLUMNS[name]))
         if data:

@@ -11,6 +11,7 @@ import typer
 
 from taperback.cli.progress import reading_bar
 from taperback.errors import UsageError
+from taperback.lines import printable
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study import Study
@@ -30,7 +31,7 @@ def explain(
         study = review_folder(folder, progress=progress)
     week = find_race(study, race)
     for line in explained(study, week, find_measure(week, measure)):
-        typer.echo(line)
+        typer.echo(printable(line))
 
 
 def find_race(study: Study, typed: str) -> RaceWeek:

@@ -16,6 +16,7 @@ from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.errors import TaperbackError, UsageError
+from taperback.lines import printable
 
 app = typer.Typer(
     name="taperback",
@@ -50,10 +51,10 @@ def run() -> None:
     try:
         app()
     except TaperbackError as error:
-        typer.echo(f"taperback: {error}", err=True)
+        typer.echo(f"taperback: {printable(str(error))}", err=True)
         sys.exit(2 if isinstance(error, UsageError) else 1)
     except OSError as error:
-        where = f" ({error.filename})" if error.filename else ""
+        where = f" ({printable(str(error.filename))})" if error.filename else ""
         reason = (error.strerror or "a file cannot be used").lower()
         typer.echo(f"taperback: {reason}{where}; check the disk and its permissions", err=True)
         sys.exit(1)

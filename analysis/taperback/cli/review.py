@@ -11,6 +11,7 @@ import typer
 
 from taperback.cli.progress import reading_bar
 from taperback.errors import InputError, UsageError
+from taperback.lines import printable
 from taperback.notices import Level, Notice
 from taperback.report.page import write_report
 from taperback.study import review as review_folder
@@ -52,7 +53,7 @@ def review(
         study = review_folder(folder, outcome=outcome.value, workers=workers, progress=progress)
     paths = write_report(study, out)
     say(study.notices)
-    typer.echo(f"report: {paths[0]}")
+    typer.echo(f"report: {printable(str(paths[0]))}")
     if study.journal.has_faults:
         raise typer.Exit(1)
 

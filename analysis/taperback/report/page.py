@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from taperback.report.factor_chart import factor_chart
 from taperback.report.figures import foreign_style_ids, plotly_script
-from taperback.report.take_along import next_week_csv
+from taperback.report.take_along import next_week_csv, race_weeks_csv
 from taperback.report.theme import SCHEMES, colours, css_variables
 from taperback.report.view import Page, page_view
 from taperback.report.week_chart import week_chart
@@ -35,7 +35,7 @@ def write_report(study: Study, out: Path) -> tuple[Path, ...]:
     """
     texts = {
         "report.html": page_html(page_view(study)),
-        "race_weeks.csv": study.table.to_csv(index=False, lineterminator="\n"),
+        "race_weeks.csv": race_weeks_csv(study.table),
         "study.json": json.dumps(to_json(study), ensure_ascii=False, indent=1) + "\n",
         "next_week.csv": next_week_csv(study.next_week),
     }

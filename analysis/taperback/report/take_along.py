@@ -1,14 +1,32 @@
-"""Next time's week as a table to take along: a row a session, days before the race."""
+"""Tables to take along, for a spreadsheet: the race weeks, and next time's week."""
 
 from __future__ import annotations
 
 import csv
 import io
 
+import pandas as pd
+
 from taperback.next_week import NextWeek
 from taperback.report.wording import days_before, sport_word
 
 COLUMNS = ("days_to_race", "day", "sport", "minutes")
+
+COMPUTED = ("=", "+", "-", "@", "\t", "\r")
+"""How a cell starts that a spreadsheet computes instead of showing it."""
+
+
+def race_weeks_csv(table: pd.DataFrame) -> str:
+    """The race weeks as CSV, a row a race; typed words stay words in a spreadsheet.
+
+    A typed word that a spreadsheet would compute gets an apostrophe before it.
+    """
+    words = table.select_dtypes(exclude="number").map(_as_word)
+    return table.assign(**words).to_csv(index=False, lineterminator="\n")
+
+
+def _as_word(cell: object) -> object:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(COMPUTED) else cell
 
 
 def next_week_csv(week: NextWeek) -> str:

@@ -1,0 +1,146 @@
+"""Whatever a person typed or a file is called is shown, and never run, drawn or computed."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import html5lib
+import pytest
+
+from privacy.hostile_folder import FORMULAS, IMAGE, SCRIPT, TEMPLATE, build
+from taperback.cli.main import run
+from taperback.report.figures import plotly_script
+
+HTML = "{http://www.w3.org/1999/xhtml}"
+
+
+@dataclass(frozen=True)
+class Came:
+    """What came of the hostile folder: the report's folder, the page, all that was said."""
+
+    out: Path
+    page: str
+    told: dict[str, str]
+    drafted: dict[str, str]
+
+
+@pytest.fixture(scope="module")
+def monkeypatch_module() -> Iterator[pytest.MonkeyPatch]:
+    with pytest.MonkeyPatch.context() as patch:
+        yield patch
+
+
+@pytest.fixture(scope="module")
+def came(tmp_path_factory: pytest.TempPathFactory, monkeypatch_module, request) -> Came:
+    """All commands over the folder; then a draft over the same files without their journal."""
+    place = tmp_path_factory.mktemp("hostile")
+    folder, bare, out = build(place / "typed"), place / "bare", place / "report"
+    told = {}
+    for words in (
+        ("review", folder, "--out", out),
+        ("check", folder),
+        ("explain", folder, "2030-06-30", "volume_h"),
+        ("explain", folder, "2030-09-15", "volume_h"),
+        ("draft", folder),
+    ):
+        told[" ".join(map(str, (words[0], *words[2:3])))] = said(monkeypatch_module, words, request)
+    shutil.copytree(folder, bare, ignore=shutil.ignore_patterns("*.csv", "*.toml", ".taperback"))
+    told["draft bare"] = said(monkeypatch_module, ("draft", bare), request)
+    drafted = {path.name: path.read_text() for path in bare.glob("*.csv")}
+    return Came(out, (out / "report.html").read_text(encoding="utf-8"), told, drafted)
+
+
+def said(patch: pytest.MonkeyPatch, words: tuple, request: pytest.FixtureRequest) -> str:
+    """All that a command says on both streams."""
+    capture = request.config.pluginmanager.getplugin("capturemanager")
+    patch.setattr(sys, "argv", ["taperback", *map(str, words)])
+    capture.read_global_capture()
+    try:
+        run()
+    except SystemExit as stop:
+        assert stop.code in (0, 1)
+    return "".join(capture.read_global_capture())
+
+
+def tree_of(page: str):
+    return html5lib.HTMLParser(strict=True).parse(page.replace(plotly_script(), "plotly"))
+
+
+def test_the_page_holds_our_elements_only(came: Came) -> None:
+    tree = tree_of(came.page)
+    assert not list(tree.iter(f"{HTML}img"))
+    assert len(list(tree.iter(f"{HTML}script"))) == 4
+    assert not [e for e in tree.iter() for name in e.attrib if name.startswith("on")]
+    for word in (IMAGE, SCRIPT):
+        assert word not in came.page
+
+
+def test_the_words_are_shown_as_typed(came: Came) -> None:
+    text = " ".join(tree_of(came.page).itertext())
+    for word in (IMAGE, SCRIPT, TEMPLATE):
+        assert word in text
+    assert "49" not in text.split(TEMPLATE)[0][-20:]
+
+
+def test_files_that_could_not_be_used_are_named_on_the_page(came: Came) -> None:
+    text = " ".join(tree_of(came.page).itertext())
+    assert f"{IMAGE}-0.gpx" in text
+
+
+def test_no_command_sends_a_control_character_to_the_terminal(came: Came) -> None:
+    for name, text in came.told.items():
+        strange = {letter for letter in text if not letter.isprintable()} - {"\n"}
+        assert strange == set(), (name, strange)
+
+
+def test_what_was_wrong_was_said(came: Came) -> None:
+    assert "is not a date; write it as" in came.told["review --out"]
+    assert "\\x1b[31mred" in came.told["review --out"]
+
+
+@pytest.mark.parametrize("name", ["race_weeks.csv", "next_week.csv"])
+def test_no_cell_of_a_table_is_computed_by_a_spreadsheet(came: Came, name: str) -> None:
+    with (came.out / name).open(encoding="utf-8", newline="") as file:
+        cells = [cell for row in csv.reader(file) for cell in row]
+    assert [cell for cell in cells if computed(cell)] == []
+    if name == "race_weeks.csv":
+        assert {f"'{formula}" for formula in FORMULAS if not formula.startswith("\t")} <= set(cells)
+
+
+def test_no_cell_of_a_drafted_journal_is_computed_by_a_spreadsheet(came: Came) -> None:
+    assert IMAGE in came.drafted["races.csv"]
+    for name, text in came.drafted.items():
+        cells = [cell for row in csv.reader(text.splitlines()) for cell in row]
+        assert [cell for cell in cells if computed(cell)] == [], name
+
+
+def computed(cell: str) -> bool:
+    """Whether a spreadsheet computes the cell: a formula's sign, and no number."""
+    return cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not number(cell)
+
+
+def number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True
+
+
+def test_study_json_holds_the_words_as_typed(came: Came) -> None:
+    told = json.loads((came.out / "study.json").read_text(encoding="utf-8"))
+    names = [race["name"] for race in told["races"]]
+    assert IMAGE + SCRIPT in names
+    assert "=1+2" in names
+
+
+def test_the_folders_files_are_where_they_were(came: Came) -> None:
+    """Names in an archive that lead out of the folder lead nowhere."""
+    outside = {path.name for path in came.out.parent.iterdir()}
+    assert outside == {"typed", "bare", "report"}
