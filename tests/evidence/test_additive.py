@@ -121,15 +121,15 @@ def test_a_missing_value_adds_what_its_factor_may_have_done() -> None:
 
 
 def test_a_missing_cut_adds_the_height_that_the_curve_may_have_had() -> None:
-    # over cuts of nought and more: own curve 2^2, shift 0 .. 20 in the mean 10, published curve
+    # over cuts of nought and more: own curve 3^2, shift 0 .. 20 in the mean 10, published curve
     rising = np.where(KNOTS < 0, 99.0, np.arange(K) - 20.0)
     shift = np.diag(np.where(KNOTS < 0, 99.0, np.arange(K) - 20.0))
-    told = prior(curve_mean=rising, shift=shift)
+    told = prior(curve_mean=rising, shift=shift, curve_sd=3.0)
     x = np.array([[NAN, 1.0, 0.0, 0.0], [0.3, 1.0, 0.0, 0.0]])
     variance = (21**2 - 1) / 12  # of 0, 1 .. 20
-    assert extra_variance(told, x).tolist() == pytest.approx([4 + 10 + variance, 0.0])
+    assert extra_variance(told, x).tolist() == pytest.approx([9 + 10 + variance, 0.0])
     both = np.array([[NAN, 1.0, NAN, 0.0], [0.3, 1.0, 0.0, 0.0]])
-    assert extra_variance(told, both)[0] == pytest.approx(4 + 10 + variance + 5 * 0.01)
+    assert extra_variance(told, both)[0] == pytest.approx(9 + 10 + variance + 5 * 0.01)
 
 
 def two_noises() -> Posterior:

@@ -133,7 +133,7 @@ def test_the_answer_says_how_much_it_rests_on() -> None:
     assert tuple(factor.factor for factor in evidence.factors) == FACTORS
     assert list(evidence.factors[0].athletes) == list(squad)
     assert evidence.noise.low < evidence.noise.mean < evidence.noise.high
-    alone = posterior(PRIOR, *squad["athlete 0"]).estimates(squad_room.effect_of(PRIOR, 2)[None, :])
+    alone = posterior(PRIOR, *squad["athlete 0"]).estimates(squad_room.effect_of(2)[None, :])
     assert evidence.factors[2].athletes["athlete 0"].alone == alone[0]
 
 

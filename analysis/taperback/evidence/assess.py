@@ -42,9 +42,8 @@ _MISSING = "it is not known for this race"
 
 @dataclass(frozen=True)
 class _Beliefs:
-    """Beliefs before and after the races, and what they were about."""
+    """Beliefs before and after the races, and which way is good: 1 or -1."""
 
-    prior: Prior
     before: Posterior
     after: Posterior
     good: float
@@ -75,9 +74,7 @@ def assess(
     labels = tuple(str(label) for label in exposures.index)
     is_result = outcome_name == "result_pct"
     prior = result_prior() if is_result else rpe_prior()
-    beliefs = _Beliefs(
-        prior, posterior(prior, x[:0], y[:0]), posterior(prior, x, y), 1.0 if more_is_good else -1.0
-    )
+    beliefs = _beliefs(prior, x, y, 1.0 if more_is_good else -1.0)
     ranked = _rank_tests(prior, x, y)
     p_holm = holm([p_value for _, p_value in ranked])
     factors = tuple(
@@ -114,13 +111,17 @@ def factor_strengths(prior: Prior, x: np.ndarray, y: np.ndarray, *, good: float)
         x, y: exposures, shape (n, m), and outcomes, shape (n,).
         good: 1 where a larger outcome is better, -1 where a smaller one is.
     """
-    beliefs = _Beliefs(prior, posterior(prior, x[:0], y[:0]), posterior(prior, x, y), good)
+    beliefs = _beliefs(prior, x, y, good)
     ranked = _rank_tests(prior, x, y)
     p_holm = holm([p_value for _, p_value in ranked])
     return [
         _word(beliefs, place, ranked[place][0], float(p_holm[place])).strength
         for place in range(len(FACTORS))
     ]
+
+
+def _beliefs(prior: Prior, x: np.ndarray, y: np.ndarray, good: float) -> _Beliefs:
+    return _Beliefs(posterior(prior, x[:0], y[:0]), posterior(prior, x, y), good)
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,7 @@ class _Word:
 
 
 def _word(beliefs: _Beliefs, place: int, direction: float, p_holm: float) -> _Word:
-    of = effect_of(beliefs.prior, place)[None, :]
+    of = effect_of(place)[None, :]
     before, after = (side.moments(of) for side in (beliefs.before, beliefs.after))
     moved = bits_moved((before[0][0], before[1][0]), (after[0][0], after[1][0]))
     up = float(beliefs.after.above_nought(of)[0])
@@ -169,7 +170,7 @@ def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:
     return dose
 
 
-def effect_of(prior: Prior, place: int) -> np.ndarray:
+def effect_of(place: int) -> np.ndarray:
     """The linear combination of parameters that is a factor's effect per its unit; shape (p,)."""
     of = np.zeros(1 + len(KNOTS) + len(FACTORS) - 1)
     unit = EFFECT_UNITS[FACTORS[place]]
@@ -192,7 +193,7 @@ def _factor(
     """Everything about one factor; `test` is the sign of its correlation and its adjusted p."""
     name = FACTORS[place]
     word = _word(beliefs, place, *test)
-    of = effect_of(beliefs.prior, place)[None, :]
+    of = effect_of(place)[None, :]
     known = np.isfinite(x[:, place])
     own_x, own_y = x[known, place], y[known]
     own = tuple(label for label, here in zip(labels, known, strict=True) if here)

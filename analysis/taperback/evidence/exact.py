@@ -63,7 +63,7 @@ def _ranked(
     if refusal:
         return refusal
     index, how = orders(len(x))
-    values = statistic(np.asarray(x, float), np.asarray(y, float), index)
+    values = statistic(x, y, index)
     # enumeration starts with the identity, and Monte Carlo puts it first
     observed = float(values[0])
     return Ranked(method, len(x), observed, permutation_p(observed, values), how, len(index))
@@ -92,7 +92,6 @@ def theil_sen(x: np.ndarray, y: np.ndarray, labels: Sequence[str] | None = None)
     refusal = why_not(x, y)
     if refusal:
         return refusal
-    x, y = np.asarray(x, float), np.asarray(y, float)
     names = list(labels) if labels is not None else [str(place) for place in range(len(x))]
     index, how = orders(len(x))
     estimate = float(_slopes(x, y[None, :])[0])

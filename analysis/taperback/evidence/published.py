@@ -63,6 +63,6 @@ def published(name: str, values: Mapping | None = None) -> Published:
     numbers = {
         key: tuple(map(float, value)) if isinstance(value, list) else float(value)
         for key, value in entry.items()
-        if key not in ("unit", "source", "status") and not isinstance(value, str)
+        if not isinstance(value, str)
     }
     return Published(name, numbers, entry["unit"], entry["source"], entry["status"])

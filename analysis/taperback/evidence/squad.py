@@ -121,7 +121,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
     alone = {name: posterior(prior, *races) for name, races in squad.items()}
     factors = []
     for place, factor in enumerate(FACTORS):
-        of = effect_of(prior, place)[None, :]
+        of = effect_of(place)[None, :]
         factors.append(
             SquadFactor(
                 factor,
