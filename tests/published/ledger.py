@@ -17,6 +17,7 @@ import csv
 import sys
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
@@ -74,6 +75,15 @@ def printed(value: object, digits: int) -> str:
     if isinstance(value, str):
         return value
     return f"{float(value):.{digits}g}"  # type: ignore[arg-type]
+
+
+def library(package: str, part: str) -> str:
+    """A source that is a library: its installed version, and what of it was asked.
+
+    >>> library("scipy", "stats.norm.ppf")[:6]
+    'scipy '
+    """
+    return f"{package} {version(package)}, {part}"
 
 
 def read(path: Path) -> list[dict[str, str]]:

@@ -38,7 +38,7 @@ def test_a_track_session_of_five_repetitions_becomes_three_at_the_same_pace(outs
     kept, level = got["repetitions_kept"].value, got["repetition_level_kept"].value
     source = "a track session of five repetitions becomes three at the same pace"
     outside("repetitions kept, from samples", 0.6, kept, 1e-9, source, PRACTICE)
-    outside("pace kept in them, from samples", 1.0, level, 0.01, source, PRACTICE)
+    outside("pace kept in the repetitions, from samples", 1.0, level, 0.01, source, PRACTICE)
 
 
 def test_an_opener_is_about_35_minutes_with_under_two_hard_ones(outside) -> None:

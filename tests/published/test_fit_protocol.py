@@ -17,6 +17,7 @@ from fit_writer import FitWriter, crc16, wrap
 from importer.fit_files import START_S, add_records, run_file, session
 from importer.test_fit_hr import swim
 from importer.test_fit_records import by_fitdecode
+from published.ledger import library
 from taperback.importer.fit import read_fit
 from taperback.importer.fit_clock import FIT_EPOCH_S, Clock
 from taperback.importer.fit_messages import read_messages
@@ -26,7 +27,7 @@ from taperback.importer.place import utc_offset_s, zone_at
 
 AREA = "files"
 PROTOCOL = "FIT protocol description and profile"
-OFFICIAL = "official FIT SDK for Python, 21.218"
+OFFICIAL = library("garmin-fit-sdk", "the official decoder")
 
 
 def official(data: bytes, **options: bool) -> list[dict]:
@@ -86,7 +87,7 @@ def test_fields_have_the_numbers_of_the_official_profile(outside) -> None:
         fields = fitdecode.profile.MESSAGE_TYPES[kind].fields.values()
         ours[kind, name] = next(field.def_num for field in fields if field.name == name)
     agreed = sum(theirs.get(key) == number for key, number in ours.items())
-    source = "profile of the official FIT SDK for Python, 21.218"
+    source = library("garmin-fit-sdk", "the official profile")
     measure = "field numbers that our reader relies on, equal of all"
     outside(measure, len(ours), agreed, 0, source, "reference library", "fields")
     assert (ours[18, "workout_feel"], ours[18, "workout_rpe"]) == (192, 193)
@@ -130,7 +131,7 @@ def test_compressed_timestamps_roll_over(outside) -> None:
     outside("offsets 1D 02 05 01 12 as times", "3D 42 45 61 72", ours, 0, source, "from memory")
     theirs = fitfast.records(data)["timestamp"][2:] - FIT_EPOCH_S
     measure = "records with a compressed timestamp, equal times of all"
-    agreed, rust = same(times[2:], theirs), "fitfast 0.1, a decoder in Rust"
+    agreed, rust = same(times[2:], theirs), library("fitfast", "a decoder in Rust")
     outside(measure, len(theirs), agreed, 0, rust, "reference library", "records")
 
 
@@ -160,7 +161,9 @@ def test_bulk_records_are_fitdecodes(outside) -> None:
     pairs = [(ours[name], theirs[name]) for name in RECORD_FIELDS]
     total, agreed = sum(len(one) for one, _ in pairs), sum(same(*pair) for pair in pairs)
     measure = "values of records read in bulk, equal of all"
-    outside(measure, total, agreed, 0, "fitdecode 0.11", "reference library", "values")
+    outside(
+        measure, total, agreed, 0, library("fitdecode", "FitReader"), "reference library", "values"
+    )
 
 
 def test_heart_rate_handed_over_later(outside) -> None:
@@ -198,7 +201,7 @@ def test_every_offset_of_the_world_is_believed(outside) -> None:
         (leg,) = read_fit(writer.bytes()).recordings
         believed += leg.utc_offset_s == offset
     measure = "UTC offsets in use since 2000 that a file is believed with, of all"
-    source = "IANA time zone database, package tzdata"
+    source = library("tzdata", "the IANA time zone database")
     outside(measure, len(offsets), believed, 0, source, "published", "offsets")
 
 
@@ -228,6 +231,6 @@ def test_the_clock_at_a_position(outside) -> None:
         clocks = [[utc_offset_s(at, name) for at in moments] for name in (found or "UTC", zone)]
         agreed += clocks[0] == clocks[1]
     total = len(cities())
-    source = "places of the IANA zone table, zone.tab of package tzdata"
+    source = library("tzdata", "places of the IANA table zone.tab")
     measure = "places whose clock is told by position alone, winter and summer, of all"
     outside(measure, total, agreed, 0.01 * total, source, "published", "places")

@@ -45,7 +45,7 @@ def test_monotony_of_a_worked_line(outside) -> None:
     measure = "monotony of daily loads with mean 790 and SD 897"
     outside(measure, 0.88, monotony(daily) or 0, 0.005, source, "published")
     formula = "Foster 1998, Med Sci Sports Exerc 30:1164-1168: weekly load x monotony"
-    measure = "strain of the same week"
+    measure = "strain of a week of daily loads with mean 790 and SD 897"
     outside(measure, 7 * 790 * 790 / 897, strain(daily) or 0, 1e-6, formula, "recomputed", "AU")
 
 

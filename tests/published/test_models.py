@@ -13,6 +13,7 @@ from sklearn.gaussian_process.kernels import RBF, ConstantKernel
 from statsmodels.datasets import longley
 from statsmodels.regression.linear_model import OLS
 
+from published.ledger import library
 from taperback.evidence.additive import KNOTS, Prior, hat_weights, posterior
 from taperback.evidence.classical import line
 from taperback.evidence.model import Classical
@@ -34,18 +35,32 @@ def test_the_ols_underneath_reproduces_nists_longley(outside) -> None:
     )  # fmt: skip
     source = "NIST StRD Longley, certified values; data ship with statsmodels"
     worst = float(np.abs(fit.params / certified - 1).max())
-    measure = "seven coefficients of the OLS underneath, largest relative error"
+    measure = "Longley by the OLS underneath, seven coefficients, largest relative error"
     outside(measure, 0, worst, 1e-7, source, "published")
     error, spread = float(fit.bse[0]), float(np.sqrt(fit.mse_resid))
-    outside("standard error of its constant", 890420.383607373, error, 0.1, source, "published")
-    outside("its residual standard deviation", 304.854073561965, spread, 1e-5, source, "published")
+    outside(
+        "Longley by the OLS underneath, standard error of the constant",
+        890420.383607373,
+        error,
+        0.1,
+        source,
+        "published",
+    )
+    outside(
+        "Longley by the OLS underneath, residual SD",
+        304.854073561965,
+        spread,
+        1e-5,
+        source,
+        "published",
+    )
 
 
 def test_a_line_agrees_with_scipy_and_hc3_by_hand(outside) -> None:
     result = line(CUTS, RESULTS, list("abcdef"))
     assert isinstance(result, Classical)
     theirs = stats.linregress(CUTS, RESULTS)
-    source = "SciPy 1.17, stats.linregress"
+    source = library("scipy", "stats.linregress")
     slope, constant = float(theirs.slope), float(theirs.intercept)
     outside("slope over six races", slope, result.estimate, 1e-10, source, "reference library")
     measure = "constant of the line over six races"
@@ -93,10 +108,10 @@ def test_with_a_flat_prior_the_additive_model_is_least_squares(outside) -> None:
     spread = np.sqrt(np.diag(after.covariances[0])[picked])
     known = 1.3 * np.sqrt(np.diag(fit.normalized_cov_params))
     errors = float(np.abs(spread / known - 1).max())
-    source = "statsmodels 0.15, OLS on the same four columns"
+    source = library("statsmodels", "OLS on the same four columns")
     measure = "additive model with a flat prior, four estimates, largest relative error"
     outside(measure, 0, means, 1e-5, source, "reference library")
-    measure = "its standard errors with the noise known, largest relative error"
+    measure = "additive model with a flat prior, four standard errors, largest relative error"
     outside(measure, 0, errors, 1e-5, source, "reference library")
 
 
@@ -142,7 +157,7 @@ def test_the_curve_agrees_with_a_gaussian_process_of_scikit_learn(outside, noise
     mean, sd = theirs.predict(KNOTS[:, None], return_std=True)
     ours = np.sqrt(np.maximum(np.diag(after.covariances[0])[1 : 1 + len(KNOTS)], 0))
     off = float(np.abs(after.means[0][1 : 1 + len(KNOTS)] - mean).max())
-    source = "scikit-learn 1.9, GaussianProcessRegressor with the same kernel"
+    source = library("scikit-learn", "GaussianProcessRegressor with the same kernel")
     measure = f"curve after five races, noise {noise:g}%, largest error of its mean"
     outside(measure, 0, off, 1e-4, source, "reference library", "%")
     measure = f"curve after five races, noise {noise:g}%, largest error of its SD"

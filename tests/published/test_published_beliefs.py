@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from published.ledger import library
 from taperback.evidence.additive import KNOTS, hat_weights, noise_grid, posterior
 from taperback.evidence.assess import assess
 from taperback.evidence.exact import spearman
@@ -60,7 +61,15 @@ def test_the_best_cut_and_its_gain_lie_where_studies_found_them(outside, nothing
     source = "Wang et al. 2023, PLoS ONE 18:e0282838: works with a cut of 41-60%"
     outside("best volume cut without races", 0.505, cut.best, 0.095, source, "published")
     source = "Mujika and Padilla 2003, Med Sci Sports Exerc 35:1182-1187: gains of 0.5-6.0%"
-    outside("its expected gain", 3.25, cut.gain.mean, 2.75, source, "published", "%")
+    outside(
+        "expected gain of the best volume cut without races",
+        3.25,
+        cut.gain.mean,
+        2.75,
+        source,
+        "published",
+        "%",
+    )
 
 
 def test_the_effects_of_intensity_and_sleep_are_the_published_ones(outside) -> None:
@@ -97,7 +106,7 @@ def test_the_prior_of_the_noise_holds_nine_tenths_between_its_ends(outside) -> N
     scale = np.log(5.6 / 1.2) / (2 * stats.norm.ppf(0.95))
     exact = stats.lognorm(s=scale, scale=2.6)
     mean = float(weight @ noise)
-    source = "SciPy 1.17, stats.lognorm with 90% between the same ends"
+    source = library("scipy", "stats.lognorm with 90% between the same ends")
     measure = "mean of the noise's grid of 21"
     outside(measure, float(exact.mean()), mean, 0.05, source, "reference library", "%")
 

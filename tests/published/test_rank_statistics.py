@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from published.ledger import library
 from taperback.evidence.exact import holm, kendall, orders, spearman, theil_sen
 from taperback.evidence.model import Ranked, Slope
 
@@ -134,7 +135,7 @@ def test_theil_sen_of_hollander_and_wolfe(outside) -> None:
     assert isinstance(tau, Ranked)
     source = "Hollander and Wolfe, example 9.1"
     outside("Theil-Sen slope of five points", -0.05625, slope.estimate, 1e-9, source, "recomputed")
-    measure = "exact two-sided Kendall P of the same five points"
+    measure = "exact two-sided Kendall P of five points"
     outside(measure, 0.2333, tau.p_value, 5e-5, source, "recomputed")
 
 
@@ -144,7 +145,7 @@ def test_holms_own_example(outside) -> None:
     rejected = int((adjusted <= 0.05).sum())
     outside("Holm's own four p-values, rejected at 5%", 2, rejected, 0, source, "published")
     worst = float(np.abs(adjusted - [0.03, 0.06, 0.06, 0.02]).max())
-    measure = "the same adjusted (.03 .06 .06 .02), largest error"
+    measure = "Holm's own four p-values adjusted (.03 .06 .06 .02), largest error"
     outside(measure, 0, worst, 1e-12, source, "recomputed")
 
 
@@ -169,7 +170,7 @@ def test_coefficients_agree_with_scipy(outside) -> None:
     names = ("spearmanr", "kendalltau", "theilslopes")
     for name, error in zip(names, worst.tolist(), strict=True):
         measure = f"{name} of six tables with ties, largest error"
-        outside(measure, 0, error, 1e-12, f"SciPy 1.17, stats.{name}", "reference library")
+        outside(measure, 0, error, 1e-12, library("scipy", f"stats.{name}"), "reference library")
 
 
 @pytest.mark.parametrize("n", [5, 6])
@@ -186,5 +187,5 @@ def test_permutation_p_agrees_with_scipys_permutation_test(outside, n: int) -> N
     ours = spearman(x, y)
     assert isinstance(ours, Ranked)
     measure = f"two-sided permutation P of Spearman's correlation, {n} races"
-    source = "SciPy 1.17, stats.permutation_test over all orders"
+    source = library("scipy", "stats.permutation_test over all orders")
     outside(measure, theirs.pvalue, ours.p_value, 1e-12, source, "reference library")

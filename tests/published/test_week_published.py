@@ -14,6 +14,7 @@ from scipy.stats import norm
 
 from build import HOME, habit, imported, journal, leg, one_window, race, trip
 from journal.test_expected import journal as results
+from published.ledger import library
 from taperback.geodesy import great_circle_m
 from taperback.quantities import show
 from taperback.raceweek.body_clock import body_clock_lag_h
@@ -63,7 +64,9 @@ def test_great_circle_against_geographiclib(outside):
     pairs = zip(lat[0], lon[0], lat[1], lon[1], strict=True)
     ellipsoid = np.array([Geodesic.WGS84.Inverse(*map(float, pair))["s12"] for pair in pairs])
     worst = float(np.abs(sphere / ellipsoid - 1).max())
-    source = "geographiclib 2.1 (Karney 2013, J Geodesy 87:43-55), 2,000 pairs over the Earth"
+    source = library(
+        "geographiclib", "2,000 pairs over the Earth (Karney 2013, J Geodesy 87:43-55)"
+    )
     measure = "great circle, largest relative error"
     outside(measure, 0, worst, 0.0056, source, "reference library")
 
@@ -119,7 +122,7 @@ def test_travel_distance_against_the_ellipsoid(outside):
     found = {one.name: one.value for one in travel(one_window([*home, there]))}
     ellipsoid = Geodesic.WGS84.Inverse(40.0, -8.0, 35.7, 139.7)["s12"] / 1000
     measure = "travel distance of a race, 40 N 8 W to 35.7 N 139.7 E"
-    source, room = "geographiclib 2.1, WGS84", 0.0056 * ellipsoid
+    source, room = library("geographiclib", "WGS84"), 0.0056 * ellipsoid
     outside(measure, ellipsoid, found["travel_km"], room, source, "reference library", "km")
 
 
@@ -197,7 +200,7 @@ def test_normal_scores_against_scipy(outside):
     scores = norm.ppf(1 - (book.races["place"] - 0.5) / 120)
     worst = float(np.abs(found - 2.5 * (scores - np.median(scores))).max())
     measure = "results by place as normal scores, largest error"
-    outside(measure, 0, worst, 1e-9, "SciPy 1.17, stats.norm.ppf", "reference library", "%")
+    outside(measure, 0, worst, 1e-9, library("scipy", "stats.norm.ppf"), "reference library", "%")
 
 
 def test_a_half_marathon_from_ten_kilometres(outside, tmp_path):
