@@ -24,14 +24,19 @@ def put_whole(files: Mapping[Path, bytes]) -> None:
 @contextmanager
 def _beside(path: Path, data: bytes) -> Iterator[Path]:
     """The bytes in a hidden file in the same folder, which is gone at the end."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    temporary = Path(name)
+    temporary = None
     try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        temporary = Path(name)
         with os.fdopen(handle, "wb") as out:
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
         temporary.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
         yield temporary
+    except OSError as error:
+        error.filename = str(path)  # which file it was, in a name that a person knows
+        raise
     finally:
-        temporary.unlink(missing_ok=True)
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)

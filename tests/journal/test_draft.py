@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from taperback.errors import InputError
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.load import RACES
 from taperback.journal.tables import read_table, split_rows
@@ -64,6 +65,12 @@ def test_spreadsheets_of_all_kinds_are_read_back(tmp_path: Path, mark: bytes, en
     assert table["name"].tolist() == ["Übersee", ""]
     assert table["distance"].tolist() == ["", "10 km"]
     assert notices == []
+
+
+@pytest.mark.parametrize("mark", [b"\xff\xfe", b"\xfe\xff"])
+def test_a_table_broken_as_text_is_not_added_to(mark: bytes):
+    with pytest.raises(InputError, match=r"it is broken as UTF-16-[BL]E, so no row can be added"):
+        with_rows(mark + b"d\0a\0t\0e", [{"date": "2030-05-01"}], RACE_COLUMNS)
 
 
 def test_bytes_of_no_encoding_come_back_as_they_were():

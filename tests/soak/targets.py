@@ -134,7 +134,11 @@ def journal(data: bytes) -> None:
         one_line(error)
     for name, part in zip(JOURNAL[1:], parts[1:], strict=False):
         row = dict.fromkeys(COLUMNS[name], "x")
-        longer = with_rows(part, [row], COLUMNS[name])
+        try:
+            longer = with_rows(part, [row], COLUMNS[name])
+        except InputError as error:
+            one_line(error)
+            continue
         pairs = enumerate(zip(part, longer, strict=False))
         same = next((at for at, (one, other) in pairs if one != other), len(part))
         assert part[same:] in longer[same:], "a typed byte is lost"

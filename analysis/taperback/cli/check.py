@@ -20,7 +20,7 @@ from taperback.raceweek.table import race_weeks
 
 
 def check(
-    folder: Annotated[Path, typer.Argument(help="One athlete's folder.")],
+    folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
 ) -> None:
     """Say file by file what is wrong, and race by race what is missing and what it would unlock.
 

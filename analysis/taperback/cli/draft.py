@@ -21,7 +21,9 @@ ASKED = ("finish_time", "race_rpe")
 
 
 def draft(
-    folder: Annotated[Path, typer.Argument(help="One athlete's folder of activity files.")],
+    folder: Annotated[
+        Path, typer.Argument(help="One athlete's folder of activity files.", readable=False)
+    ],
     show: Annotated[
         bool, typer.Option("--show", help="Say what would be written, and write nothing.")
     ] = False,
@@ -40,10 +42,12 @@ def draft(
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
     found = propose(imported, journal)
     tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
-    typed = {name: read_typed(folder / name) or b"" for name in tables}
+    longer = {name: _longer(folder / name, rows) for name, rows in tables.items()}
     for name, rows in tables.items():
         if journal.files[name.removesuffix(".csv")] == name:
-            _table(folder, name, rows, typed[name], show)
+            _table(name, rows, show)
+            if rows and not show:
+                _write(folder, name, longer[name])
         else:
             _workbook(journal.files[name.removesuffix(".csv")], rows)
     if found.races:
@@ -83,15 +87,27 @@ def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
         typer.echo(f"  {printable(told)}")
 
 
-def _table(folder: Path, name: str, rows: tuple[Cells, ...], data: bytes, show: bool) -> None:
-    """Adds the rows to what is typed in a table and says so."""
+def _longer(path: Path, rows: tuple[Cells, ...]) -> bytes:
+    """What is typed in a table and the rows behind it."""
+    try:
+        return with_rows(read_typed(path) or b"", rows, COLUMNS[path.name])
+    except InputError as error:
+        raise error.at(path.name) from None
+
+
+def _table(name: str, rows: tuple[Cells, ...], show: bool) -> None:
+    """Says what is added to a table, or would be."""
     kind = "proposed" if show else "added"
     typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {kind}")
     if name != "nights.csv":
         for row in rows:
             day = row.get("date") or row.get("arrive_date")
             typer.echo(f"  {day}: {printable(row['proposed'])}")
-    if rows and not show:
-        write_whole(folder, name, with_rows(data, rows, COLUMNS[name]))
-        if data:
-            typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")
+
+
+def _write(folder: Path, name: str, data: bytes) -> None:
+    """Puts the longer table in place and says where the first one is."""
+    was_there = (folder / name).exists()
+    write_whole(folder, name, data)
+    if was_there:
+        typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")

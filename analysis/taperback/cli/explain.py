@@ -19,7 +19,7 @@ from taperback.study import review as review_folder
 
 
 def explain(
-    folder: Annotated[Path, typer.Argument(help="One athlete's folder.")],
+    folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
     race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
     measure: Annotated[str, typer.Argument(help="The measure, such as volume_cut.")],
 ) -> None:

@@ -28,7 +28,10 @@ class Outcome(StrEnum):
 
 def review(
     folder: Annotated[
-        Path, typer.Argument(help="One athlete: athlete.toml, races.csv and activity files.")
+        Path,
+        typer.Argument(
+            help="One athlete: athlete.toml, races.csv and activity files.", readable=False
+        ),
     ],
     out: Annotated[Path, typer.Option(help="Folder that the report is written into.")],
     outcome: Annotated[

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
+from taperback.errors import InputError
 from taperback.importer.archives import count_members
 from taperback.importer.found import Found, find_files
 from taperback.importer.gather import gather, unpack_all
@@ -61,7 +62,7 @@ def read_folder(
         progress: called after each file that had to be read.
 
     Raises:
-        InputError: there is no such folder.
+        InputError: there is no such folder, or it goes away meanwhile.
     """
     found, notices = find_files(folder)
     store = Store(folder)
@@ -75,6 +76,9 @@ def read_folder(
             except (ValueError, TypeError, LookupError):  # somebody changed the rows
                 now = _read_all(found, store.start_anew(), store, hands, progress)
                 files = _unpacked(now)
+        if not folder.is_dir():
+            reason = "the folder went away while it was read"
+            raise InputError(reason, "bring it back and run again", str(folder))
         store.forget_all_but(now)
     finally:
         store.close()

@@ -80,7 +80,8 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
             else:
                 yield _unused(name, "no-file", "it is not a file that can be read", "leave it out")
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
-        reason = str(getattr(error, "strerror", None) or "unknown error").lower()
+        told = getattr(error, "strerror", None)
+        reason = str(told or "a link that leads back to itself").lower()
         yield _unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")
 
 

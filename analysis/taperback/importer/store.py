@@ -189,7 +189,8 @@ def _place(folder: Path) -> Path | None:
     name = hashlib.sha256(str(folder.resolve()).encode(errors="replace")).hexdigest()[:16]
     for place in ([] if linked else [inside]) + [_cache_folder() / name]:
         try:
-            place.mkdir(parents=True, exist_ok=True)
+            # The athlete's folder is never made: its disk may just have been taken out.
+            place.mkdir(parents=place != inside, exist_ok=True)
             if os.access(place, os.W_OK) and os.access(place, os.R_OK):
                 return place / FILE
         except OSError:

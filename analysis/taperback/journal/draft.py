@@ -58,12 +58,19 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
         data: the table as it is, empty where there is none yet.
         rows: cells by column.
         columns: the columns of a table that is written anew.
+
+    Raises:
+        InputError: the table is broken as text, so that nothing can be added to it safely.
     """
     added = [dict(row) for row in rows]
     if not added:
         return data
     encoding, mark = _encoding(data)
-    text = data[len(mark) :].decode(encoding)
+    try:
+        text = data[len(mark) :].decode(encoding)
+    except UnicodeDecodeError:
+        found = f"it is broken as {encoding.upper()}, so no row can be added"
+        raise InputError(found, "save it again from where it was made") from None
     header = split_rows(text).header
     if not header:
         return mark + _lines(text, [list(columns)], added, tuple(columns), ",").encode(encoding)

@@ -19,12 +19,12 @@ def read_text(path: Path) -> str | None:
     data = read_typed(path)
     if data is None:
         return None
-    for encoding in ("utf-8-sig", "utf-16") if data[:2] in _UTF16_MARKS else ("utf-8-sig",):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    return data.decode("cp1252", errors="replace")
+    if data[:2] in _UTF16_MARKS:
+        return data.decode("utf-16", errors="replace")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
 
 
 def read_typed(path: Path) -> bytes | None:
@@ -32,8 +32,16 @@ def read_typed(path: Path) -> bytes | None:
 
     Raises:
         InputError: it is a link that leads out of its folder or nowhere, no file (a device or pipe
-            could be read without end), or far bigger than what anyone types.
+            could be read without end), far bigger than what anyone types, or cannot be opened.
     """
+    try:
+        return _read(path)
+    except OSError as error:
+        found = f"it cannot be opened ({(error.strerror or 'unknown error').lower()})"
+        raise InputError(found, "allow reading it", path.name) from None
+
+
+def _read(path: Path) -> bytes | None:
     if path.is_symlink() and not _leads_to_a_file_inside(path):
         found = "it is a link that leads out of the folder, or nowhere"
         raise InputError(found, "copy the file itself", path.name)
