@@ -17,7 +17,8 @@ from report.hostile import SCRIPT, hostile
 from report.numbers import printed_numbers, told_by
 from report.studies import nothing_known, study
 from taperback.report.figures import foreign_style_ids, plotly_script
-from taperback.report.page import charts, page_html, policy, printable, script_json, write_report
+from taperback.report.page import charts, page_html, write_report
+from taperback.report.render import policy, printable, script_json
 from taperback.report.view import page_view
 from taperback.study import Study
 from taperback.study_json import to_json
