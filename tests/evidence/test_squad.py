@@ -14,7 +14,16 @@ from evidence.beliefs import certain
 from taperback.evidence.additive import KNOTS, extra_variance, hat_weights, posterior
 from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.squad import Mixed, Races, assess_squad, fit_mixed, mixed_model, split
+from taperback.evidence.published import published
+from taperback.evidence.squad import (
+    Mixed,
+    Races,
+    assess_squad,
+    compare,
+    fit_mixed,
+    mixed_model,
+    split,
+)
 
 PRIOR = result_prior()
 
@@ -247,3 +256,33 @@ def test_slopes_that_differ_are_random_too() -> None:
     assert fit.slope == pytest.approx(13.5, abs=0.5)
     assert fit.slope_variance == pytest.approx(82.5, rel=0.1), "of 0, 3 .. 27"
     assert fit.residual_variance == pytest.approx(0.25, rel=0.5)
+
+
+def test_with_no_race_the_range_is_the_published_one_for_all() -> None:
+    nobody = assess_squad({"a": (np.empty((0, 4)), np.empty(0))}, mixed=False)
+    assert nobody.cuts["a"] == nobody.cut
+    span = published("taper.published_range")
+    cut = nobody.cut
+    assert span["low"] <= cut.low < cut.best < cut.high <= span["high"]
+
+
+def test_a_range_with_the_squad_stays_inside_what_is_published_or_was_tried() -> None:
+    squad = squad_of(8) | {"bold": (np.array([[0.8, 1.0, 0.0, 0.0]]), np.array([1.0]))}
+    cuts = assess_squad(squad, mixed=False).cuts
+    assert all(0.0 <= cut.low <= cut.best <= cut.high <= 0.8 for cut in cuts.values())
+    assert all(cut.high <= 0.7 for name, cut in cuts.items() if name != "bold")
+
+
+def test_the_mixed_model_and_ours_are_compared_in_one_unit() -> None:
+    evidence = assess_squad(squad_of(12, n=8, sleep=2.0))
+    sleep = compare(evidence)["sleep_change_h"]
+    mixed = evidence.mixed["sleep_change_h"]
+    assert isinstance(mixed, Mixed)
+    assert sleep.mixed == pytest.approx(mixed.slope), "the effect unit of sleep is one hour"
+    assert sleep.ours == evidence.factors[2].shared.mean
+    assert sleep.apart_se == pytest.approx(abs(sleep.ours - sleep.mixed) / mixed.slope_se)
+    cut = compare(evidence)["volume_cut"]
+    assert cut.mixed == pytest.approx(
+        evidence.mixed["volume_cut"].slope * evidence.factors[0].published.mean
+    )
+    assert compare(assess_squad(squad_of(2))) == {}, "two athletes make no mixed model"

@@ -26,10 +26,11 @@ from taperback.evidence.additive import (
     extra_variance,
     posterior,
 )
-from taperback.evidence.assess import effect_of
+from taperback.evidence.assess import EFFECT_UNITS, effect_of
 from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
 from taperback.evidence.published import published
+from taperback.evidence.rule import best_range
 
 Races = tuple[np.ndarray, np.ndarray]
 """(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
@@ -89,6 +90,15 @@ class Mixed:
 
 
 @dataclass(frozen=True)
+class CutRange:
+    """The volume cuts whose expected outcome is as good as the best, as far as can be told."""
+
+    low: float
+    high: float
+    best: float
+
+
+@dataclass(frozen=True)
 class SquadEvidence:
     """The whole answer for a squad.
 
@@ -96,6 +106,8 @@ class SquadEvidence:
         athletes, races: how many athletes there are, and races with an outcome.
         noise: race-to-race noise, shared by all.
         factors: the four factors. mixed: factor -> the mixed model, or why there is none.
+        cut: the range for an athlete of whom nothing but the squad is known.
+        cuts: athlete -> the range that the squad and the athlete's own races give together.
     """
 
     athletes: int
@@ -103,6 +115,8 @@ class SquadEvidence:
     noise: Estimate
     factors: tuple[SquadFactor, ...]
     mixed: Mapping[str, Mixed | Refusal]
+    cut: CutRange
+    cuts: Mapping[str, CutRange]
 
 
 def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvidence:
@@ -138,7 +152,16 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
         {factor: mixed_model(squad, place) for place, factor in enumerate(FACTORS)}
         if mixed
         else {},
+        _cut_range(centre, np.empty((0, len(FACTORS)))),
+        {name: _cut_range(after[name], exposures) for name, (exposures, _) in squad.items()},
     )
+
+
+def _cut_range(after: Posterior, exposures: np.ndarray) -> CutRange:
+    """The range of the rule, held inside what is published or the athlete has tried."""
+    share = published("noise.worthwhile_share")["value"]
+    tried = np.asarray(exposures, float).reshape(-1, len(FACTORS))
+    return CutRange(*best_range(after, tried, share * after.noise_estimate().mean))
 
 
 def split(prior: Prior) -> tuple[np.ndarray, np.ndarray]:
@@ -244,6 +267,36 @@ def _long(squad: Mapping[str, Races], place: int) -> pd.DataFrame:
         x = np.interp(x, KNOTS, prior.curve_mean) if place == 0 else x
         rows += [(name, a, b) for a, b in zip(x, outcome, strict=True) if np.isfinite(a)]
     return pd.DataFrame(rows, columns=["athlete", "x", "y"])
+
+
+@dataclass(frozen=True)
+class Compared:
+    """The squad's estimate beside the mixed model's, both per the factor's effect unit.
+
+    `apart_se` is their distance in standard errors of the mixed model.
+    """
+
+    ours: float
+    mixed: float
+    mixed_se: float
+    apart_se: float
+
+
+def compare(evidence: SquadEvidence) -> dict[str, Compared]:
+    """Factor -> how far the two models lie apart, where both could be fitted.
+
+    The mixed model of the factor with the curve tells how many times the published curve; its
+    effect is so many times the published one.
+    """
+    found = {}
+    for place, factor in enumerate(evidence.factors):
+        mixed = evidence.mixed.get(factor.factor)
+        if isinstance(mixed, Mixed) and mixed.converged and mixed.slope_se > 0:
+            unit = EFFECT_UNITS[factor.factor] if place else factor.published.mean
+            slope, error = mixed.slope * unit, mixed.slope_se * abs(unit)
+            apart = abs(factor.shared.mean - slope) / error
+            found[factor.factor] = Compared(factor.shared.mean, slope, error, apart)
+    return found
 
 
 def fit_mixed(frame: pd.DataFrame) -> Mixed:
