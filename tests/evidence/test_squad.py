@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pandas as pd
@@ -11,7 +12,14 @@ from scipy import stats
 
 import taperback.evidence.squad as squad_room
 from evidence.beliefs import certain
-from taperback.evidence.additive import KNOTS, extra_variance, hat_weights, posterior
+from taperback.evidence.additive import (
+    KNOTS,
+    design_rows,
+    extra_variance,
+    hat_weights,
+    posterior,
+)
+from taperback.evidence.assess import effect_of
 from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
 from taperback.evidence.published import published
@@ -286,3 +294,38 @@ def test_the_mixed_model_and_ours_are_compared_in_one_unit() -> None:
         evidence.mixed["volume_cut"].slope * evidence.factors[0].published.mean
     )
     assert compare(assess_squad(squad_of(2))) == {}, "two athletes make no mixed model"
+
+
+def test_athletes_with_few_races_are_pulled_by_the_amount_that_is_stated() -> None:
+    """Over many athletes, the estimates keep 1 - pulled of the true differences (regression)."""
+    rng = np.random.default_rng(11)
+    _, own = split(PRIOR)
+    true, squad = {}, {}
+    for place in range(300):
+        n = 3 if place % 2 else 12
+        difference = rng.multivariate_normal(np.zeros(len(own)), own, method="eigh")
+        x = np.column_stack(
+            [rng.uniform(0.1, 0.6, n), rng.normal(1, 0.2, n), rng.normal(0, 0.8, n), np.zeros(n)]
+        )
+        y = design_rows(PRIOR, x) @ (PRIOR.mean() + difference)
+        squad[str(place)] = (x, y + rng.normal(0, 1.5, n))
+        true[str(place)] = difference
+    factors = assess_squad(squad, mixed=False).factors
+    for few, place in product((True, False), range(3)):
+        names = [name for name in squad if (len(squad[name][1]) == 3) == few]
+        one = factors[place]
+        differences = np.array([true[name] @ effect_of(PRIOR, place) for name in names])
+        told = np.array([one.athletes[name].together.mean for name in names]) - one.shared.mean
+        kept = float(differences @ told / (differences @ differences))
+        error = np.sqrt(np.mean((told - kept * differences) ** 2) / (differences @ differences))
+        stated = 1 - float(np.mean([one.athletes[name].pulled for name in names]))
+        assert kept == pytest.approx(stated, abs=3 * error), (few, one.factor)
+        assert error < 0.06
+        assert few == (stated < 0.2) or place == 1, "hard work differs too little to tell"
+
+
+def test_without_a_race_an_athlete_is_pulled_all_the_way() -> None:
+    squad = squad_of(4) | {"newcomer": (np.empty((0, 4)), np.empty(0))}
+    for factor in assess_squad(squad, mixed=False).factors:
+        assert factor.athletes["newcomer"].pulled == pytest.approx(1.0)
+        assert all(0 < factor.athletes[f"athlete {place}"].pulled <= 1 for place in range(4))

@@ -44,11 +44,14 @@ class Borrowed:
         alone: from published values and the athlete's own races.
         together: with the squad's races as well.
         borrowed: share of the uncertainty (variance) that the squad took away; 0 to 1.
+        pulled: how far the athlete's own difference from the squad is drawn back towards it: 1
+            without any race, 0 where the own races decide alone.
     """
 
     alone: Estimate
     together: Estimate
     borrowed: float
+    pulled: float
 
 
 @dataclass(frozen=True)
@@ -132,6 +135,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
     centre = _centre(prior, shared, parts)
     before = posterior(prior, np.empty((0, len(FACTORS))), np.empty(0))
     after = {name: _personal(part, centre, own) for name, part in parts.items()}
+    left = {name: _left_to_squad(part, centre, own) for name, part in parts.items()}
     alone = {name: posterior(prior, *races) for name, races in squad.items()}
     factors = []
     for place, factor in enumerate(FACTORS):
@@ -141,7 +145,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
                 factor,
                 before.estimates(of)[0],
                 centre.estimates(of)[0],
-                {name: _borrowed(alone[name], after[name], of) for name in squad},
+                {name: _borrowed(alone[name], after[name], left[name], own, of) for name in squad},
             )
         )
     return SquadEvidence(
@@ -230,10 +234,26 @@ def _personal(part: _Part, centre: Posterior, own: np.ndarray) -> Posterior:
     return Posterior(centre.noise, centre.weight, np.array(means), np.array(covariances))
 
 
-def _borrowed(alone: Posterior, together: Posterior, of: np.ndarray) -> Borrowed:
+def _left_to_squad(part: _Part, centre: Posterior, own: np.ndarray) -> np.ndarray:
+    """What is unknown of an athlete's own part after the athlete's races; covariance, (p, p)."""
+    left = np.zeros_like(own)
+    for noise, weight in zip(centre.noise, centre.weight, strict=True):
+        inverse, _ = part.precision(noise)
+        left += weight * (own - own @ part.rows.T @ inverse @ part.rows @ own)
+    return left
+
+
+def _borrowed(
+    alone: Posterior, together: Posterior, left: np.ndarray, own: np.ndarray, of: np.ndarray
+) -> Borrowed:
     (_, sd_alone), (_, sd_together) = alone.moments(of), together.moments(of)
     taken = 1 - float(sd_together[0] ** 2 / sd_alone[0] ** 2)
-    return Borrowed(alone.estimates(of)[0], together.estimates(of)[0], min(max(taken, 0.0), 1.0))
+    return Borrowed(
+        alone.estimates(of)[0],
+        together.estimates(of)[0],
+        min(max(taken, 0.0), 1.0),
+        float((of @ left @ of.T).item() / (of @ own @ of.T).item()),
+    )
 
 
 FEWEST_ATHLETES = 5
