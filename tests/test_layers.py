@@ -34,17 +34,20 @@ MAY_KNOW = {
 }
 MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
 MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
-MAY_KNOW["report"] = MAY_KNOW["study_json"] | {"study_json"}
-MAY_KNOW["cli"] = MAY_KNOW["report"] | {"missing", "report", "proposals"}
+MAY_KNOW["squad"] = MAY_KNOW["study"] | {"study", "missing"}
+MAY_KNOW["squad_json"] = MAY_KNOW["squad"] | {"squad", "study_json"}
+MAY_KNOW["report"] = MAY_KNOW["squad_json"] | {"squad_json"}
+MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
     "distributed": {"importer/cluster.py"},
+    "joblib": {"squad.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},
     "plotly": {"report/figures.py"},
-    "jinja2": {"report/page.py"},
+    "jinja2": {"report/render.py"},
     "openpyxl": {"journal/workbook.py"},
     "typer": {"cli"},
     "rich": {"cli"},

@@ -15,6 +15,7 @@ from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
 from taperback.importer.folder import Progress, read_folder
 from taperback.importer.model import Imported
+from taperback.importer.workers import Readers
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.next_week import NextWeek, plan_next_week
@@ -62,6 +63,7 @@ def review(
     *,
     outcome: str = "result",
     workers: int | None = None,
+    readers: Readers | None = None,
     progress: Callable[[Progress], None] | None = None,
 ) -> Study:
     """What one athlete's folder says about the race weeks in it.
@@ -70,6 +72,7 @@ def review(
         folder: one athlete: `athlete.toml`, the journal's tables, activity files at any depth.
         outcome: `result` or `rpe`; both are related, the one asked for leads the report.
         workers: processes that read files; by default one a core.
+        readers: who reads instead of such processes, such as a cluster, and stays open.
         progress: called now and then while files are read.
 
     Raises:
@@ -77,7 +80,9 @@ def review(
     """
     folder = Path(folder)
     journal = read_journal(folder)
-    imported = read_folder(folder, journal.athlete.home_zone, workers=workers, progress=progress)
+    imported = read_folder(
+        folder, journal.athlete.home_zone, workers=workers, readers=readers, progress=progress
+    )
     weeks = race_weeks(imported, journal)
     result = relate(weeks, "result_pct")
     return Study(

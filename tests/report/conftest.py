@@ -11,10 +11,13 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from report.hostile import hostile
+from report.squads import empty_squad, hostile_squad, squad
 from report.studies import nothing_known, study
 from taperback.report.page import write_report
+from taperback.report.squad_page import write_squad
 
 STUDIES = {"usual": study, "hostile": hostile, "nothing": nothing_known}
+SQUADS = {"squad": squad, "hostile squad": hostile_squad, "empty squad": empty_squad}
 
 
 @pytest.fixture(scope="session")
@@ -30,9 +33,12 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def reports(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The page of each study of `STUDIES`, on disk."""
+    """The page of each study of `STUDIES` and of each squad of `SQUADS`, on disk."""
     folder = tmp_path_factory.mktemp("reports")
-    return {name: write_report(make(), folder / name)[0] for name, make in STUDIES.items()}
+    studies = {name: write_report(make(), folder / name)[0] for name, make in STUDIES.items()}
+    squads = {name: write_squad(make(), folder / name)[0] for name, make in SQUADS.items()}
+    nameless = write_squad(squad(), folder / "nameless squad", nameless=True)[0]
+    return {**studies, **squads, "nameless squad": nameless}
 
 
 class Opened:

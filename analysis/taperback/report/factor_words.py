@@ -90,10 +90,15 @@ def effect_sentences(factor: FactorEvidence, outcome: str) -> tuple[str, ...]:
 
 def step_words(factor: FactorEvidence) -> str:
     """What the effect is per, such as "for each further 10 points of volume cut"."""
-    quantity = QUANTITIES[factor.factor]
-    size = f"{factor.effect_unit * quantity.scale:g}"
+    return step_of(factor.factor, factor.effect_unit)
+
+
+def step_of(factor: str, effect_unit: float) -> str:
+    """What an effect of that factor is per, in words."""
+    quantity = QUANTITIES[factor]
+    size = f"{effect_unit * quantity.scale:g}"
     unit = "points" if quantity.shown_unit == "%" else quantity.shown_unit
-    return _PER.get(factor.factor, "for each further {step}").format(step=f"{size} {unit}")
+    return _PER.get(factor, "for each further {step}").format(step=f"{size} {unit}")
 
 
 def _your_races(factor: FactorEvidence) -> str:

@@ -1,0 +1,222 @@
+"""Each factor over a squad: published, shared, and every athlete's own, as words and as a chart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from taperback.evidence.assess import EFFECT_UNITS
+from taperback.evidence.model import Estimate, Refusal
+from taperback.evidence.squad import Compared, Mixed, SquadEvidence, SquadFactor, compare
+from taperback.quantities import QUANTITIES
+from taperback.report.cells import label_of
+from taperback.report.factor_words import MORE_OF, step_of
+from taperback.report.week_chart import FONT
+from taperback.report.wording import count, interval, outcome_quantity, sentence
+
+OUTCOME = replace(outcome_quantity("result_pct"), decimals=2)
+"""Effects per small step of a factor are small, so they take a digit more than results do."""
+
+
+@dataclass(frozen=True)
+class EffectRow:
+    """One athlete's effect: number in the page's tables, name, and how far it is pulled."""
+
+    number: int
+    name: str
+    alone: str
+    together: str
+    pulled: str
+
+
+@dataclass(frozen=True)
+class SquadFactorView:
+    """One factor, finished.
+
+    Attributes:
+        factor, label: its name and what it is called.
+        lead: what the squad's races say. mixed: what the mixed model says beside it.
+        unit: what every effect is per. rows: the athletes, in the order of the page.
+        summary: what the chart shows, for those who cannot see it.
+    """
+
+    factor: str
+    label: str
+    lead: str
+    mixed: str
+    unit: str
+    rows: tuple[EffectRow, ...]
+    summary: str
+
+
+def squad_factors(evidence: SquadEvidence, names: dict[str, str]) -> tuple[SquadFactorView, ...]:
+    """Every primary factor, in order; `names` are the athletes by key, in the page's order."""
+    beside = compare(evidence)
+    return tuple(
+        SquadFactorView(
+            factor=factor.factor,
+            label=label_of(factor.factor),
+            lead=_lead(factor),
+            mixed=_mixed(factor, evidence.mixed.get(factor.factor), beside.get(factor.factor)),
+            unit=step_of(factor.factor, EFFECT_UNITS[factor.factor]),
+            rows=_rows(factor, names),
+            summary=(
+                f"Chart: the effect of {label_of(factor.factor)} on the result, as published, over "
+                f"the squad, and for {count(len(names), 'athlete')}, each with its 90% interval. "
+                "The table below it holds the same numbers."
+            ),
+        )
+        for factor in evidence.factors
+    )
+
+
+def _rows(factor: SquadFactor, names: dict[str, str]) -> tuple[EffectRow, ...]:
+    return tuple(
+        EffectRow(
+            number,
+            name,
+            interval(OUTCOME, factor.athletes[key].alone),
+            interval(OUTCOME, factor.athletes[key].together),
+            f"{100 * factor.athletes[key].pulled:.0f}%",
+        )
+        for number, (key, name) in enumerate(names.items(), 1)
+    )
+
+
+def _lead(factor: SquadFactor) -> str:
+    per = step_of(factor.factor, EFFECT_UNITS[factor.factor])
+    shared = factor.shared
+    more, less = MORE_OF[factor.factor]
+    if shared.low > 0 or shared.high < 0:
+        which = more if shared.mean > 0 else less
+        told = f"Over the squad, {which} went with better results"
+    else:
+        told = "The squad's races leave it open whether it helps"
+    return (
+        f"{told}: {interval(OUTCOME, shared)} {per}, where published studies alone expect "
+        f"{interval(OUTCOME, factor.published)}."
+    )
+
+
+def _mixed(factor: SquadFactor, mixed: Mixed | Refusal | None, beside: Compared | None) -> str:
+    """What a mixed model says, whether it agrees, and why not where it does not."""
+    if mixed is None:
+        return ""
+    if isinstance(mixed, Refusal):
+        return (
+            f"No mixed model was fitted: it needs {mixed.needed}, there were {mixed.had}; "
+            f"{mixed.done}."
+        )
+    if beside is None:
+        return sentence(f"A mixed model was tried: {mixed.words}")
+    per = step_of(factor.factor, EFFECT_UNITS[factor.factor])
+    told = (
+        f"A mixed model of this factor alone ({mixed.words}; "
+        f"{count(mixed.athletes, 'athlete')}, {count(mixed.races, 'race')}) gives "
+        f"{OUTCOME.show(beside.mixed)} {per}, standard error {beside.mixed_se:.2f}"
+    )
+    if beside.apart_se <= 1:
+        return f"{told}; it agrees within its standard error."
+    return (
+        f"{told}; that is {beside.apart_se:.1f} standard errors from the squad's estimate. It "
+        "takes one factor at a time, so what came together with this factor counts for it, and it "
+        "starts from no published value."
+    )
+
+
+_ROW_PX = 26
+_FEWEST_FOR_THIN_ROWS, _THIN_ROW_PX = 60, 14
+
+
+def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
+    """Published, squad and every athlete on one axis; athletes by their number on the page."""
+    athletes = [factor.athletes[key] for key in keys]
+    labels = ["published", "squad", *map(str, range(1, len(keys) + 1))]
+    own = list(range(3, 3 + len(keys)))
+    data = [
+        *_spans([1], [factor.published], "published studies", "@muted", 3, "diamond"),
+        *_spans([2], [factor.shared], "the squad", "@ink", 4, "diamond"),
+        *_spans(
+            [y - 0.16 for y in own],
+            [a.alone for a in athletes],
+            "alone",
+            "@muted",
+            1,
+            "circle-open",
+        ),
+        *_spans(
+            [y + 0.16 for y in own],
+            [a.together for a in athletes],
+            "with the squad",
+            "@personal",
+            3,
+            "circle",
+        ),
+    ]
+    row = _ROW_PX if len(keys) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
+    return {"data": data, "layout": _layout(labels, 70 + row * len(labels))}
+
+
+def _spans(
+    ys: list[float], told: list[Estimate], name: str, colour: str, width: int, symbol: str
+) -> list[dict[str, Any]]:
+    """Intervals as lines and means as marks, in the outcome's unit on the page."""
+    xs: list[float | None] = []
+    heights: list[float | None] = []
+    for y, one in zip(ys, told, strict=True):
+        xs += [_told(one.low), _told(one.high), None]
+        heights += [y, y, None]
+    line = {
+        "type": "scatter",
+        "mode": "lines",
+        "name": f"{name}, 90% interval",
+        "x": xs,
+        "y": heights,
+        "line": {"color": colour, "width": width},
+        "hoverinfo": "skip",
+    }
+    marks = {
+        "type": "scatter",
+        "mode": "markers",
+        "name": name,
+        "x": [_told(one.mean) for one in told],
+        "y": list(ys),
+        "marker": {"symbol": symbol, "size": 9, "color": colour},
+        "hovertemplate": [f"{name}: {interval(OUTCOME, one)}<extra></extra>" for one in told],
+    }
+    return [line, marks]
+
+
+def _told(value: float) -> float:
+    return float(f"{value * QUANTITIES['result_pct'].scale:.4g}")
+
+
+def _layout(labels: list[str], height: int) -> dict[str, Any]:
+    places = list(range(1, len(labels) + 1))
+    return {
+        "height": height,
+        "margin": {"l": 74, "r": 14, "t": 8, "b": 46},
+        "showlegend": False,
+        "dragmode": False,
+        "hovermode": "closest",
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "plot_bgcolor": "rgba(0,0,0,0)",
+        "font": {"family": FONT, "size": 12, "color": "@muted"},
+        "hoverlabel": {"bgcolor": "@raised", "bordercolor": "@line", "font": {"color": "@ink"}},
+        "xaxis": {
+            "title": {"text": "effect on the result (% faster)", "standoff": 8},
+            "gridcolor": "@line",
+            "zeroline": True,
+            "zerolinecolor": "@muted",
+            "fixedrange": True,
+            "nticks": 7,
+        },
+        "yaxis": {
+            "tickvals": places,
+            "ticktext": labels,
+            "range": [len(labels) + 0.6, 0.4],
+            "showgrid": False,
+            "zeroline": False,
+            "fixedrange": True,
+        },
+    }

@@ -1,0 +1,305 @@
+"""The coach's page as finished values: the template that prints it decides nothing."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, replace
+from urllib.parse import quote
+
+from taperback.evidence.squad import SquadEvidence
+from taperback.quantities import QUANTITIES
+from taperback.report.cells import label_of
+from taperback.report.glance import RULE_WORDS
+from taperback.report.rule_words import range_text
+from taperback.report.sources import Source, sources
+from taperback.report.squad_factors import SquadFactorView, squad_factors
+from taperback.report.wording import (
+    count,
+    day_month_year,
+    days_before,
+    interval,
+    listing,
+    number_word,
+    sentence,
+    short,
+    span,
+)
+from taperback.squad import FEWEST_RESULTS, Member, PastRace, Squad, flags_by_rule, is_thin
+
+_UNSIGNED = replace(QUANTITIES["result_pct"], signed=False)
+
+
+@dataclass(frozen=True)
+class AthleteCell:
+    """One cell of the athletes' table: text, and what a column is sorted by."""
+
+    label: str
+    text: str
+    sort: str
+    is_number: bool = False
+
+
+@dataclass(frozen=True)
+class AthleteRow:
+    """One athlete in the table; `link` leads to the own page, empty where there is none."""
+
+    number: int
+    name: str
+    link: str
+    cells: tuple[AthleteCell, ...]
+
+
+@dataclass(frozen=True)
+class PanicRow:
+    """One race with flags before it."""
+
+    number: int
+    name: str
+    race: str
+    flags: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ThinRow:
+    """One athlete whose data are thin: what is unknown, and what would help."""
+
+    number: int
+    name: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SquadPage:
+    """Everything on the page, in its order."""
+
+    title: str
+    subtitle: str
+    rule: str
+    reasons: tuple[str, ...]
+    columns: tuple[str, ...]
+    athletes: tuple[AthleteRow, ...]
+    factors: tuple[SquadFactorView, ...]
+    panic_lead: str
+    panic: tuple[PanicRow, ...]
+    panic_when: tuple[tuple[str, str, str], ...]
+    thin: tuple[ThinRow, ...]
+    enough: str
+    left_out: tuple[str, ...]
+    sources: tuple[tuple[str, tuple[Source, ...]], ...]
+    versions: dict[str, str]
+    anonymous: bool
+
+
+def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
+    """The squad as the page tells it; `anonymous` says that names and days were taken out."""
+    members = squad.members
+    names = {m.key: short(m.name) or "An athlete" for m in members}
+    rows = tuple(_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
+    thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
+    return SquadPage(
+        title=f"Squad of {count(len(members), 'athlete')}",
+        subtitle=_subtitle(members),
+        rule=_rule(squad.evidence),
+        reasons=_reasons(squad),
+        columns=tuple(cell.label for cell in rows[0].cells) if rows else (),
+        athletes=rows,
+        factors=squad_factors(squad.evidence, names) if squad.evidence else (),
+        panic_lead=_panic_lead(members),
+        panic=_panic(members),
+        panic_when=_panic_when(members),
+        thin=thin,
+        enough=_enough(len(members) - len(thin), bool(thin)),
+        left_out=tuple(map(str, squad.left_out)),
+        sources=sources(()).groups,
+        versions=squad.versions,
+        anonymous=anonymous,
+    )
+
+
+def _subtitle(members: tuple[Member, ...]) -> str:
+    results = sum(member.results for member in members)
+    days = [race.day for member in members for race in member.races if race.day]
+    told = f"{count(results, 'race')} with a result"
+    return f"{told}, {day_month_year(min(days))} to {day_month_year(max(days))}" if days else told
+
+
+def _rule(evidence: SquadEvidence | None) -> str:
+    if evidence is None:
+        return "No athlete's folder could be used."
+    cut = QUANTITIES["volume_cut"]
+    return (
+        f"Where nothing else is known of an athlete, cut {span(cut, *_ends(evidence))} of the "
+        "usual volume in the last seven days; where the athlete's own races say more, the table "
+        "below has the athlete's own range."
+    )
+
+
+def _ends(evidence: SquadEvidence) -> tuple[float, float]:
+    return evidence.cut.low, evidence.cut.high
+
+
+def _reasons(squad: Squad) -> tuple[str, ...]:
+    evidence = squad.evidence
+    if evidence is None:
+        return ()
+    with_results = [m for m in squad.members if m.results]
+    without = [short(m.name) or "An athlete" for m in squad.members if not m.results]
+    told = [
+        f"It starts from published studies and adds {count(evidence.races, 'race')} with a result "
+        f"of {count(len(with_results), 'athlete')}.",
+        "Every cut in that range is expected to be as good as the best, as far as can be told.",
+        "An athlete's range with the squad rests on the athlete's own races as well; the fewer "
+        "they are, the more it follows the squad.",
+        "Between two races of one athlete, results vary by "
+        f"{interval(_UNSIGNED, evidence.noise)} for reasons that nothing here "
+        "explains.",
+    ]
+    if without:
+        told.append(
+            f"{listing(without)} {'has' if len(without) == 1 else 'have'} no race with a result: "
+            "what the table gives there with the squad is the squad's estimate alone."
+        )
+    told.append("Only results are compared over a squad: how hard a race felt is everyone's own.")
+    return tuple(told)
+
+
+def _row(
+    number: int, member: Member, evidence: SquadEvidence | None, anonymous: bool
+) -> AthleteRow:
+    link = "" if anonymous else f"{quote(os.fsencode(member.key))}/report.html"
+    cells = [
+        AthleteCell("results", str(member.results), str(member.results), True),
+        _own_cut(member),
+        _strength(member),
+        _squad_cut(member, evidence),
+    ]
+    if not anonymous:
+        cells.append(_next_race(member))
+    return AthleteRow(
+        number,
+        short(member.name) or "An athlete",
+        link,
+        (*cells, _flag_cell(member), _unknown_cell(member)),
+    )
+
+
+def _own_cut(member: Member) -> AthleteCell:
+    part = member.rule.parts[0] if member.rule and member.rule.parts else None
+    text = range_text(part) if part else "no rule"
+    return AthleteCell("own cut", text, f"{part.best:.4f}" if part else "", True)
+
+
+STRENGTH_ORDER = ("", "published only", "leaning", "supported", "strong")
+
+
+def _strength(member: Member) -> AthleteCell:
+    strength = member.rule.strength if member.rule else ""
+    return AthleteCell("how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)))
+
+
+def _squad_cut(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
+    if evidence is None:
+        return AthleteCell("cut with the squad", "unknown", "", True)
+    cut = evidence.cuts[member.key]
+    text = span(QUANTITIES["volume_cut"], cut.low, cut.high)
+    if not member.results:
+        text = f"{text} (the squad's)"
+    return AthleteCell("cut with the squad", text, f"{cut.best:.4f}", True)
+
+
+def _next_race(member: Member) -> AthleteCell:
+    race = member.next_race
+    if race is None:
+        return AthleteCell("next race", "none in the journal", "")
+    text = f"{short(race.name)}, {day_month_year(race.day)}"
+    return AthleteCell("next race", text, race.day.isoformat())
+
+
+def _flag_cell(member: Member) -> AthleteCell:
+    flagged = [race for race in member.races if race.flags]
+    flags = sum(len(race.flags) for race in flagged)
+    text = f"{flags} before {count(len(flagged), 'race')}" if flags else "none"
+    return AthleteCell("panic flags", text, str(flags))
+
+
+def _unknown_cell(member: Member) -> AthleteCell:
+    text = count(len(member.gaps), "measure") if member.gaps else "nothing"
+    if member.has_faults:
+        text += "; journal to put right"
+    return AthleteCell("unknown", text, str(len(member.gaps)))
+
+
+def _panic_lead(members: tuple[Member, ...]) -> str:
+    races = sum(len(member.races) for member in members)
+    flagged = [member for member in members if any(race.flags for race in member.races)]
+    if not races:
+        return "No race is over yet."
+    if not flagged:
+        return (
+            f"Before none of {count(races, 'race')} was a session seen that left its athlete's own "
+            "habit."
+        )
+    weeks = sum(1 for member in flagged for race in member.races if race.flags)
+    return (
+        f"Before {number_word(weeks)} of {count(races, 'race')}, {count(len(flagged), 'athlete')} "
+        "did something that left their own habit in the last ten days. Nerves are normal; it shows "
+        "where a week differed, not that it changed the race."
+    )
+
+
+def _panic(members: tuple[Member, ...]) -> tuple[PanicRow, ...]:
+    return tuple(
+        PanicRow(number, short(member.name) or "An athlete", _race(race), _flags(race))
+        for number, member in enumerate(members, 1)
+        for race in member.races
+        if race.flags
+    )
+
+
+def _race(race: PastRace) -> str:
+    return f"{short(race.name)}, {day_month_year(race.day)}" if race.day else short(race.name)
+
+
+def _flags(race: PastRace) -> tuple[str, ...]:
+    return tuple(
+        f"{RULE_WORDS.get(flag.rule, flag.rule)}, {days_before(flag.day_before)}"
+        + (f": {short(flag.session)}" if flag.session else "")
+        for flag in race.flags
+    )
+
+
+def _panic_when(members: tuple[Member, ...]) -> tuple[tuple[str, str, str], ...]:
+    """(rule, how many flags, on which days before the race) of every rule that was seen."""
+    return tuple(
+        (
+            RULE_WORDS.get(rule, rule),
+            str(days.total()),
+            listing(str(day) for day in sorted(days, reverse=True)),
+        )
+        for rule, days in flags_by_rule(members).items()
+    )
+
+
+def _thin(number: int, member: Member) -> ThinRow:
+    """What is unknown of one athlete, the same measure told once."""
+    lines = []
+    if member.has_faults:
+        lines.append("Something in the journal should be put right: taperback check says what.")
+    if member.results < FEWEST_RESULTS:
+        few = "No race has a result" if not member.results else "Few races have a result"
+        lines.append(f"{few}: each further one would help most.")
+    by_measure: dict[str, list] = {}
+    for gap in member.gaps:
+        by_measure.setdefault(gap.measure, []).append(gap)
+    for measure, gaps in by_measure.items():
+        told = f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}"
+        why = gaps[-1].remedy or gaps[-1].reason
+        lines.append(sentence(f"{told}; {why}" if why else told))
+    return ThinRow(number, short(member.name) or "An athlete", tuple(lines))
+
+
+def _enough(athletes: int, some_thin: bool) -> str:
+    if not athletes:
+        return ""
+    who = "Of every athlete" if not some_thin else f"Of {count(athletes, 'other athlete')}"
+    return f"{who}, everything that evidence rests on is known for the races that are over."

@@ -1,0 +1,160 @@
+"""The coach's page and the files beside it: whole, private, every number from the squad."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from report.hostile import SCRIPT
+from report.numbers import printed_numbers, told_by
+from report.squads import NAMES, empty_squad, hostile_squad, squad
+from report.test_page import HTML, parsed, visible_text
+from taperback.report.squad_page import squad_html, write_squad
+from taperback.report.squad_view import squad_view
+from taperback.squad import Squad, anonymous
+from taperback.squad_json import squad_json
+
+
+@pytest.fixture(scope="module")
+def html() -> str:
+    return squad_html(squad())
+
+
+@pytest.fixture(scope="module")
+def nameless(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Every file of the page for showing, as text."""
+    paths = write_squad(squad(), tmp_path_factory.mktemp("nameless"), nameless=True)
+    return {path.name: path.read_text(encoding="utf-8") for path in paths}
+
+
+@pytest.mark.parametrize("made", [squad(), hostile_squad(), empty_squad(), anonymous(squad())])
+def test_a_conforming_parser_finds_no_fault_and_ids_are_unique(made: Squad) -> None:
+    tree = parsed(squad_html(made))
+    ids = [element.get("id") for element in tree.iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
+    inside = {e.get("href")[1:] for e in tree.iter(f"{HTML}a") if e.get("href").startswith("#")}
+    assert inside <= set(ids)
+
+
+def test_the_same_squad_gives_the_same_bytes(tmp_path: Path) -> None:
+    first, second = write_squad(squad(), tmp_path / "a"), write_squad(squad(), tmp_path / "b")
+    assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
+
+
+@pytest.mark.parametrize("made", [squad(), empty_squad(), anonymous(squad())])
+def test_every_number_on_the_page_is_in_the_squad(made: Squad) -> None:
+    told = told_by(squad_json(made))
+    page = visible_text(squad_html(made))
+    assert [n for n in printed_numbers(page) if n not in told] == []
+
+
+def test_each_athlete_has_a_row_and_a_link_to_the_own_page(html: str) -> None:
+    links = [
+        unquote(e.get("href"))
+        for e in parsed(html).iter(f"{HTML}a")
+        if not e.get("href").startswith(("#", "https://doi.org/10."))
+    ]
+    assert links == [f"{member.key}/report.html" for member in squad().members]
+
+
+def test_an_athlete_without_a_race_gets_the_squads_estimate_called_so() -> None:
+    page = squad_view(squad())
+    cells = {cell.label: cell.text for cell in page.athletes[-1].cells}
+    assert page.athletes[-1].name == "Zeno Larch"
+    assert cells["results"] == "0"
+    assert cells["cut with the squad"].endswith("(the squad's)")
+    assert any(
+        line.startswith("Zeno Larch has no race with a result: ") and "squad's estimate" in line
+        for line in page.reasons
+    )
+    evidence = squad().evidence
+    assert evidence is not None
+    for factor in evidence.factors:
+        assert factor.athletes["zeno"].together.mean == pytest.approx(factor.shared.mean)
+
+
+def test_who_panics_and_when_is_told_race_by_race_and_rule_by_rule() -> None:
+    page = squad_view(squad())
+    assert [row.name for row in page.panic] == list(NAMES[:5])
+    assert all(row.race == "Three Valleys, 9 September 2029" for row in page.panic)
+    assert page.panic[0].flags[0] == "catching up, 5 days before: bike ride"
+    assert {rule: seen for rule, seen, _ in page.panic_when} == {
+        "catching up": "5",
+        "late": "5",
+        "long": "5",
+    }
+
+
+def test_thin_data_name_the_measure_and_what_would_help() -> None:
+    thin = {row.name: row.lines for row in squad_view(squad()).thin}
+    assert (
+        "Sleep change is unknown for one race; 4 nights between 3 September 2029 and "
+        "8 September 2029 in nights.csv would make sleep change known for Three Valleys."
+    ) in thin["Wren Alder"]
+    assert "No race has a result: each further one would help most." in thin["Zeno Larch"]
+
+
+def test_a_folder_that_could_not_be_used_is_named(html: str) -> None:
+    assert "notes: athlete.toml is missing; draft writes one" in visible_text(html)
+
+
+def test_the_mixed_model_stands_beside_and_says_whether_it_agrees() -> None:
+    for view in squad_view(squad()).factors:
+        assert (
+            view.mixed.endswith("it agrees within its standard error.")
+            or "standard errors from the squad's estimate" in view.mixed
+            or view.mixed.startswith("No mixed model was fitted: it needs")
+        ), view.mixed
+
+
+def test_typed_words_stay_words() -> None:
+    text = squad_html(hostile_squad())
+    tree = parsed(text)
+    assert not list(tree.iter(f"{HTML}img"))
+    assert len(list(tree.iter(f"{HTML}script"))) == 5
+    assert SCRIPT not in text
+    assert "onerror=alert(1)" in visible_text(text)
+    assert "{{ 7*7 }}" in visible_text(text)
+
+
+def test_nothing_of_anyone_is_left_in_the_files_for_showing(nameless: dict[str, str]) -> None:
+    typed = {*NAMES[:5], "Zeno", "zeno", "folder-", "Gullmouth", "notes"}
+    typed |= {race.name for m in squad().members for race in m.races}
+    sessions = {flag.session for m in squad().members for race in m.races for flag in race.flags}
+    for name, text in nameless.items():
+        shown = text if name != "squad.html" else visible_text(text)
+        assert [word for word in typed | sessions if word in shown] == [], name
+        assert re.findall(r"20(?:29|30|31)-\d\d-\d\d|[A-Z][a-z]+ 20(?:29|30|31)", shown) == [], name
+
+
+def test_the_page_for_showing_has_no_link_out_and_the_same_numbers(
+    nameless: dict[str, str], html: str
+) -> None:
+    tree = parsed(nameless["squad.html"])
+    links = [e.get("href") for e in tree.iter(f"{HTML}a")]
+    assert all(link.startswith(("#", "https://doi.org/10.")) for link in links)
+    told = squad_view(anonymous(squad()), anonymous=True)
+    for named, shown in zip(squad_view(squad()).factors, told.factors, strict=True):
+        assert named.lead == shown.lead
+        assert sorted(row.together for row in named.rows) == sorted(
+            row.together for row in shown.rows
+        )
+
+
+def test_tables_beside_the_page_have_a_row_for_each_athlete_and_race(tmp_path: Path) -> None:
+    page, athletes, races, whole = write_squad(squad(), tmp_path)
+    rows = list(csv.DictReader(io.StringIO(athletes.read_text(encoding="utf-8"))))
+    assert [row["name"] for row in rows] == [m.name for m in squad().members]
+    assert float(rows[0]["sleep_change_h_borrowed"]) > 0
+    pulled = [float(row["sleep_change_h_pulled"]) for row in rows]
+    assert 0 < pulled[0] < 0.99 < pulled[-1]
+    weeks = list(csv.DictReader(io.StringIO(races.read_text(encoding="utf-8"))))
+    assert len(weeks) == sum(len(m.table) for m in squad().members)
+    assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 1
+    assert page.name == "squad.html"
