@@ -55,7 +55,7 @@ def test_version(taperback) -> None:
     assert taperback("--version") == Ran(0, f"taperback {__version__}\n", "")
 
 
-@pytest.mark.parametrize("command", ["review", "explain", "draft"])
+@pytest.mark.parametrize("command", ["review", "check", "explain", "draft", "squad"])
 def test_help_of_every_command_has_an_example(taperback, command: str) -> None:
     ran = taperback(command, "--help")
     assert ran.code == 0

@@ -172,7 +172,9 @@ def test_what_was_borrowed_is_the_share_of_the_variance_that_went(
         certain(effects=(0, 0, k), covariance=v * np.eye(45))
         for k, v in ((1, alone), (2, together))
     ]
-    told = squad_room._borrowed(*sides, of)
+    left, own = 0.3 * np.eye(45), 1.2 * np.eye(45)
+    told = squad_room._borrowed(*sides, left, own, of)
+    assert told.pulled == pytest.approx(0.25)
     assert told.borrowed == pytest.approx(borrowed)
     assert (told.alone.mean, told.together.mean) == pytest.approx((1.0, 2.0))
     assert isinstance(told.together, Estimate)
@@ -314,7 +316,7 @@ def test_athletes_with_few_races_are_pulled_by_the_amount_that_is_stated() -> No
     for few, place in product((True, False), range(3)):
         names = [name for name in squad if (len(squad[name][1]) == 3) == few]
         one = factors[place]
-        differences = np.array([true[name] @ effect_of(PRIOR, place) for name in names])
+        differences = np.array([true[name] @ effect_of(place) for name in names])
         told = np.array([one.athletes[name].together.mean for name in names]) - one.shared.mean
         kept = float(differences @ told / (differences @ differences))
         error = np.sqrt(np.mean((told - kept * differences) ** 2) / (differences @ differences))

@@ -7,11 +7,11 @@ import csv
 import pandas as pd
 import pytest
 
-from taperback.report.take_along import race_weeks_csv
+from taperback.report.take_along import words_csv
 
 
 def cells(table: pd.DataFrame) -> list[dict[str, str]]:
-    return list(csv.DictReader(race_weeks_csv(table).splitlines()))
+    return list(csv.DictReader(words_csv(table).splitlines()))
 
 
 @pytest.mark.parametrize("word", ["=1+2", "+44 race", "-A1", "@SUM(1)"])
@@ -22,4 +22,4 @@ def test_a_word_that_would_be_computed_stays_a_word(word: str) -> None:
 
 def test_all_else_is_as_it_is() -> None:
     table = pd.DataFrame({"name": ["Three = Valleys", None], "races": [1, 2], "rpe": [7.0, None]})
-    assert race_weeks_csv(table) == table.to_csv(index=False, lineterminator="\n")
+    assert words_csv(table) == table.to_csv(index=False, lineterminator="\n")

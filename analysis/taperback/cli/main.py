@@ -15,6 +15,7 @@ from taperback.cli.check import check
 from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
+from taperback.cli.squad import squad
 from taperback.errors import TaperbackError, UsageError
 from taperback.lines import printable
 
@@ -29,6 +30,7 @@ app.command()(review)
 app.command()(check)
 app.command()(explain)
 app.command()(draft)
+app.command()(squad)
 
 
 def _version(asked: bool) -> None:

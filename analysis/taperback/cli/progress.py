@@ -11,6 +11,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemaini
 from rich.progress import Progress as Bar
 
 from taperback.importer.folder import Progress
+from taperback.squad import SquadProgress
 
 
 @contextmanager
@@ -32,5 +33,29 @@ def reading_bar() -> Iterator[Callable[[Progress], None] | None]:
         def step(progress: Progress) -> None:
             done, total = progress.files_done, progress.files
             bar.update(task, completed=done, total=total, hours=progress.training_h)
+
+        yield step
+
+
+@contextmanager
+def squad_bar() -> Iterator[Callable[[SquadProgress], None] | None]:
+    """What to call with each athlete of a squad, or None where the error stream is no terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("athletes"),
+        TimeRemainingColumn(),
+    )
+    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
+        reading = bar.add_task("reading", total=None)
+        reviewing = bar.add_task("reviewing", total=None)
+
+        def step(progress: SquadProgress) -> None:
+            bar.update(reading, completed=progress.read, total=progress.athletes)
+            bar.update(reviewing, completed=progress.reviewed, total=progress.athletes)
 
         yield step

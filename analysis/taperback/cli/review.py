@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -11,6 +13,7 @@ import typer
 
 from taperback.cli.progress import reading_bar
 from taperback.errors import InputError, UsageError
+from taperback.importer.workers import Readers
 from taperback.lines import printable
 from taperback.notices import Level, Notice
 from taperback.report.page import write_report
@@ -43,6 +46,10 @@ def review(
     workers: Annotated[
         int | None, typer.Option(min=1, help="Processes that read files; one a core by default.")
     ] = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(help="Address of a Dask scheduler whose workers read the files instead."),
+    ] = None,
 ) -> None:
     """Measure every race week of one athlete and write the report.
 
@@ -51,14 +58,28 @@ def review(
     if not folder.is_dir():
         raise InputError("there is no such folder", "name the athlete's folder", str(folder))
     if not replace:
-        _refuse_foreign_files(out)
-    with reading_bar() as progress:
-        study = review_folder(folder, outcome=outcome.value, workers=workers, progress=progress)
+        refuse_foreign_files(out)
+    with readers_at(scheduler) as readers, reading_bar() as progress:
+        study = review_folder(
+            folder, outcome=outcome.value, workers=workers, readers=readers, progress=progress
+        )
     paths = write_report(study, out)
     say(study.notices)
     typer.echo(f"report: {printable(str(paths[0]))}")
     if study.journal.has_faults:
         raise typer.Exit(1)
+
+
+@contextmanager
+def readers_at(scheduler: str | None) -> Iterator[Readers | None]:
+    """The readers behind a scheduler's address, or None where none was named."""
+    if scheduler is None:
+        yield None
+        return
+    from taperback.importer.cluster import Cluster
+
+    with Cluster(scheduler) as cluster:
+        yield cluster
 
 
 def say(notices: tuple[Notice, ...]) -> None:
@@ -68,7 +89,7 @@ def say(notices: tuple[Notice, ...]) -> None:
             typer.echo(str(notice), err=True)
 
 
-def _refuse_foreign_files(out: Path) -> None:
+def refuse_foreign_files(out: Path) -> None:
     """Files of these names are written over only where they are an earlier report of ours."""
     there = [name for name in WRITTEN if (out / name).exists()]
     if there and not _is_ours(out / "study.json"):

@@ -8,7 +8,7 @@ from typing import Any
 
 from taperback.report.factor_chart import factor_chart
 from taperback.report.render import render
-from taperback.report.take_along import next_week_csv, race_weeks_csv
+from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
 from taperback.report.week_chart import week_chart
 from taperback.study import Study
@@ -24,7 +24,7 @@ def write_report(study: Study, out: Path) -> tuple[Path, ...]:
     """
     texts = {
         "report.html": page_html(page_view(study)),
-        "race_weeks.csv": race_weeks_csv(study.table),
+        "race_weeks.csv": words_csv(study.table),
         "study.json": json.dumps(to_json(study), ensure_ascii=False, indent=1) + "\n",
         "next_week.csv": next_week_csv(study.next_week),
     }

@@ -8,8 +8,10 @@ from pathlib import Path
 from taperback.report.render import render
 from taperback.report.squad_factors import squad_factor_chart
 from taperback.report.squad_view import squad_view
+from taperback.report.take_along import words_csv
 from taperback.squad import Squad, anonymous, squad_table
 from taperback.squad_json import athletes_table, squad_json
+from taperback.whole_files import put_whole
 
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 
@@ -23,13 +25,15 @@ def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Pat
     squad = anonymous(squad) if nameless else squad
     texts = (
         squad_html(squad, nameless=nameless),
-        athletes_table(squad).to_csv(index=False, lineterminator="\n"),
-        squad_table(squad.members).to_csv(index=False, lineterminator="\n"),
+        words_csv(athletes_table(squad)),
+        words_csv(squad_table(squad.members)),
         json.dumps(squad_json(squad), ensure_ascii=False, indent=1) + "\n",
     )
     out.mkdir(parents=True, exist_ok=True)
-    for name, text in zip(SQUAD_FILES, texts, strict=True):
-        (out / name).write_bytes(text.encode("utf-8", errors="replace"))
+    named = dict(zip(SQUAD_FILES, texts, strict=True))
+    # squad.json goes first: by it the others are known as ours if anything stops this halfway.
+    order = sorted(named, key=lambda name: name != "squad.json")
+    put_whole({out / name: named[name].encode("utf-8", errors="replace") for name in order})
     return tuple(out / name for name in SQUAD_FILES)
 
 

@@ -16,8 +16,8 @@ COMPUTED = ("=", "+", "-", "@", "\t", "\r")
 """How a cell starts that a spreadsheet computes instead of showing it."""
 
 
-def race_weeks_csv(table: pd.DataFrame) -> str:
-    """The race weeks as CSV, a row a race; typed words stay words in a spreadsheet.
+def words_csv(table: pd.DataFrame) -> str:
+    """The table as CSV; typed words stay words in a spreadsheet.
 
     A typed word that a spreadsheet would compute gets an apostrophe before it.
     """

@@ -1,0 +1,102 @@
+"""`taperback squad` as a coach meets it: what is written where, lines, exit codes."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from cli.test_commands import taperback  # noqa: F401 - a fixture
+from squad_athletes import draw_squad
+from squad_folder import write_squad
+
+FILES = ["squad.csv", "squad.html", "squad.json", "squad_race_weeks.csv"]
+
+
+@pytest.fixture(scope="module")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two athletes with a race each, and a folder that is nobody's."""
+    into = tmp_path_factory.mktemp("squad") / "athletes"
+    drawn = draw_squad(5, seed=12, races=1)
+    write_squad(into, [one for one in drawn if one.profile.folder in ("maelis", "bertok")])
+    (into / "old stuff").mkdir()
+    return into
+
+
+def test_the_coachs_page_and_a_report_for_each_athlete_are_written(
+    taperback,  # noqa: F811
+    folders: Path,
+    tmp_path: Path,
+) -> None:
+    ran = taperback("squad", folders, "--out", tmp_path, "--workers", "1")
+    assert ran.out == f"squad: {tmp_path / 'squad.html'}\n"
+    assert ran.code == 1, "a folder could not be used"
+    assert len(ran.err.splitlines()) == 1
+    assert ran.err.startswith("old stuff")
+    assert "athlete.toml" in ran.err
+    assert sorted(path.name for path in tmp_path.iterdir() if path.is_file()) == FILES
+    assert (tmp_path / "maelis" / "report.html").exists()
+    assert (tmp_path / "bertok" / "study.json").exists()
+    assert not (tmp_path / "old stuff").exists()
+    again = taperback("squad", folders, "--out", tmp_path, "--workers", "1")
+    assert again == ran, "an earlier report of ours is written over"
+
+
+def test_the_page_for_showing_comes_alone(
+    taperback,  # noqa: F811
+    folders: Path,
+    tmp_path: Path,
+) -> None:
+    ran = taperback("squad", folders, "--out", tmp_path, "--anonymous", "--workers", "1")
+    assert ran.code == 1
+    assert sorted(path.name for path in tmp_path.iterdir()) == FILES
+    assert "Quillfenne" not in (tmp_path / "squad.html").read_text(encoding="utf-8")
+
+
+def test_what_taperback_did_not_write_is_not_written_over(
+    taperback,  # noqa: F811
+    folders: Path,
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "squad.csv").write_text("mine", encoding="utf-8")
+    ran = taperback("squad", folders, "--out", tmp_path)
+    assert ran.code == 2
+    assert "holds a squad.csv that Taperback did not write" in ran.err
+    shutil.rmtree(tmp_path)
+    (tmp_path / "maelis").mkdir(parents=True)
+    (tmp_path / "maelis" / "report.html").write_text("mine", encoding="utf-8")
+    ran = taperback("squad", folders, "--out", tmp_path)
+    assert ran.code == 2
+    assert "holds a report.html that Taperback did not write" in ran.err
+    assert (tmp_path / "maelis" / "report.html").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("command", ["squad", "review"])
+def test_without_dask_a_scheduler_is_one_line(
+    taperback,  # noqa: F811
+    folders: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    command: str,
+) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    folder = folders if command == "squad" else folders / "maelis"
+    ran = taperback(command, folder, "--out", tmp_path, "--scheduler", "tcp://127.0.0.1:1")
+    assert ran.code == 2
+    assert ran.err == (
+        "taperback: --scheduler needs Dask, which is not installed here; install Taperback with "
+        "its extra 'cluster'\n"
+    )
+
+
+def test_a_folder_that_is_not_there_is_one_line(
+    taperback,  # noqa: F811
+    tmp_path: Path,
+) -> None:
+    ran = taperback("squad", tmp_path / "none", "--out", tmp_path / "out")
+    assert ran.code == 1
+    assert ran.err == (
+        f"taperback: {tmp_path / 'none'}: there is no such folder; name the squad's folder\n"
+    )

@@ -1,0 +1,246 @@
+"""A folder of athletes: the same answer whoever reads it, and nobody's fault costs another."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import tomllib
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from importer.machines import machines
+from marks import mark
+from squad_athletes import draw_squad
+from squad_folder import write_squad as write_folders
+from taperback.errors import InputError
+from taperback.evidence.squad import Borrowed, compare
+from taperback.importer.cluster import Cluster
+from taperback.report.figures import plotly_script
+from taperback.report.squad_page import write_squad
+from taperback.resources import shared_toml
+from taperback.squad import (
+    Member,
+    Squad,
+    SquadProgress,
+    athlete_folders,
+    races_of,
+    review_squad,
+    squad_table,
+)
+from taperback.study import review
+
+SHOWN = ("bertok", "ivo", "linnea")
+"""One with three races, one who panics, one without a result."""
+
+
+@pytest.fixture(scope="module")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three athletes with two races each."""
+    into = tmp_path_factory.mktemp("squad") / "athletes"
+    drawn = draw_squad(12, seed=12, races=2)
+    write_folders(into, [one for one in drawn if one.profile.folder in SHOWN])
+    return into
+
+
+@pytest.fixture(scope="module")
+def squad(folders: Path) -> Squad:
+    return review_squad(folders, workers=1)
+
+
+def fresh(folders: Path, into: Path) -> Path:
+    """A copy of the athletes that nobody has read yet."""
+    shutil.copytree(folders, into, ignore=shutil.ignore_patterns(".taperback"))
+    return into
+
+
+def whole(squad: Squad, out: Path) -> list[bytes]:
+    """Every byte of a squad's report."""
+    return [path.read_bytes() for path in write_squad(squad, out)]
+
+
+def test_athletes_come_in_order_of_their_folders(squad: Squad) -> None:
+    assert [member.key for member in squad.members] == list(SHOWN)
+    assert squad.left_out == ()
+
+
+def test_an_athlete_alone_has_the_same_answer_as_in_the_squad(squad: Squad, folders: Path) -> None:
+    alone = review(folders / "ivo", workers=1)
+    member = squad.members[1]
+    assert member.table.equals(alone.table)
+    assert member.rule == alone.result.rule
+    seen = [flag.rule for race in member.races for flag in race.flags]
+    assert seen == [flag.rule for week in alone.weeks for flag in week.flags]
+    assert seen, "ivo panics"
+
+
+def test_the_race_to_come_is_told_and_not_counted_as_thin(squad: Squad) -> None:
+    for member in squad.members:
+        assert member.next_race is not None
+        assert len(member.races) == 2
+        assert all(race.day and race.day < member.next_race.day for race in member.races)
+        assert all(gap.race_id < member.next_race.day.isoformat() for gap in member.gaps)
+    assert [len(races_of(member)[1]) for member in squad.members] == [2, 2, 0]
+
+
+def test_serially_by_processes_and_by_a_cluster_every_byte_is_the_same(
+    squad: Squad, folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    expected = whole(squad, tmp_path / "serial")
+    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 0)
+    by_processes = review_squad(fresh(folders, tmp_path / "a"), workers=2)
+    assert whole(by_processes, tmp_path / "processes") == expected
+    with machines(tmp_path / "two") as two, Cluster(two.address) as cluster:
+        by_cluster = review_squad(fresh(folders, tmp_path / "b"), workers=1, cluster=cluster)
+    assert whole(by_cluster, tmp_path / "cluster") == expected
+
+
+def test_a_worker_of_the_cluster_killed_half_way_changes_no_byte(
+    squad: Squad, folders: Path, tmp_path: Path
+) -> None:
+    killed = []
+
+    def kill_one(progress: SquadProgress) -> None:
+        if progress.read == 1 and not killed:
+            two.workers[0].kill()
+            killed.append(two.workers[0].wait())
+
+    with machines(tmp_path / "two") as two, Cluster(two.address) as cluster:
+        again = review_squad(
+            fresh(folders, tmp_path / "c"), workers=1, cluster=cluster, progress=kill_one
+        )
+    assert killed == [-9]
+    assert whole(again, tmp_path / "killed") == whole(squad, tmp_path / "serial")
+
+
+def test_a_process_that_dies_costs_its_athlete_a_second_try(
+    squad: Squad, folders: Path, tmp_path: Path
+) -> None:
+    into = tmp_path / "left"
+    into.mkdir()
+    found = review_squad(folders, workers=2, each=partial(mark, into=into, kills=1))
+    assert sorted(path.name for path in into.iterdir()) == [*SHOWN, "tried-ivo"]
+    assert whole(found, tmp_path / "a") == whole(squad, tmp_path / "b")
+
+
+def test_an_athlete_whose_review_always_kills_its_process_costs_one_line(
+    folders: Path, tmp_path: Path
+) -> None:
+    found = review_squad(folders, workers=2, each=partial(mark, into=tmp_path, kills=9))
+    assert [member.key for member in found.members] == ["bertok", "linnea"]
+    assert [str(notice) for notice in found.left_out] == [
+        "ivo: reviewing it stopped the process; review this folder by itself, and see what it says"
+    ]
+
+
+def test_a_folder_that_is_no_athletes_costs_one_line(
+    squad: Squad, folders: Path, tmp_path: Path
+) -> None:
+    messy = fresh(folders, tmp_path / "messy")
+    (messy / "notes").mkdir()
+    (messy / ".hidden").mkdir()
+    (messy / "report").mkdir()
+    (messy / "report" / "squad.json").write_text("{}", encoding="utf-8")
+    (messy / "loose.txt").write_text("not a folder", encoding="utf-8")
+    found = review_squad(messy, workers=1)
+    assert [notice.file.split("/")[0] for notice in found.left_out] == ["notes"]
+    assert "athlete.toml" in str(found.left_out[0])
+    assert [member.key for member in found.members] == list(SHOWN)
+    assert whole(found, tmp_path / "a")[1] == whole(squad, tmp_path / "b")[1]
+
+
+def test_progress_counts_athletes_read_and_then_reviewed(folders: Path) -> None:
+    steps: list[SquadProgress] = []
+    review_squad(folders, workers=1, progress=steps.append)
+    assert [(step.read, step.reviewed) for step in steps] == [
+        *((1, 0), (2, 0), (3, 0)),
+        *((3, 1), (3, 2), (3, 3)),
+    ]
+    assert {step.athletes for step in steps} == {3}
+
+
+def test_no_folder_and_an_empty_one_are_one_line(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"there is no such folder; name the squad's folder$"):
+        athlete_folders(tmp_path / "nowhere")
+    with pytest.raises(InputError, match=r"it holds no athlete's folder; put each athlete's"):
+        athlete_folders(tmp_path)
+
+
+def test_every_race_week_is_in_one_table(squad: Squad) -> None:
+    table = squad_table(squad.members)
+    assert table["athlete"].tolist() == [key for key in SHOWN for _ in range(3)]
+    assert table["volume_cut"].notna().sum() == 6, "the week of a race to come is not there yet"
+    assert len(squad_table(())) == 0
+
+
+def test_of_the_twelve_what_is_planted_is_found(tmp_path: Path) -> None:
+    """One test, since the whole invented squad takes long to read."""
+    write_folders(tmp_path / "athletes", draw_squad(12, seed=12))
+    truth = tomllib.loads((tmp_path / "athletes" / "TRUTH.toml").read_text(encoding="utf-8"))
+    squad = review_squad(tmp_path / "athletes")
+    evidence = squad.evidence
+    assert evidence is not None
+    _shared_effects_lie_in_their_intervals(squad, truth)
+    _mixed_model_agrees_or_the_page_says_why(squad, tmp_path / "report")
+    named = {member.key: member for member in squad.members}
+    assert _panicked(named["ivo"]) == 1
+    assert _panicked(named["rafe"]) == 2
+    assert sum(_panicked(member) for member in squad.members) == 3
+
+
+def _shared_effects_lie_in_their_intervals(squad: Squad, truth: dict) -> None:
+    evidence = squad.evidence
+    assert evidence is not None
+    for factor in evidence.factors:
+        planted = truth["shared"]["assessed"][factor.factor]
+        assert factor.shared.low <= planted <= factor.shared.high, factor.factor
+        few = [member.key for member in squad.members if member.results == 3]
+        assert few == ["bertok", "maelis"]
+        for key in few:
+            _pulled_as_stated(factor.athletes[key], factor.factor)
+            if factor.factor in ("volume_cut", "sleep_change_h"):  # all tried much the same
+                assert factor.athletes[key].pulled > factor.athletes["tamsel"].pulled
+        assert factor.athletes["linnea"].pulled == pytest.approx(1.0), "she has no result"
+
+
+def _pulled_as_stated(one: Borrowed, factor: str) -> None:
+    """With the squad the interval is narrower by the share that is said to be borrowed."""
+    alone, together = one.alone.high - one.alone.low, one.together.high - one.together.low
+    assert 1 - (together / alone) ** 2 == pytest.approx(one.borrowed, abs=0.02), factor
+    assert one.borrowed > 0.2
+
+
+def _panicked(member: Member) -> int:
+    return sum(1 for race in member.races if race.flags)
+
+
+def _mixed_model_agrees_or_the_page_says_why(squad: Squad, out: Path) -> None:
+    assert squad.evidence is not None
+    beside = compare(squad.evidence)
+    assert len(beside) == 4
+    page = write_squad(squad, out)[0].read_text(encoding="utf-8")
+    assert page.count("it agrees within its standard error") == sum(
+        one.apart_se <= 1 for one in beside.values()
+    )
+    assert page.count("It takes one factor at a time") == sum(
+        one.apart_se > 1 for one in beside.values()
+    )
+    assert all(one.apart_se < 2 for one in beside.values())
+
+
+def test_an_athletes_own_page_holds_nothing_of_another(
+    folders: Path, squad: Squad, tmp_path: Path
+) -> None:
+    from taperback.cli.squad import WriteReport
+
+    review_squad(folders, workers=1, each=WriteReport(tmp_path))
+    for member in squad.members:
+        others = [other.name for other in squad.members if other is not member]
+        others += [other.key for other in squad.members if other is not member]
+        for path in (tmp_path / member.key).iterdir():
+            text = path.read_text(encoding="utf-8").replace(plotly_script(), "")
+            assert [name for name in others if re.search(rf"\b{name}\b", text)] == [], path
+        told = json.loads((tmp_path / member.key / "study.json").read_text(encoding="utf-8"))
+        assert told["athlete"]["name"] == member.name
