@@ -17,12 +17,20 @@ TOP = Path(__file__).parents[2]
 sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")]
 
 with atheris.instrument_imports(
-    include=["taperback", "fitdecode", "zipfile", "csv", "json", "tomllib"]
+    include=["taperback", "fitdecode", "openpyxl", "zipfile", "csv", "json", "tomllib"]
 ):
     from soak import targets
 
 LIMITS = ("-timeout=10", "-rss_limit_mb=3000", "-print_final_stats=1")
-LONGEST = {"fit": 6000, "tcx": 6000, "gpx": 6000, "sleep": 3000, "archives": 2000, "journal": 4000}
+LONGEST = {
+    "fit": 6000,
+    "tcx": 6000,
+    "gpx": 6000,
+    "sleep": 3000,
+    "archives": 2000,
+    "journal": 4000,
+    "workbook": 12000,
+}
 
 
 def main() -> None:

@@ -26,6 +26,8 @@ from importer.test_sleep_json import UP, hours, point
 from importer.xml_texts import TCX_HEAD, TCX_TAIL, tcx_point
 from importer.xml_texts import gpx as a_gpx
 from importer.xml_texts import tcx as a_tcx
+from journal.test_workbook import RACES
+from journal.test_workbook import workbook as workbook_of
 from taperback.errors import InputError
 from taperback.importer.archives import Member, count_members, members, members_of
 from taperback.importer.fit import read_fit
@@ -43,6 +45,7 @@ from taperback.journal.load import read_journal
 from taperback.notices import Notice, note
 
 HOME = "Europe/Lisbon"
+BOOK = ("xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml")
 JOURNAL = ("athlete.toml", "races.csv", "nights.csv", "trips.csv")
 BETWEEN = b"\0\0\0"
 """What parts the files of a journal in one input."""
@@ -146,6 +149,20 @@ def journal(data: bytes) -> None:
         (scratch() / name).unlink(missing_ok=True)
 
 
+def workbook(data: bytes) -> None:
+    """A table kept as a workbook, whose parts may say anything, is read as far as it goes."""
+    with zipfile.ZipFile(scratch() / "races.xlsx", "w") as book:
+        for name, part in _frame().items():
+            book.writestr(name, part)
+        for name, part in zip(BOOK, data.split(BETWEEN, len(BOOK) - 1), strict=False):
+            book.writestr(name, part)
+    (scratch() / "athlete.toml").write_text(f'home_zone = "{HOME}"')
+    for notice in read_journal(scratch()).notices:
+        one_line(notice)
+    for name in ("races.xlsx", "athlete.toml"):
+        (scratch() / name).unlink()
+
+
 TARGETS = {
     "fit": fit,
     "tcx": tcx,
@@ -153,6 +170,7 @@ TARGETS = {
     "sleep": sleep,
     "archives": archives,
     "journal": journal,
+    "workbook": workbook,
 }
 
 
@@ -160,12 +178,29 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
     """Files to start from, by a short name: the smallest of the sample, and what tests build."""
     if target == "journal":
         return {"sample": BETWEEN.join(_head((folder / name).read_bytes()) for name in JOURNAL)}
+    if target == "workbook":
+        book = _book()
+        return {"sample": BETWEEN.join(book[name] for name in BOOK)}
     if target == "archives":
         return _packed()
     if target == "sleep":
         return _points()
     found = sorted(folder.rglob(f"*.{target}"), key=lambda path: path.stat().st_size)[:20]
     return {path.name: path.read_bytes() for path in found} | _built(target)
+
+
+def _book() -> dict[str, bytes]:
+    """The parts of a small workbook, by name."""
+    made = io.BytesIO()
+    workbook_of(RACES, formats={"D2": "h:mm"}).save(made)
+    with zipfile.ZipFile(made) as book:
+        return {name: book.read(name) for name in book.namelist()}
+
+
+@cache
+def _frame() -> dict[str, bytes]:
+    """The parts that are always the same."""
+    return {name: part for name, part in _book().items() if name not in BOOK}
 
 
 def _head(text: bytes) -> bytes:
