@@ -154,3 +154,37 @@ def test_order_of_files_and_scale_of_time_change_nothing(random: object, scale: 
     for name in ("intensity_kept", "hard_minutes_kept", "hard_share"):
         assert other[name].value == pytest.approx(plain[name].value)
     assert other["hard_min"].value == pytest.approx(scale * 12)
+
+
+def test_a_sport_without_any_threshold_says_why_there_is_none() -> None:
+    dumb = [leg(k, hard_min=None) for k in range(-56, 0)]
+    got = measured(dumb, journal(thresholds=()))
+    assert got["hard_min"].reason == (
+        "only 0% of the training time has a known intensity, 60% is needed (no threshold for "
+        "running is typed or set, nor to be had from its files (speed: none was recorded over long "
+        "enough a time; heart rate: none was recorded))"
+    )
+
+
+def test_a_sensor_that_drops_out_within_its_sessions_is_named_as_such() -> None:
+    rates = np.zeros(200)
+    rates[130] = 600  # ten of thirty minutes
+    got = measured([*USUAL, leg(-3, hours=0.5, heart_rate_seconds=rates)])
+    assert got["hard_min"].reason == (
+        "only 33% of the training time has a known intensity, 60% is needed (the sensors dropped "
+        "out)"
+    )
+
+
+def test_each_share_says_what_it_rests_on() -> None:
+    got = measured(USUAL + race_week(3, 3))
+    own = "running by heart rate, hard above 165 bpm, the athlete's own figure since 2020-01-01"
+    told = f"6 hard of 60 known minutes in race week; {own}"
+    for name in ("hard_min", "easy_share", "moderate_share", "hard_share"):
+        assert got[name].basis == told
+    assert got["baseline_hard_min"].basis == (
+        f"252 hard of 2520 known minutes in the baseline; {own}"
+    )
+    assert got["known_intensity_share"].basis == (
+        "time whose intensity could be read over all training time of race week"
+    )

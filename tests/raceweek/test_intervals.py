@@ -36,8 +36,15 @@ def test_a_slower_pace_is_a_level_below_one() -> None:
 def test_a_week_without_repetitions_kept_none_and_is_known() -> None:
     got = measured([*USUAL, leg(-5)])
     assert got["repetitions"].value == "none"
-    assert got["repetitions_kept"].value == 0
-    assert got["repetition_level_kept"].reason == "race week holds no session of repetitions"
+    kept, level = got["repetitions_kept"], got["repetition_level_kept"]
+    assert (kept.value, kept.basis) == (0, "race week holds no session of repetitions")
+    assert len(kept.legs) == 6 and len(kept.days) == 42 + 7
+    assert (level.reason, level.days) == (kept.basis, kept.days)
+    assert got["repetitions"].basis == "no session of race week was recognised as repetitions"
+    assert got["repetitions"].days == kept.days
+    assert got["usual_repetitions"].basis == (
+        "6 sessions of repetitions in the baseline, the hardest of them"
+    )
 
 
 def test_a_week_of_rest_days_kept_none_and_one_of_unknown_days_is_unknown() -> None:

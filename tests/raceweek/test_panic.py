@@ -237,3 +237,14 @@ def test_longer_habits_move_the_limit_along() -> None:
     doubled = [*habit(2.0), leg(-3, hours=3.0)]
     (plain,), (double,) = (panic_flags(*window_and_effort(each)) for each in (legs, doubled))
     assert (double.figure, double.limit) == (2 * plain.figure, 2 * plain.limit)
+
+
+def test_a_week_with_an_unknown_day_is_no_catching_up() -> None:
+    thin = [leg(k, hours=0.1) for k in range(-17, -10)]
+    legs = [one for one in USUAL if one.start_utc.date() < day(-17)] + thin
+    full = [leg(k, hours=1.3) for k in range(-10, -3) if k != -7]
+    gap = journal(periods=(Period(day(-7), day(-7), "gap"),))
+    rules = {flag.rule for flag in panic_flags(*window_and_effort(legs + full))}
+    doubted = {flag.rule for flag in panic_flags(*window_and_effort(legs + full, gap))}
+    assert "catching_up" in rules
+    assert "catching_up" not in doubted

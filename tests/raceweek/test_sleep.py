@@ -112,3 +112,51 @@ def test_scaling_the_nights_scales_the_change(scale, change):
     assert measured(scaled, legs=[])["sleep_change_h"].value == pytest.approx(
         scale * change, abs=1e-9
     )
+
+
+def test_nights_from_both_sources_are_counted_apart():
+    typed = dict.fromkeys(range(-56, -46), 7.5)
+    filed = dict.fromkeys(range(-46, -14), 7.5) | dict.fromkeys(range(-6, 1), 7.0)
+    found = measured(typed | {0: 6.0}, filed)
+    assert found["usual_night_h"].basis == (
+        "a usual night of 7.5 h, the median of 42 on days −56 to −15 (10 from the journal, 32 from "
+        "files)"
+    )
+    both = (
+        "1 from the journal, 6 from files; where both tell, the journal has −1.0 h a night "
+        "against the files"
+    )
+    change = found["sleep_change_h"]
+    assert change.basis == (
+        f"a mean of 6.9 h over 7 nights ({both}) against {found['usual_night_h'].basis}"
+    ).replace("−1.0", "-1.0")
+    assert found["last_night_h"].basis == (
+        "the night that ended on race day (from the journal; where both tell, the journal has "
+        "-1.0 h a night against the files)"
+    )
+
+
+@pytest.mark.parametrize(("apart", "said"), [(0.5, True), (-0.5, True), (0.4, False)])
+def test_half_an_hour_between_the_sources_is_said(apart, said):
+    week = dict.fromkeys(range(-6, 1), 7.0 + apart)
+    found = measured(week, USUAL | dict.fromkeys(range(-6, 1), 7.0))
+    assert ("where both tell" in found["last_three_h"].basis) is said
+
+
+def test_a_debt_says_which_nights_were_short():
+    week = dict(zip(range(-6, 1), (5.5, 9.5, 7.5, 7.5, 7.5, 7.5, 7.0), strict=True))
+    found = measured(USUAL | week)
+    assert found["sleep_debt_h"].basis == (
+        f"2 nights of 7 below {found['usual_night_h'].basis}; longer nights do not pay back"
+    )
+    assert found["last_three_h"].basis == (
+        "the mean of the nights that ended on days −2 to 0 (from the journal)"
+    )
+
+
+@pytest.mark.parametrize("kind", ["illness", "injury"])
+def test_weeks_of_illness_and_injury_hold_no_usual_night(kind):
+    nights = USUAL | dict.fromkeys(range(-49, -42), 11.0)
+    told = measured(nights, periods=(Period(day(-49), day(-49), kind),))["usual_night_h"]
+    assert told.value == 7.5
+    assert told.days == tuple(day(k) for k in range(-56, -14) if not -49 <= k <= -43)

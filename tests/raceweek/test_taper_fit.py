@@ -90,3 +90,41 @@ def test_levels_are_never_negative_and_the_fit_never_above_one(seed):
     for fit in best_fits(np.random.default_rng(seed).gamma(1.0, 1.0, 27)):
         assert 0 <= fit.after < fit.before
         assert fit.r_squared <= 1
+
+
+@pytest.mark.parametrize(
+    ("daily", "shape", "start", "after"),
+    [
+        (step(-9, 0.3), "step", -9, 0.3),
+        (linear(-16, 0.1), "linear", -16, 0.1),
+        (exponential(-18, 0.1, 6), "exponential", -18, 0.1),
+    ],
+)
+def test_the_course_of_each_form_is_recovered_under_any_rhythm(daily, shape, start, after):
+    for rhythm in (None, RHYTHM, 3 * RHYTHM):
+        best = best_fits(daily * (1 if rhythm is None else RHYTHM), rhythm)[0]
+        assert (best.shape, best.start) == (shape, start)
+        assert best.r_squared == pytest.approx(1.0)
+        before = 1.0 if rhythm is None else RHYTHM.mean()
+        assert best.before == pytest.approx(before)
+        assert best.after == pytest.approx(after * before)
+
+
+def test_the_first_and_the_last_day_that_a_fall_may_start():
+    assert best_fits(step(-20, 0.4))[0].start == -20
+    assert best_fits(step(-2, 0.0))[0].start == -2
+
+
+def test_a_step_of_a_tenth_is_one_and_less_is_none():
+    # days -7 .. -1 lowered: the last seven-day sum is the share itself
+    assert "step" in {fit.shape for fit in best_fits(step(-7, 0.89))}
+    assert "step" not in {fit.shape for fit in best_fits(step(-7, 0.91))}
+
+
+def test_shapes_are_listed_from_the_one_that_fits_best():
+    best, *others = best_fits(linear(-16, 0.1))
+    assert best.shape == "linear"
+    assert [fit.shape for fit in others] == ["exponential", "step"]
+    assert [fit.r_squared for fit in others] == sorted(
+        (fit.r_squared for fit in others), reverse=True
+    )

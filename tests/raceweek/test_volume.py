@@ -116,3 +116,24 @@ def test_scaling_all_hours_scales_hours_and_leaves_the_cut(scale, kept):
     scaled = measured(one_window([*habit(scale), *taper(scale * (7 * kept + 0.01))]))
     assert scaled["volume_h"].value == pytest.approx(scale * plain["volume_h"].value)
     assert scaled["volume_cut"].value == pytest.approx(plain["volume_cut"].value, abs=1e-9)
+
+
+def test_each_figure_says_how_it_was_made():
+    found = measured(one_window([*habit(10 / 7), *taper(6.0)]))
+    week = "6.0 h of moving time in 6 legs on days −7 to −1"
+    usual = (
+        "a usual week of 10.0 h, the median of 6 weeks on days −56 to −15 "
+        "(10.0, 10.0, 10.0, 10.0, 10.0, 10.0 h)"
+    )
+    assert found["volume_h"].basis == week
+    assert found["baseline_weekly_h"].basis == usual
+    assert found["volume_cut"].basis == f"{week}, against {usual}"
+    assert found["volume_cut_running"].basis == f"{week}, against {usual}"
+
+
+def test_a_usual_week_without_training_has_no_cut():
+    book = journal(periods=(Period(day(-56), day(-15), "rest"),))
+    found = measured(one_window([leg(k) for k in range(-14, 0)], book))
+    assert found["baseline_weekly_h"].value == 0.0
+    assert found["volume_cut"].reason == "a usual week holds no training"
+    assert found["volume_cut"].days == tuple(day(k) for k in range(-7, 0))

@@ -1,10 +1,11 @@
 """Asks whether the tests would notice: python tests/soak/mutants.py [--sample 400].
 
 mutmut changes one thing at a time in the functions of a room (`x < y` to `x <= y`, a text, an
-argument, a number); this runs the tests that reach the changed function, quickest first, in a fork
-of a process that has everything loaded, and prints how many changes the tests noticed. What cannot
-be noticed is named, with the reason, in `equivalent_mutants.toml` and does not count. Works on a
-copy of the tree; functions with a decorator are left alone.
+argument, a number); this runs the tests that reach the changed function, in a fork of a process
+that has everything loaded, and prints how many changes they noticed. One that is not noticed within
+`--longest` seconds counts as unnoticed. What cannot be noticed is named, with the reason, in
+`equivalent_mutants.toml` and does not count. Works on a copy of the tree; functions with a
+decorator are left alone.
 """
 
 from __future__ import annotations
@@ -91,8 +92,10 @@ def mutate(room: str, module: str) -> list[Mutant]:
 class Trial:
     """A pytest plugin that runs every mutant instead of the tests once."""
 
-    def __init__(self, mutants: list[Mutant]) -> None:
+    def __init__(self, mutants: list[Mutant], longest_s: float, listed: Path | None) -> None:
         self.mutants = mutants
+        self.longest_s = longest_s
+        self.listed = listed
         self.tests: dict[str, list[tuple[float, pytest.Item]]] = {}
         self.survived: list[Mutant] = []
 
@@ -112,6 +115,7 @@ class Trial:
         for count, mutant in enumerate(self.mutants, 1):
             if not self.is_noticed(mutant):
                 self.survived.append(mutant)
+                self.write(mutant)
             if count % 100 == 0:
                 spent = time.perf_counter() - start
                 left = len(self.survived)
@@ -129,13 +133,31 @@ class Trial:
             spent = time.process_time() - start
             for function in state()._stats:
                 self.tests.setdefault(function, []).append((spent, item))
-        for reached in self.tests.values():
-            reached.sort(key=lambda pair: pair[0])
+        for function, reached in self.tests.items():
+            own = f"test_{function.split('.')[2]}"
+            reached.sort(key=lambda pair: (not pair[1].path.stem.startswith(own), pair[0]))
         os.environ[SWITCH] = ""
+
+    def write(self, mutant: Mutant) -> None:
+        """Lists a change as soon as it is found to go unnoticed."""
+        if self.listed:
+            function, old, new = mutant.key
+            with self.listed.open("a", encoding="utf-8") as file:
+                file.write(f"{function}\n  - {old}\n  + {new}\n")
+
+    def affordable(self, mutant: Mutant) -> list[tuple[float, pytest.Item]]:
+        """The tests that reach the function, its own file's first, as far as the time goes."""
+        chosen, spent = [], 0.0
+        for seconds, item in self.tests.get(mutant.function, []):
+            spent += seconds
+            if chosen and spent > self.longest_s:
+                break
+            chosen.append((seconds, item))
+        return chosen
 
     def is_noticed(self, mutant: Mutant) -> bool:
         """Whether a test fails, hangs or dies under this change."""
-        reached = self.tests.get(mutant.function, [])
+        reached = self.affordable(mutant)
         child = os.fork()
         if child:
             return os.waitpid(child, 0)[1] != 0
@@ -198,6 +220,7 @@ def main() -> None:
     parser.add_argument("--module", default="*", help="these modules only, such as 'trip*'")
     parser.add_argument("--sample", type=int, help="so many of each room; else all")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--longest", type=float, default=8.0, help="seconds of tests for each")
     parser.add_argument("--survivors", type=Path, help="file to list them in")
     given = parser.parse_args()
     listed = given.survivors.resolve() if given.survivors else None
@@ -210,7 +233,8 @@ def main() -> None:
             room: rng.sample(mutants, min(given.sample or len(mutants), len(mutants)))
             for room, mutants in rooms.items()
         }
-        trial = Trial([mutant for mutants in tried.values() for mutant in mutants])
+        chosen = [mutant for mutants in tried.values() for mutant in mutants]
+        trial = Trial(chosen, given.longest, listed)
         tests = [f"tests/{name}" for name in (*rooms, "published")]
         ignored = [f"--ignore=tests/published/test_{name}.py" for name in LEFT_OUT]
         pytest.main([*tests, *ignored, "-q", "-p", "no:cacheprovider"], plugins=[trial])
@@ -218,9 +242,6 @@ def main() -> None:
     for room, mutants in tried.items():
         survived = [mutant for mutant in trial.survived if mutant.room == room]
         report(room, mutants, survived, len(rooms[room]))
-    if listed:
-        rows = sorted((*mutant.key, mutant.name) for mutant in trial.survived)
-        listed.write_text("".join(f"{at}\n  - {old}\n  + {new}\n" for at, old, new, _ in rows))
 
 
 if __name__ == "__main__":

@@ -120,10 +120,10 @@ def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
 
 
 def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
-    found = effort.thresholds.get(sport)
-    if isinstance(found, Thresholds):
-        return f"{len(legs)} legs of {sport} carry no {found.signal.label}"
-    return found.reason if isinstance(found, NoThresholds) else f"{sport} has no threshold"
+    found = effort.thresholds[sport]
+    if isinstance(found, NoThresholds):
+        return found.reason
+    return f"{len(legs)} legs of {sport} carry no {found.signal.label}"
 
 
 def basis(legs: pd.DataFrame, effort: Effort) -> str:
