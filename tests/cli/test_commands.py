@@ -3,56 +3,19 @@
 from __future__ import annotations
 
 import shutil
-import sys
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
 
-import generate
+from cli.conftest import SAMPLE
 from taperback import __version__
-from taperback.cli.main import run
-
-SAMPLE = Path(generate.__file__).parent / "tove"
-
-
-@dataclass(frozen=True)
-class Ran:
-    """What a command said and how it ended."""
-
-    code: int
-    out: str
-    err: str
-
-
-@pytest.fixture
-def taperback(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
-    """Runs the command with these words."""
-
-    def run_with(*words: object) -> Ran:
-        monkeypatch.setattr(sys, "argv", ["taperback", *map(str, words)])
-        try:
-            run()
-            code: object = 0
-        except SystemExit as stop:
-            code = stop.code or 0
-        told = capsys.readouterr()
-        return Ran(int(str(code)), told.out, told.err)
-
-    return run_with
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    into = tmp_path_factory.mktemp("sample") / "tove"
-    shutil.copytree(SAMPLE, into, ignore=shutil.ignore_patterns(".taperback"))
-    return into
 
 
 def test_version(taperback) -> None:
-    assert taperback("--version") == Ran(0, f"taperback {__version__}\n", "")
+    ran = taperback("--version")
+    assert (ran.code, ran.out, ran.err) == (0, f"taperback {__version__}\n", "")
 
 
 @pytest.mark.parametrize("command", ["review", "check", "explain", "draft", "squad"])
@@ -156,14 +119,6 @@ def test_a_folder_without_an_athlete_is_one_line(taperback, tmp_path: Path) -> N
     assert "there is no athlete.toml in the folder; let taperback draft write it" in ran.err
 
 
-@pytest.fixture
-def bare(folder: Path, tmp_path: Path) -> Path:
-    """The sample's activity files alone."""
-    into = tmp_path / "tove"
-    shutil.copytree(folder, into, ignore=shutil.ignore_patterns("*.csv", "*.toml"))
-    return into
-
-
 def test_a_bare_folder_gets_a_journal_and_a_second_draft_adds_nothing(taperback, bare) -> None:
     first = taperback("draft", bare)
     assert first.code == 0
@@ -219,6 +174,7 @@ def test_a_workbook_is_never_written_to(taperback, bare) -> None:
 
 
 def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None:
+    shutil.copy(next((SAMPLE / "2024").glob("*-swimming.fit")), tmp_path)
     ran = taperback("draft", tmp_path)
     assert ran.code == 1
     assert "where home is cannot be told; write athlete.toml with two lines" in ran.err

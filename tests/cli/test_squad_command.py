@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from cli.test_commands import taperback  # noqa: F401 - a fixture
 from squad_athletes import draw_squad
 from squad_folder import write_squad
 
@@ -26,7 +25,7 @@ def folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_the_coachs_page_and_a_report_for_each_athlete_are_written(
-    taperback,  # noqa: F811
+    taperback,
     folders: Path,
     tmp_path: Path,
 ) -> None:
@@ -45,7 +44,7 @@ def test_the_coachs_page_and_a_report_for_each_athlete_are_written(
 
 
 def test_the_page_for_showing_comes_alone(
-    taperback,  # noqa: F811
+    taperback,
     folders: Path,
     tmp_path: Path,
 ) -> None:
@@ -56,7 +55,7 @@ def test_the_page_for_showing_comes_alone(
 
 
 def test_what_taperback_did_not_write_is_not_written_over(
-    taperback,  # noqa: F811
+    taperback,
     folders: Path,
     tmp_path: Path,
 ) -> None:
@@ -75,7 +74,7 @@ def test_what_taperback_did_not_write_is_not_written_over(
 
 @pytest.mark.parametrize("command", ["squad", "review"])
 def test_without_dask_a_scheduler_is_one_line(
-    taperback,  # noqa: F811
+    taperback,
     folders: Path,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
@@ -92,7 +91,7 @@ def test_without_dask_a_scheduler_is_one_line(
 
 
 def test_a_folder_that_is_not_there_is_one_line(
-    taperback,  # noqa: F811
+    taperback,
     tmp_path: Path,
 ) -> None:
     ran = taperback("squad", tmp_path / "none", "--out", tmp_path / "out")

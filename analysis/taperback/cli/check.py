@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
-from taperback.errors import InputError
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
 from taperback.lines import printable
@@ -26,8 +27,7 @@ def check(
 
     Example: taperback check my-seasons
     """
-    if not folder.is_dir():
-        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
+    expect_folder(folder)
     journal = read_journal(folder)
     with reading_bar() as progress:
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
@@ -56,7 +56,9 @@ def told_notices(notices: tuple[Notice, ...]) -> list[str]:
     return lines
 
 
-def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[str]:
+def told_races(
+    weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date | None = None
+) -> list[str]:
     """Each race: all known, or what is not and what would help."""
     if not weeks:
         return ["No race yet: taperback draft proposes races from the files."]
@@ -64,7 +66,11 @@ def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[st
     for gap in gaps(weeks, files):
         by_race.setdefault(gap.race_id, []).append(gap)
     lines = []
+    today = today or datetime.now(UTC).date()
     for week in weeks:
+        if week.day0 > today:
+            lines.append(f"{week.race_id} {week.name}: it lies ahead")
+            continue
         missing = by_race.get(week.race_id, [])
         lines.append(f"{week.race_id} {week.name}: {_standing(missing)}")
         for gap in missing:

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.errors import InputError
 from taperback.importer.folder import read_folder
@@ -34,8 +35,7 @@ def draft(
 
     Example: taperback draft my-seasons
     """
-    if not folder.is_dir():
-        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
+    expect_folder(folder)
     _athlete(folder, show)
     journal = read_journal(folder)
     with reading_bar() as progress:
@@ -45,9 +45,7 @@ def draft(
     longer = {name: _longer(folder / name, rows) for name, rows in tables.items()}
     for name, rows in tables.items():
         if journal.files[name.removesuffix(".csv")] == name:
-            _table(name, rows, show)
-            if rows and not show:
-                _write(folder, name, longer[name])
+            _table(folder, name, rows, longer[name], show)
         else:
             _workbook(journal.files[name.removesuffix(".csv")], rows)
     if found.races:
@@ -66,6 +64,9 @@ def _athlete(folder: Path, show: bool) -> None:
         legs = read_folder(folder, "UTC", progress=progress).legs
     text = athlete_toml(legs, folder.resolve().name)
     if not text:
+        if not len(legs):
+            found = "it holds no activity that can be read"
+            raise InputError(found, "put FIT, TCX or GPX files in it", str(folder))
         raise InputError(
             "no file has a position, so where home is cannot be told",
             'write athlete.toml with two lines: name = "…" and home_zone = "Europe/Lisbon"',
@@ -95,19 +96,16 @@ def _longer(path: Path, rows: tuple[Cells, ...]) -> bytes:
         raise error.at(path.name) from None
 
 
-def _table(name: str, rows: tuple[Cells, ...], show: bool) -> None:
-    """Says what is added to a table, or would be."""
+def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:
+    """Puts the longer table in place and says what was added, or what would be."""
+    kept = (folder / name).exists() and rows and not show
+    if rows and not show:
+        write_whole(folder, name, longer)
     kind = "proposed" if show else "added"
     typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {kind}")
     if name != "nights.csv":
         for row in rows:
             day = row.get("date") or row.get("arrive_date")
             typer.echo(f"  {day}: {printable(row['proposed'])}")
-
-
-def _write(folder: Path, name: str, data: bytes) -> None:
-    """Puts the longer table in place and says where the first one is."""
-    was_there = (folder / name).exists()
-    write_whole(folder, name, data)
-    if was_there:
+    if kept:
         typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")

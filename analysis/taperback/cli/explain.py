@@ -9,6 +9,7 @@ from typing import Annotated
 import pandas as pd
 import typer
 
+from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.errors import UsageError
 from taperback.lines import printable
@@ -27,6 +28,7 @@ def explain(
 
     Example: taperback explain my-seasons 2024-05-19 volume_cut
     """
+    expect_folder(folder)
     with reading_bar() as progress:
         study = review_folder(folder, progress=progress)
     week = find_race(study, race)

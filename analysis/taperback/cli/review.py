@@ -11,8 +11,9 @@ from typing import Annotated
 
 import typer
 
+from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
-from taperback.errors import InputError, UsageError
+from taperback.errors import UsageError
 from taperback.importer.workers import Readers
 from taperback.lines import printable
 from taperback.notices import Level, Notice
@@ -55,8 +56,7 @@ def review(
 
     Example: taperback review my-seasons --out report
     """
-    if not folder.is_dir():
-        raise InputError("there is no such folder", "name the athlete's folder", str(folder))
+    expect_folder(folder)
     if not replace:
         refuse_foreign_files(out)
     with readers_at(scheduler) as readers, reading_bar() as progress:
@@ -65,6 +65,8 @@ def review(
         )
     paths = write_report(study, out)
     say(study.notices)
+    if not study.weeks:
+        typer.echo("no race is typed yet: taperback draft proposes races from the files", err=True)
     typer.echo(f"report: {printable(str(paths[0]))}")
     if study.journal.has_faults:
         raise typer.Exit(1)

@@ -136,11 +136,19 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
     """Puts a file of the journal in place in one step, after keeping its first version aside.
 
     Whoever stops this at any moment finds the old file or the new one, never half of either.
+
+    Raises:
+        InputError: it could not be written, and stands as it was.
     """
     path = (folder / name).resolve()  # of a link within the folder, the file itself
-    if path.exists():
-        _keep_first(path, folder / BACKUPS / name)
-    put_whole({path: data})
+    try:
+        if path.exists():
+            _keep_first(path, folder / BACKUPS / name)
+        put_whole({path: data})
+    except OSError as error:
+        found = f"it cannot be written ({(error.strerror or 'unknown error').lower()})"
+        remedy = "make the folder writable, or draft in a copy of it"
+        raise InputError(found, remedy, name) from None
 
 
 def _keep_first(path: Path, backup: Path) -> None:
