@@ -19,6 +19,11 @@ from taperback.cli.squad import squad
 from taperback.errors import TaperbackError, UsageError
 from taperback.lines import printable
 
+EXIT_CODES = (
+    "Exit codes: 0, an answer was given; 1, something in the folder should be put right; 2, the "
+    "command's words do not fit; 130, it was stopped."
+)
+
 app = typer.Typer(
     name="taperback",
     help="Look back at an athlete's race weeks and find what worked for that athlete.",
@@ -39,7 +44,7 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
+@app.callback(epilog=EXIT_CODES)
 def _main(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which version.")
