@@ -320,7 +320,9 @@ def test_nights_of_a_folder_come_from_json_at_any_depth(tmp_path: Path) -> None:
 
 def test_a_report_in_the_folder_is_neither_read_nor_told(tmp_path: Path) -> None:
     report = b'{\n "schema_version": 1,\n "note": "\\"schema_id\\""}'
-    imported = read(tmp_path, {"report/study.json": report, "squad.json": b'{"schema_version":2}'})
+    imported = read(
+        tmp_path, {"report/study.json": report, "squad.json": b'{"squad_schema_version":1}'}
+    )
     assert imported.files.empty
     assert lines(imported) == []
     read_folder(put(tmp_path, {"a.json": b"[]"}), "Europe/Lisbon")

@@ -31,7 +31,7 @@ OWN = "own"
 """Format of what Taperback itself wrote into the folder: no file of the athlete's."""
 
 _LOOK = 4096
-_OWN = re.compile(rb'\{\s*"schema_version"')
+_OWN = re.compile(rb'\{\s*"(?:squad_)?schema_version"')
 _ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")
 
 
