@@ -53,6 +53,7 @@ def test_the_store_keeps_no_serial_and_no_name_and_no_track(everything: Everythi
         forms = (str(serial).encode(), struct.pack("<I", serial), struct.pack(">I", serial))
         assert not any(form in kept for form in forms), serial
     assert not any(name.encode() in kept for name in NAMES)
+    assert found_in(kept.decode("latin-1")) == [], "no remark tells a place in words"
     with closing(sqlite3.connect(path)) as store:
         rows = store.execute("SELECT start_lat FROM legs WHERE start_lat LIKE '51.234%'").fetchall()
     assert len(rows) >= 4
