@@ -63,19 +63,23 @@ class Everything:
         ran: by command.
         drafted: the drafted journal's files, name -> text.
         folder: the athlete's folder, with the journal typed. out: the report's folder.
+        squad, showing: what was written of a squad of one, with names and without.
     """
 
     ran: dict[str, Ran]
     drafted: dict[str, str]
     folder: Path
     out: Path
+    squad: Path
+    showing: Path
 
 
 @pytest.fixture(scope="session")
 def everything(tmp_path_factory: pytest.TempPathFactory) -> Everything:
     """A bare folder is drafted; then, with the sample's journal, checked, reviewed, explained."""
     place = tmp_path_factory.mktemp("privacy")
-    folder, out, attempts = place / "tove", place / "report", place / "attempts"
+    athletes, out, attempts = place / "athletes", place / "report", place / "attempts"
+    folder, squad, showing = athletes / "tove", place / "squad", place / "showing"
     shutil.copytree(SAMPLE, folder, ignore=shutil.ignore_patterns(".taperback", *TYPED))
     plant(folder)
     ran = {"draft": run_python(["-m", "taperback", "draft", folder], attempts)}
@@ -86,6 +90,8 @@ def everything(tmp_path_factory: pytest.TempPathFactory) -> Everything:
         ("check", folder),
         ("review", folder, "--out", out),
         ("explain", folder, "2024-07-28", "volume_h"),
+        ("squad", athletes, "--out", squad),
+        ("squad --anonymous", athletes, "--out", showing),
     ):
-        ran[words[0]] = run_python(["-m", "taperback", *words], attempts)
-    return Everything(ran, drafted, folder, out)
+        ran[words[0]] = run_python(["-m", "taperback", *words[0].split(), *words[1:]], attempts)
+    return Everything(ran, drafted, folder, out, squad, showing)

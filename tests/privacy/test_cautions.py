@@ -7,7 +7,10 @@ import re
 import pytest
 
 from report.conftest import STUDIES
-from taperback.report.page import TEMPLATES, page_html
+from report.squads import squad
+from taperback.report.page import page_html
+from taperback.report.render import TEMPLATES
+from taperback.report.squad_page import squad_html
 from taperback.report.view import page_view
 
 MUST_SAY = (
@@ -35,9 +38,18 @@ def test_every_page_includes_them(name: str) -> None:
 
 @pytest.mark.parametrize("name", STUDIES)
 def test_they_stand_in_the_open_whatever_is_known(name: str) -> None:
-    html = page_html(page_view(STUDIES[name]()))
+    told(page_html(page_view(STUDIES[name]())))
+
+
+def told(html: str) -> None:
+    """Asserts that the page says all of it, and hides none."""
     section = re.search(r'<section id="cautions".*?</section>', html, re.DOTALL)
     assert section is not None
     text = " ".join(re.sub(r"<[^>]+>", " ", section[0]).split())
     assert [words for words in MUST_SAY if words not in text] == []
     assert not re.search(r"<details|hidden|display:\s*none", section[0])
+
+
+@pytest.mark.parametrize("nameless", [False, True])
+def test_they_stand_on_the_page_of_a_squad(nameless: bool) -> None:
+    told(squad_html(squad(), nameless=nameless))

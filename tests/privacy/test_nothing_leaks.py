@@ -32,6 +32,24 @@ def test_no_file_of_the_report_holds_it(everything: Everything, name: str) -> No
     assert found_in((everything.out / name).read_text(encoding="utf-8")) == []
 
 
+@pytest.mark.parametrize("name", ["squad", "showing"])
+def test_no_file_of_a_squads_report_holds_it(everything: Everything, name: str) -> None:
+    paths = [path for path in getattr(everything, name).rglob("*") if path.is_file()]
+    assert len(paths) == (4 + 4 if name == "squad" else 4)
+    found = {path.name: found_in(path.read_text(encoding="utf-8")) for path in paths}
+    assert not any(found.values()), found
+
+
+def test_the_page_for_showing_names_no_one_and_no_race(everything: Everything) -> None:
+    names = ("Tove", "Aldwin", "tove", "Saltgrass", "2024-07-28", "Europe/Lisbon")
+    whole = "".join(
+        path.read_text(encoding="utf-8") for path in everything.squad.iterdir() if path.is_file()
+    )
+    shown = "".join(path.read_text(encoding="utf-8") for path in everything.showing.iterdir())
+    assert "Tove" in whole
+    assert [name for name in names if name in shown] == []
+
+
 def test_no_command_says_it(everything: Everything) -> None:
     assert {
         name: found_in(ran.told) for name, ran in everything.ran.items() if found_in(ran.told)
