@@ -12,9 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from importer.test_folder import lines, put, read, zipped
+from importer.test_folder import lines, read, zipped
 from taperback.errors import InputError
-from taperback.importer.folder import read_folder
 from taperback.importer.recording import SleepRecord
 from taperback.importer.sleep_json import read_sleep_json
 
@@ -325,8 +324,16 @@ def test_a_report_in_the_folder_is_neither_read_nor_told(tmp_path: Path) -> None
     )
     assert imported.files.empty
     assert lines(imported) == []
-    read_folder(put(tmp_path, {"a.json": b"[]"}), "Europe/Lisbon")
-    assert lines(read_folder(tmp_path, "Europe/Lisbon")) == [
+
+
+def test_json_about_something_else_is_told_and_many_in_one_line(tmp_path: Path) -> None:
+    assert lines(read(tmp_path, {"a.json": b"[]"})) == [
         "a.json: it looks like JSON, but holds no sleep in the form of IEEE 1752.1 or Open "
         "mHealth; leave it out, or export the nights in that form"
     ]
+    many = read(tmp_path, {f"export/{name}.json": b"{}" for name in range(40)})
+    assert lines(many) == [
+        "a.json: it looks like JSON, but holds no sleep in the form of IEEE 1752.1 or Open "
+        "mHealth, nor do 40 more files"
+    ]
+    assert set(many.files["status"]) == {"unused"}

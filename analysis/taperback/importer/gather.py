@@ -12,8 +12,10 @@ from taperback.importer.nights import clock_of, nights_frame
 from taperback.importer.place import place_legs
 from taperback.importer.reading import OWN, Content
 from taperback.importer.rows import unpack, unpack_remarks
+from taperback.importer.sleep_json import NO_SLEEP
 from taperback.importer.store import Kept
 from taperback.notices import Level, Notice
+from taperback.resources import shared_toml
 
 FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
 
@@ -36,7 +38,8 @@ def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
 
 def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: str) -> Imported:
     """Everything that the files hold, each activity once."""
-    remarks = [*notices, *(remark for _, content in files for remark in content.remarks)]
+    told = [remark for _, content in files for remark in content.remarks]
+    remarks = [*notices, *_foreign_json_once(told)]
     legs = place_legs(legs_frame([leg for _, content in files for leg in content.legs]), home_zone)
     sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
     nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
@@ -48,6 +51,16 @@ def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: s
         copies=copies,
         notices=tuple(sorted([*remarks, *naps])),
     )
+
+
+def _foreign_json_once(remarks: list[Notice]) -> list[Notice]:
+    """The remarks, many JSON files about something else told in one: exports are full of them."""
+    foreign = sorted(remark for remark in remarks if remark.found == NO_SLEEP)
+    if len(foreign) <= shared_toml("limits.toml")["sleep_json"]["most_foreign"]:
+        return remarks
+    first, more = foreign[0], len(foreign) - 1
+    once = replace(first, found=f"{NO_SLEEP}, nor do {more} more files", remedy="")
+    return [once, *(remark for remark in remarks if remark.found != NO_SLEEP)]
 
 
 def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFrame:

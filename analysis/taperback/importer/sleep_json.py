@@ -29,6 +29,8 @@ TIME_ASLEEP = {
 """Schemas that tell of a night, and where the body of each holds the time asleep."""
 
 NAMESPACES = ("ieee", "omh")
+NO_SLEEP = "it looks like JSON, but holds no sleep in the form of IEEE 1752.1 or Open mHealth"
+"""What is found in a JSON file that is about something else."""
 UNITS_S = {"ms": 0.001, "sec": 1.0, "min": 60.0, "h": 3600.0, "d": 86_400.0}
 _MARK = b'"schema_id"'
 
@@ -80,11 +82,8 @@ def read_sleep_json(data: bytes) -> FileContent:
 
 
 def _no_sleep(others: str) -> InputError:
-    told = f"holds {others}, but" if others else "looks like JSON, but holds"
-    return InputError(
-        f"it {told} no sleep in the form of IEEE 1752.1 or Open mHealth",
-        "leave it out, or export the nights in that form",
-    )
+    found = NO_SLEEP.replace("looks like JSON, but holds", f"holds {others}, but") if others else ""
+    return InputError(found or NO_SLEEP, "leave it out, or export the nights in that form")
 
 
 def _unused(found: str, remedy: str) -> Notice:
