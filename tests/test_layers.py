@@ -34,16 +34,15 @@ MAY_KNOW = {
 }
 MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
 MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
-MAY_KNOW["squad"] = MAY_KNOW["study"] | {"study", "missing"}
-MAY_KNOW["squad_json"] = MAY_KNOW["squad"] | {"squad", "study_json"}
-MAY_KNOW["report"] = MAY_KNOW["squad_json"] | {"squad_json"}
+MAY_KNOW["squad"] = MAY_KNOW["study_json"] | {"study_json", "missing"}
+MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
     "distributed": {"importer/cluster.py"},
-    "joblib": {"squad.py"},
+    "joblib": {"squad/review.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},
     "plotly": {"report/figures.py"},

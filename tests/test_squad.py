@@ -21,15 +21,10 @@ from taperback.importer.cluster import Cluster
 from taperback.report.figures import plotly_script
 from taperback.report.squad_page import write_squad
 from taperback.resources import shared_toml
-from taperback.squad import (
-    Member,
-    Squad,
-    SquadProgress,
-    athlete_folders,
-    races_of,
-    review_squad,
-    squad_table,
-)
+from taperback.squad.members import races_of
+from taperback.squad.model import Member, Squad
+from taperback.squad.review import SquadProgress, athlete_folders, review_squad
+from taperback.squad.tables import squad_table
 from taperback.study import review
 
 SHOWN = ("bertok", "ivo", "linnea")

@@ -3,23 +3,31 @@
 import taperback
 study = taperback.review("my-folder")
 study.table  # one row a race, every measure
+squad = taperback.review_squad("my-athletes")
 """
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from taperback.squad.model import Squad
+    from taperback.squad.review import review_squad
     from taperback.study import Study, review
 
 __version__ = "0.1.0"
-__all__ = ["Study", "review"]
+__all__ = ["Squad", "Study", "review", "review_squad"]
+_HOMES = {
+    "Squad": "taperback.squad.model",
+    "Study": "taperback.study",
+    "review": "taperback.study",
+    "review_squad": "taperback.squad.review",
+}
 
 
 def __getattr__(name: str) -> object:
     # Loaded when asked for, so that a worker that reads one file does not load the statistics.
-    if name in __all__:
-        from taperback import study
-
-        return getattr(study, name)
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

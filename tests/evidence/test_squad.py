@@ -12,6 +12,7 @@ from scipy import stats
 
 import taperback.evidence.squad as squad_room
 from evidence.beliefs import certain
+from taperback.evidence import mixed
 from taperback.evidence.additive import (
     KNOTS,
     design_rows,
@@ -20,18 +21,11 @@ from taperback.evidence.additive import (
     posterior,
 )
 from taperback.evidence.assess import effect_of
-from taperback.evidence.model import Estimate, Refusal
+from taperback.evidence.mixed import Mixed, fit_mixed, mixed_model
+from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
 from taperback.evidence.published import published
-from taperback.evidence.squad import (
-    Mixed,
-    Races,
-    assess_squad,
-    compare,
-    fit_mixed,
-    mixed_model,
-    split,
-)
+from taperback.evidence.squad import assess_squad, compare, split
 
 PRIOR = result_prior()
 
@@ -231,13 +225,13 @@ def test_a_factor_of_two_values_is_no_line_over_a_squad() -> None:
 
 
 def test_the_mixed_model_of_the_cut_is_over_the_height_of_the_published_curve() -> None:
-    frame = squad_room._long(squad_of(1, n=3), 0)
+    frame = mixed._long(squad_of(1, n=3), 0)
     x, y = squad_of(1, n=3)["athlete 0"]
     assert list(frame.columns) == ["athlete", "x", "y"]
     assert frame["x"].tolist() == pytest.approx(np.interp(x[:, 0], KNOTS, PRIOR.curve_mean))
     assert frame["y"].tolist() == y.tolist()
     assert set(frame["athlete"]) == {"athlete 0"}
-    assert squad_room._long(squad_of(1, n=3), 2)["x"].tolist() == x[:, 2].tolist()
+    assert mixed._long(squad_of(1, n=3), 2)["x"].tolist() == x[:, 2].tolist()
 
 
 def test_where_slopes_do_not_differ_only_the_level_is_random() -> None:

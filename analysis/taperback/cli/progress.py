@@ -11,7 +11,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemaini
 from rich.progress import Progress as Bar
 
 from taperback.importer.folder import Progress
-from taperback.squad import SquadProgress
+from taperback.squad.review import SquadProgress
 
 
 @contextmanager

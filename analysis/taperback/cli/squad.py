@@ -16,7 +16,8 @@ from taperback.lines import printable
 from taperback.notices import Level
 from taperback.report.page import write_report
 from taperback.report.squad_page import SQUAD_FILES, write_squad
-from taperback.squad import Squad, athlete_folders, review_squad
+from taperback.squad.model import Squad
+from taperback.squad.review import athlete_folders, review_squad
 from taperback.study import Study
 
 

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+Races = tuple[np.ndarray, np.ndarray]
+"""(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
+
 
 @dataclass(frozen=True)
 class Refusal:

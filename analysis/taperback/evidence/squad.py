@@ -10,16 +10,13 @@ References:
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 from scipy.special import logsumexp
 
 from taperback.evidence.additive import (
-    KNOTS,
     Posterior,
     Prior,
     design_rows,
@@ -27,13 +24,11 @@ from taperback.evidence.additive import (
     posterior,
 )
 from taperback.evidence.assess import EFFECT_UNITS, effect_of
-from taperback.evidence.model import Estimate, Refusal
+from taperback.evidence.mixed import Mixed, mixed_model
+from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
 from taperback.evidence.published import published
 from taperback.evidence.rule import best_range
-
-Races = tuple[np.ndarray, np.ndarray]
-"""(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
 
 
 @dataclass(frozen=True)
@@ -65,31 +60,6 @@ class SquadFactor:
     published: Estimate
     shared: Estimate
     athletes: Mapping[str, Borrowed]
-
-
-@dataclass(frozen=True)
-class Mixed:
-    """A mixed model of the outcome over one factor, random level and, where possible, slope.
-
-    Attributes:
-        athletes, races: how many.
-        intercept, slope: fixed effects; slope_se: standard error.
-        level_variance, slope_variance, residual_variance: slope_variance is NaN where only the
-            level is random.
-        converged: whether the fit did.
-        words: how it went, as a sentence.
-    """
-
-    athletes: int
-    races: int
-    intercept: float
-    slope: float
-    slope_se: float
-    level_variance: float
-    slope_variance: float
-    residual_variance: float
-    converged: bool
-    words: str
 
 
 @dataclass(frozen=True)
@@ -256,39 +226,6 @@ def _borrowed(
     )
 
 
-FEWEST_ATHLETES = 5
-FEWEST_RACES_EACH = 3
-
-
-def mixed_model(squad: Mapping[str, Races], place: int) -> Mixed | Refusal:
-    """The outcome over one factor with a random level, and a random slope where the data allow.
-
-    The factor with the curve enters as the height of the published curve at its value.
-    """
-    frame = _long(squad, place)
-    usable = frame.groupby("athlete").filter(lambda rows: len(rows) >= FEWEST_RACES_EACH)
-    athletes = usable["athlete"].nunique()
-    if athletes < FEWEST_ATHLETES or usable["x"].nunique() < 3:
-        return Refusal(
-            f"at least {FEWEST_ATHLETES} athletes with {FEWEST_RACES_EACH} races each that differ",
-            f"{athletes} such athletes",
-            "the additive model, which starts from published values, is given alone",
-            "variances between athletes would be guesses",
-            "more athletes, or more races of each",
-        )
-    return fit_mixed(usable)
-
-
-def _long(squad: Mapping[str, Races], place: int) -> pd.DataFrame:
-    prior = result_prior()
-    rows = []
-    for name, (exposures, outcome) in squad.items():
-        x = np.asarray(exposures, float).reshape(-1, len(FACTORS))[:, place]
-        x = np.interp(x, KNOTS, prior.curve_mean) if place == 0 else x
-        rows += [(name, a, b) for a, b in zip(x, outcome, strict=True) if np.isfinite(a)]
-    return pd.DataFrame(rows, columns=["athlete", "x", "y"])
-
-
 @dataclass(frozen=True)
 class Compared:
     """The squad's estimate beside the mixed model's, both per the factor's effect unit.
@@ -317,30 +254,3 @@ def compare(evidence: SquadEvidence) -> dict[str, Compared]:
             apart = abs(factor.shared.mean - slope) / error
             found[factor.factor] = Compared(factor.shared.mean, slope, error, apart)
     return found
-
-
-def fit_mixed(frame: pd.DataFrame) -> Mixed:
-    """A mixed model by restricted maximum likelihood; columns athlete, x, y."""
-    from statsmodels.regression.mixed_linear_model import MixedLM
-
-    fixed = np.column_stack([np.ones(len(frame)), frame["x"]])
-    words = "random level and slope"
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        fit = MixedLM(frame["y"], fixed, groups=frame["athlete"], exog_re=fixed).fit(reml=True)
-        if not fit.converged or not np.all(np.linalg.eigvalsh(fit.cov_re) > 1e-6 * fit.scale):
-            words = "random level only, since the slopes of the athletes do not tell apart"
-            fit = MixedLM(frame["y"], fixed, groups=frame["athlete"]).fit(reml=True)
-    variances = np.diag(np.asarray(fit.cov_re))
-    return Mixed(
-        frame["athlete"].nunique(),
-        len(frame),
-        float(fit.fe_params.iloc[0]),
-        float(fit.fe_params.iloc[1]),
-        float(fit.bse_fe.iloc[1]),
-        float(variances[0]),
-        float(variances[1]) if len(variances) > 1 else float("nan"),
-        float(fit.scale),
-        bool(fit.converged),
-        words if fit.converged else f"{words}; the fit did not converge, do not use it",
-    )

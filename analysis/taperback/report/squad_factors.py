@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from taperback.evidence.assess import EFFECT_UNITS
+from taperback.evidence.mixed import Mixed
 from taperback.evidence.model import Estimate, Refusal
-from taperback.evidence.squad import Compared, Mixed, SquadEvidence, SquadFactor, compare
+from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
 from taperback.report.factor_words import MORE_OF, step_of

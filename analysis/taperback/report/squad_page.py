@@ -9,8 +9,10 @@ from taperback.report.render import render
 from taperback.report.squad_factors import squad_factor_chart
 from taperback.report.squad_view import squad_view
 from taperback.report.take_along import words_csv
-from taperback.squad import Squad, anonymous, squad_table
-from taperback.squad_json import athletes_table, squad_json
+from taperback.squad.anonymous import anonymous
+from taperback.squad.model import Squad
+from taperback.squad.tables import athletes_table, squad_table
+from taperback.squad.to_json import squad_json
 from taperback.whole_files import put_whole
 
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")

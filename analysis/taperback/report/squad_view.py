@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass, replace
-from urllib.parse import quote
 
 from taperback.evidence.squad import SquadEvidence
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
 from taperback.report.glance import RULE_WORDS
-from taperback.report.rule_words import range_text
 from taperback.report.sources import Source, sources
+from taperback.report.squad_athletes import AthleteRow, athlete_row
 from taperback.report.squad_factors import SquadFactorView, squad_factors
 from taperback.report.wording import (
     count,
@@ -24,29 +22,10 @@ from taperback.report.wording import (
     short,
     span,
 )
-from taperback.squad import FEWEST_RESULTS, Member, PastRace, Squad, flags_by_rule, is_thin
+from taperback.squad.members import FEWEST_RESULTS, flags_by_rule, is_thin
+from taperback.squad.model import Member, PastRace, Squad
 
 _UNSIGNED = replace(QUANTITIES["result_pct"], signed=False)
-
-
-@dataclass(frozen=True)
-class AthleteCell:
-    """One cell of the athletes' table: text, and what a column is sorted by."""
-
-    label: str
-    text: str
-    sort: str
-    is_number: bool = False
-
-
-@dataclass(frozen=True)
-class AthleteRow:
-    """One athlete in the table; `link` leads to the own page, empty where there is none."""
-
-    number: int
-    name: str
-    link: str
-    cells: tuple[AthleteCell, ...]
 
 
 @dataclass(frozen=True)
@@ -94,7 +73,7 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     """The squad as the page tells it; `anonymous` says that names and days were taken out."""
     members = squad.members
     names = {m.key: short(m.name) or "An athlete" for m in members}
-    rows = tuple(_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
+    rows = tuple(athlete_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
@@ -161,72 +140,6 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         )
     told.append("Only results are compared over a squad: how hard a race felt is everyone's own.")
     return tuple(told)
-
-
-def _row(
-    number: int, member: Member, evidence: SquadEvidence | None, anonymous: bool
-) -> AthleteRow:
-    link = "" if anonymous else f"{quote(os.fsencode(member.key))}/report.html"
-    cells = [
-        AthleteCell("results", str(member.results), str(member.results), True),
-        _own_cut(member),
-        _strength(member),
-        _squad_cut(member, evidence),
-    ]
-    if not anonymous:
-        cells.append(_next_race(member))
-    return AthleteRow(
-        number,
-        short(member.name) or "An athlete",
-        link,
-        (*cells, _flag_cell(member), _unknown_cell(member)),
-    )
-
-
-def _own_cut(member: Member) -> AthleteCell:
-    part = member.rule.parts[0] if member.rule and member.rule.parts else None
-    text = range_text(part) if part else "no rule"
-    return AthleteCell("own cut", text, f"{part.best:.4f}" if part else "", True)
-
-
-STRENGTH_ORDER = ("", "published only", "leaning", "supported", "strong")
-
-
-def _strength(member: Member) -> AthleteCell:
-    strength = member.rule.strength if member.rule else ""
-    return AthleteCell("how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)))
-
-
-def _squad_cut(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
-    if evidence is None:
-        return AthleteCell("cut with the squad", "unknown", "", True)
-    cut = evidence.cuts[member.key]
-    text = span(QUANTITIES["volume_cut"], cut.low, cut.high)
-    if not member.results:
-        text = f"{text} (the squad's)"
-    return AthleteCell("cut with the squad", text, f"{cut.best:.4f}", True)
-
-
-def _next_race(member: Member) -> AthleteCell:
-    race = member.next_race
-    if race is None:
-        return AthleteCell("next race", "none in the journal", "")
-    text = f"{short(race.name)}, {day_month_year(race.day)}"
-    return AthleteCell("next race", text, race.day.isoformat())
-
-
-def _flag_cell(member: Member) -> AthleteCell:
-    flagged = [race for race in member.races if race.flags]
-    flags = sum(len(race.flags) for race in flagged)
-    text = f"{flags} before {count(len(flagged), 'race')}" if flags else "none"
-    return AthleteCell("panic flags", text, str(flags))
-
-
-def _unknown_cell(member: Member) -> AthleteCell:
-    text = count(len(member.gaps), "measure") if member.gaps else "nothing"
-    if member.has_faults:
-        text += "; journal to put right"
-    return AthleteCell("unknown", text, str(len(member.gaps)))
 
 
 def _panic_lead(members: tuple[Member, ...]) -> str:

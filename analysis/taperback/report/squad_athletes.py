@@ -1,0 +1,101 @@
+"""The athletes of a squad as a table that sorts: rule, strength, what comes next, flags."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from taperback.evidence.model import STRENGTHS
+from taperback.evidence.squad import SquadEvidence
+from taperback.quantities import QUANTITIES
+from taperback.report.rule_words import range_text
+from taperback.report.wording import count, day_month_year, short, span
+from taperback.squad.model import Member
+
+
+@dataclass(frozen=True)
+class AthleteCell:
+    """One cell of the athletes' table: text, and what a column is sorted by."""
+
+    label: str
+    text: str
+    sort: str
+    is_number: bool = False
+
+
+@dataclass(frozen=True)
+class AthleteRow:
+    """One athlete in the table; `link` leads to the own page, empty where there is none."""
+
+    number: int
+    name: str
+    link: str
+    cells: tuple[AthleteCell, ...]
+
+
+def athlete_row(
+    number: int, member: Member, evidence: SquadEvidence | None, anonymous: bool
+) -> AthleteRow:
+    """One athlete in the table; for showing without the next race and without a link."""
+    link = "" if anonymous else f"{quote(os.fsencode(member.key))}/report.html"
+    cells = [
+        AthleteCell("results", str(member.results), str(member.results), True),
+        _own_cut(member),
+        _strength(member),
+        _squad_cut(member, evidence),
+    ]
+    if not anonymous:
+        cells.append(_next_race(member))
+    return AthleteRow(
+        number,
+        short(member.name) or "An athlete",
+        link,
+        (*cells, _flag_cell(member), _unknown_cell(member)),
+    )
+
+
+def _own_cut(member: Member) -> AthleteCell:
+    part = member.rule.parts[0] if member.rule and member.rule.parts else None
+    text = range_text(part) if part else "no rule"
+    return AthleteCell("own cut", text, f"{part.best:.4f}" if part else "", True)
+
+
+STRENGTH_ORDER = ("", *STRENGTHS)
+
+
+def _strength(member: Member) -> AthleteCell:
+    strength = member.rule.strength if member.rule else ""
+    return AthleteCell("how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)))
+
+
+def _squad_cut(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
+    if evidence is None:
+        return AthleteCell("cut with the squad", "unknown", "", True)
+    cut = evidence.cuts[member.key]
+    text = span(QUANTITIES["volume_cut"], cut.low, cut.high)
+    if not member.results:
+        text = f"{text} (the squad's)"
+    return AthleteCell("cut with the squad", text, f"{cut.best:.4f}", True)
+
+
+def _next_race(member: Member) -> AthleteCell:
+    race = member.next_race
+    if race is None:
+        return AthleteCell("next race", "none in the journal", "")
+    text = f"{short(race.name)}, {day_month_year(race.day)}"
+    return AthleteCell("next race", text, race.day.isoformat())
+
+
+def _flag_cell(member: Member) -> AthleteCell:
+    flagged = [race for race in member.races if race.flags]
+    flags = sum(len(race.flags) for race in flagged)
+    text = f"{flags} before {count(len(flagged), 'race')}" if flags else "none"
+    return AthleteCell("panic flags", text, str(flags))
+
+
+def _unknown_cell(member: Member) -> AthleteCell:
+    text = count(len(member.gaps), "measure") if member.gaps else "nothing"
+    if member.has_faults:
+        text += "; journal to put right"
+    return AthleteCell("unknown", text, str(len(member.gaps)))

@@ -1,0 +1,54 @@
+"""A squad for showing: no name, race, day, file or typed word is left in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from hashlib import sha256
+
+from taperback.notices import Notice
+from taperback.quantities import QUANTITIES
+from taperback.squad.model import Member, PastRace, Squad
+
+
+def anonymous(squad: Squad) -> Squad:
+    """The squad for showing: numbers for names; no race, day, file or typed word is left.
+
+    The order is by a digest of the folder names, since the alphabet would give athletes away.
+    """
+    order = sorted(squad.members, key=lambda m: sha256(m.key.encode(errors="replace")).digest())
+    names = {member.key: str(place) for place, member in enumerate(order, 1)}
+    evidence = squad.evidence
+    if evidence is not None:
+        factors = (
+            replace(f, athletes={names[key]: one for key, one in f.athletes.items()})
+            for f in evidence.factors
+        )
+        cuts = {names[key]: cut for key, cut in evidence.cuts.items()}
+        evidence = replace(evidence, factors=tuple(factors), cuts=cuts)
+    unnamed = tuple(
+        Notice("an athlete's folder", 0, "", notice.code, "it could not be used", "", notice.level)
+        for notice in squad.left_out
+    )
+    return replace(
+        squad,
+        members=tuple(_anonymous(member, names[member.key]) for member in order),
+        evidence=evidence,
+        left_out=unnamed,
+    )
+
+
+def _anonymous(member: Member, number: str) -> Member:
+    numbers = [name for name in member.table if name in QUANTITIES and QUANTITIES[name].unit]
+    return replace(
+        member,
+        key=number,
+        name=f"Athlete {number}",
+        table=member.table[numbers],
+        races=tuple(
+            PastRace(f"race {place}", None, tuple(replace(f, session="") for f in race.flags))
+            for place, race in enumerate(member.races, 1)
+        ),
+        next_race=None,
+        gaps=tuple(replace(gap, race_id="", race="", reason="", remedy="") for gap in member.gaps),
+        notices=(),
+    )

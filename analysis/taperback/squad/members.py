@@ -1,0 +1,77 @@
+"""One athlete's study as a member of a squad, and what is asked of members."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from datetime import date
+
+import numpy as np
+
+from taperback.evidence.model import Races
+from taperback.missing import gaps
+from taperback.notices import Level
+from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
+from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
+from taperback.study import Study
+
+
+def member_of(key: str, study: Study) -> Member:
+    """What a squad keeps of one athlete's study: enough for the coach, without the days."""
+    over, to_come = _parted(study)
+    return Member(
+        key=key,
+        name=study.journal.athlete.name,
+        table=study.table,
+        rule=study.result.rule,
+        races=tuple(_past(week) for week in over),
+        next_race=NextRace(to_come[0].name, to_come[0].day0) if to_come else None,
+        gaps=gaps(over),
+        notices=tuple(n for n in study.notices if n.level is not Level.NOTE),
+    )
+
+
+def _parted(study: Study) -> tuple[tuple[RaceWeek, ...], tuple[RaceWeek, ...]]:
+    """(race weeks that are over, those to come): to come is what lies after the last recorded day.
+
+    The clock is the files' and not today's, so that the same folder gives the same page.
+    """
+    days = study.imported.legs["local_day"]
+    last = max(days) if len(days) else date.min
+
+    def over(week: RaceWeek) -> bool:
+        return week.day0 <= last or week.measures[OUTCOME].known
+
+    return tuple(filter(over, study.weeks)), tuple(w for w in study.weeks if not over(w))
+
+
+def _past(week: RaceWeek) -> PastRace:
+    flags = (SeenFlag(flag.rule, flag.day_before, flag.session) for flag in week.flags)
+    return PastRace(week.name, week.day0, tuple(flags))
+
+
+def races_of(member: Member) -> Races:
+    """(exposures, outcomes) of the athlete's races with a result, as the evidence wants them."""
+    if not member.results:
+        return np.empty((0, len(PRIMARY_FACTORS))), np.empty(0)
+    told = member.table[member.table[OUTCOME].notna()]
+    return told[list(PRIMARY_FACTORS)].to_numpy(float), told[OUTCOME].to_numpy(float)
+
+
+FEWEST_RESULTS = 3
+"""Below this an athlete's own races hardly say anything, so more of them is what would help."""
+
+
+def is_thin(member: Member) -> bool:
+    """Whether something is unknown that the athlete's evidence would rest on."""
+    return member.has_faults or bool(member.gaps) or member.results < FEWEST_RESULTS
+
+
+def flags_by_rule(members: Iterable[Member]) -> dict[str, Counter[int]]:
+    """Rule -> how often it was broken on which day before the race, over all athletes."""
+    seen: dict[str, Counter[int]] = {}
+    for member in members:
+        for race in member.races:
+            for flag in race.flags:
+                seen.setdefault(flag.rule, Counter())[flag.day_before] += 1
+    return dict(sorted(seen.items()))

@@ -1,0 +1,94 @@
+"""A squad as values: its athletes, each with what a coach needs, and what all say together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import pandas as pd
+
+from taperback.evidence.model import Rule
+from taperback.evidence.squad import SquadEvidence
+from taperback.missing import Gap
+from taperback.notices import Level, Notice
+
+OUTCOME = "result_pct"
+"""Squads are judged by results: how hard a race felt is nobody else's scale."""
+
+
+@dataclass(frozen=True)
+class NextRace:
+    """The first race of the journal that is still to come."""
+
+    name: str
+    day: date
+
+
+@dataclass(frozen=True)
+class SeenFlag:
+    """One panic flag: which rule, how many days before the race, and what the session was."""
+
+    rule: str
+    day_before: int
+    session: str
+
+
+@dataclass(frozen=True)
+class PastRace:
+    """One race that is over, and the panic flags before it."""
+
+    name: str
+    day: date | None
+    flags: tuple[SeenFlag, ...]
+
+
+@dataclass(frozen=True)
+class Member:
+    """One athlete of a squad.
+
+    Attributes:
+        key: name of the athlete's folder.
+        name: as the athlete's own report prints it.
+        table: the athlete's race weeks, one row a race, as in `race_weeks.csv`.
+        rule: what the athlete's own races and published studies give; None where there is none.
+        races: the races that are over, in order of date.
+        next_race: the race to come, if the journal has one.
+        gaps: what is unknown about the races that are over.
+        notices: what is wrong in the folder or could not be used.
+    """
+
+    key: str
+    name: str
+    table: pd.DataFrame
+    rule: Rule | None
+    races: tuple[PastRace, ...]
+    next_race: NextRace | None
+    gaps: tuple[Gap, ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def results(self) -> int:
+        """Races with a result that can be compared."""
+        return int(self.table[OUTCOME].notna().sum()) if OUTCOME in self.table else 0
+
+    @property
+    def has_faults(self) -> bool:
+        """Whether something typed should be put right."""
+        return any(notice.level is Level.FAULT for notice in self.notices)
+
+
+@dataclass(frozen=True)
+class Squad:
+    """All athletes of a folder, each alone and all together.
+
+    Attributes:
+        members: the athletes, in order of folder name.
+        evidence: what all races say together; `None` where no athlete could be used.
+        left_out: athletes' folders that could not be used, and why.
+        versions: name -> version of what made it.
+    """
+
+    members: tuple[Member, ...]
+    evidence: SquadEvidence | None
+    left_out: tuple[Notice, ...]
+    versions: dict[str, str]

@@ -1,0 +1,67 @@
+"""A squad as tables: a row an athlete, and a row a race."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pandas as pd
+
+from taperback.squad.model import Member, Squad
+
+
+def athletes_table(squad: Squad) -> pd.DataFrame:
+    """One row an athlete: the own rule, the range with the squad, every effect alone and together.
+
+    Columns: `athlete` (folder), `name`, `races`, `results`, `strength`, `own_cut_low`, `_high`,
+    `_best` and `squad_cut_low`, `_high`, `_best` (fractions), `next_race`, `next_race_date`,
+    `panic_flags`, `flagged_races`, `unknown_measures`, `faults`; then for each factor the effect
+    per its unit `<factor>_alone`, `_alone_low`, `_alone_high`, `_together`, `_together_low`,
+    `_together_high` (percent of the result), `_borrowed` and `_pulled` (fractions).
+    """
+    return pd.DataFrame([_row(squad, member) for member in squad.members])
+
+
+def _row(squad: Squad, member: Member) -> dict[str, object]:
+    part = member.rule.parts[0] if member.rule and member.rule.parts else None
+    own = (part.low, part.high, part.best) if part else (None, None, None)
+    row: dict[str, object] = {
+        "athlete": member.key,
+        "name": member.name,
+        "races": len(member.races),
+        "results": member.results,
+        "strength": member.rule.strength if member.rule else None,
+    }
+    row |= dict(zip(("own_cut_low", "own_cut_high", "own_cut_best"), own, strict=True))
+    if squad.evidence is not None:
+        cut = squad.evidence.cuts[member.key]
+        row |= {"squad_cut_low": cut.low, "squad_cut_high": cut.high, "squad_cut_best": cut.best}
+    row |= {
+        "next_race": member.next_race.name if member.next_race else None,
+        "next_race_date": member.next_race.day if member.next_race else None,
+        "panic_flags": sum(len(race.flags) for race in member.races),
+        "flagged_races": sum(1 for race in member.races if race.flags),
+        "unknown_measures": len(member.gaps),
+        "faults": member.has_faults,
+    }
+    return row | _effects(squad, member)
+
+
+def _effects(squad: Squad, member: Member) -> dict[str, object]:
+    row: dict[str, object] = {}
+    for factor in squad.evidence.factors if squad.evidence else ():
+        one = factor.athletes[member.key]
+        for how, estimate in (("alone", one.alone), ("together", one.together)):
+            name = f"{factor.factor}_{how}"
+            row |= {name: estimate.mean, f"{name}_low": estimate.low, f"{name}_high": estimate.high}
+        row[f"{factor.factor}_borrowed"] = one.borrowed
+        row[f"{factor.factor}_pulled"] = one.pulled
+    return row
+
+
+def squad_table(members: Iterable[Member]) -> pd.DataFrame:
+    """Every athlete's race weeks in one table, the first column naming the athlete's folder."""
+    tables = {m.key: m.table for m in members if len(m.table)}
+    if not tables:
+        return pd.DataFrame({"athlete": []})
+    whole = pd.concat(tables, names=["athlete"]).reset_index("athlete").reset_index(drop=True)
+    return whole[[name for name in whole if not str(name).endswith("_reason")]]

@@ -1,0 +1,63 @@
+"""A squad as `squad.json`: every number of the coach's page, with what it rests on."""
+
+from __future__ import annotations
+
+from taperback.evidence.squad import compare
+from taperback.plain import plain
+from taperback.quantities import QUANTITIES
+from taperback.resources import shared_toml
+from taperback.squad.members import flags_by_rule, is_thin
+from taperback.squad.model import Member, Squad
+from taperback.study_json import INTERVAL
+
+SQUAD_SCHEMA_VERSION = 1
+"""Version of `squad.json`; it rises when a field changes its meaning or goes."""
+
+
+def squad_json(squad: Squad) -> dict[str, object]:
+    """The squad in plain values, ready for `json.dumps`."""
+    return {
+        "squad_schema_version": SQUAD_SCHEMA_VERSION,
+        "athletes": [_athlete(member) for member in squad.members],
+        "counts": _counts(squad),
+        "evidence": plain(squad.evidence),
+        "mixed_model_compared": plain(compare(squad.evidence)) if squad.evidence else {},
+        "left_out": [{"text": str(notice), "notice": plain(notice)} for notice in squad.left_out],
+        "quantities": {
+            name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
+            for name, q in QUANTITIES.items()
+        },
+        "settings": {"interval": INTERVAL, "published": plain(shared_toml("published.toml"))},
+        "versions": squad.versions,
+    }
+
+
+def _counts(squad: Squad) -> dict[str, object]:
+    """Sums over the squad that the page tells."""
+    races = [race for member in squad.members for race in member.races]
+    return {
+        "athletes_with_results": sum(1 for member in squad.members if member.results),
+        "races_over": len(races),
+        "races_with_flags": sum(1 for race in races if race.flags),
+        "flags": {
+            rule: {"seen": days.total(), "days_before": sorted(days)}
+            for rule, days in flags_by_rule(squad.members).items()
+        },
+        "athletes_with_nothing_unknown": sum(1 for m in squad.members if not is_thin(m)),
+    }
+
+
+def _athlete(member: Member) -> dict[str, object]:
+    return {
+        "folder": member.key,
+        "name": member.name,
+        "results": member.results,
+        "panic_flags": sum(len(race.flags) for race in member.races),
+        "flagged_races": sum(1 for race in member.races if race.flags),
+        "rule": plain(member.rule),
+        "race_weeks": plain(member.table),
+        "past_races": plain(member.races),
+        "next_race": plain(member.next_race),
+        "gaps": plain(member.gaps),
+        "notices": [{"text": str(notice), "notice": plain(notice)} for notice in member.notices],
+    }
