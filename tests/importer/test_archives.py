@@ -94,6 +94,26 @@ def test_an_archive_that_is_refused_is_one_job_and_so_told_once(
     assert count_members(path) == 1
 
 
+@pytest.mark.parametrize("comment", [b"", b"made by hand"])
+@pytest.mark.parametrize("large", [False, True])
+def test_a_directory_larger_than_any_of_activities_is_not_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, comment: bytes, large: bool
+) -> None:
+    monkeypatch.setattr("zipfile.ZIP_FILECOUNT_LIMIT", 2 if large else 1 << 16)
+    path = tmp_path / "z.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.comment = comment
+        for place in range(4):
+            archive.writestr(f"{place}.fit", b"1")
+    assert (b"PK\x06\x06" in path.read_bytes()) is large
+    limit(monkeypatch, most_directory_bytes=4 * (46 + len("0.fit")))
+    assert count_members(path) == 4
+    limit(monkeypatch, most_directory_bytes=4 * (46 + len("0.fit")) - 1)
+    assert count_members(path) == 1
+    (line,) = told(list(members_of(path, "z.zip", 0, 1)))
+    assert line == "z.zip: it is broken as a zip archive; unpack it by hand"
+
+
 def test_a_file_far_bigger_than_an_activity_is_not_read(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -21,6 +21,8 @@ from taperback.resources import shared_toml
 
 _GZIP = b"\x1f\x8b"
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
+_END, _END_64 = b"PK\x05\x06", b"PK\x06\x07"
+_LONGEST_END = (1 << 16) + 22 + 76
 _SLICE = 1 << 16
 
 
@@ -161,9 +163,31 @@ def _member(
 
 
 def _directory(file: BinaryIO) -> list[zipfile.ZipInfo]:
-    """Members that may hold activities, in order of name."""
+    """Members that may hold activities, in order of name.
+
+    Raises:
+        ValueError: the directory is larger than any of activities; an entry of 46 bytes becomes an
+            object many times as large.
+    """
+    if _directory_bytes(file) > _limits()["most_directory_bytes"]:
+        raise ValueError("too large a directory")
     infos = [info for info in zipfile.ZipFile(file).infolist() if _may_hold(info)]
     return sorted(infos, key=lambda info: (info.filename, info.header_offset))
+
+
+def _directory_bytes(file: BinaryIO) -> int:
+    """How large a zip archive's directory says to be, as `zipfile` will believe it.
+
+    The two records behind the directory are those of PKWARE's APPNOTE.TXT, 4.3.14 to 4.3.16.
+    """
+    size = file.seek(0, io.SEEK_END)
+    file.seek(max(size - _LONGEST_END, 0))
+    tail = file.read(_LONGEST_END)
+    plain = len(tail) - 22  # an archive without a comment ends with its record
+    at = plain if tail[plain:].startswith(_END) else tail.rfind(_END)
+    stated = tail[at + 12 : at + 16] if at >= 0 else b""
+    large = tail[at - 76 : at - 20] if at >= 76 and tail[at - 20 : at - 16] == _END_64 else b""
+    return max(int.from_bytes(stated, "little"), int.from_bytes(large[40:48], "little"))
 
 
 def _may_hold(info: zipfile.ZipInfo) -> bool:
