@@ -11,6 +11,7 @@ from importer.test_folder import put
 from taperback.errors import InputError
 from taperback.importer.found import find_files
 from taperback.lines import printable
+from taperback.resources import shared_toml
 
 SOME = {"b.fit": b"1", "a/c.TCX": b"22", "a/deep/er/d.gpx.gz": b"3", "e.zip": b"4"}
 
@@ -91,3 +92,17 @@ def test_a_folder_named_like_a_file_is_a_folder(tmp_path: Path) -> None:
 def test_names_are_told_in_one_line(tmp_path: Path, name: str, shown: str) -> None:
     (tmp_path / name).write_bytes(b"1")
     assert names(tmp_path) == [shown] == [printable(name)]
+
+
+def test_a_folder_without_end_is_not_followed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "deepest_folder", 2)
+    for place in (tmp_path / "a/b", tmp_path / "a/b/c"):
+        place.mkdir(parents=True)
+        (place / "run.fit").write_bytes(b"x")
+    found, notices = find_files(tmp_path)
+    assert [item.name for item in found] == ["a/b/run.fit"]
+    assert [str(notice) for notice in notices] == [
+        "a/b/c/: it lies more than 2 folders deep; move its files further up"
+    ]

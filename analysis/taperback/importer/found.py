@@ -11,6 +11,7 @@ from pathlib import Path
 from taperback.errors import InputError
 from taperback.lines import printable
 from taperback.notices import Level, Notice
+from taperback.resources import shared_toml
 
 SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
 PACKED = (".gz", ".zip")
@@ -52,6 +53,11 @@ def find_files(folder: Path) -> tuple[list[Found], list[Notice]]:
 
 
 def _walk(place: Path, within: str, root: Path) -> Iterator[Found | Notice]:
+    deepest = shared_toml("limits.toml")["reading"]["deepest_folder"]
+    if within.count("/") > deepest:
+        found, remedy = f"it lies more than {deepest} folders deep", "move its files further up"
+        yield _unused(within, "folder", found, remedy)
+        return
     try:
         with os.scandir(place) as listing:
             entries = sorted(listing, key=lambda entry: entry.name)
