@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import tomllib
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -113,7 +115,7 @@ def test_a_trip_to_a_race_is_proposed_once_and_not_over_a_typed_one():
 
 def test_a_first_athlete_file_can_be_read(tmp_path: Path):
     legs = [leg(k, **HOME, file_thresholds={"max_heart_rate_bpm": 188.0}) for k in range(-20, 0)]
-    text = athlete_toml(imported(legs).legs, 'Ada "A"')
+    text = athlete_toml(imported(legs), 'Ada "A"')
     (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
     athlete, notices = read_athlete(tmp_path)
     assert (athlete.name, athlete.home_zone, athlete.sports) == (
@@ -126,7 +128,7 @@ def test_a_first_athlete_file_can_be_read(tmp_path: Path):
 
 
 def test_where_no_file_has_a_position_no_home_is_made_up():
-    assert athlete_toml(imported(habit()).legs, "Ada") == ""
+    assert athlete_toml(imported(habit()), "Ada") == ""
 
 
 @pytest.fixture(scope="module")
@@ -137,11 +139,31 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[Imported, Journal]
     return read_folder(folder, book.athlete.home_zone, workers=1), book
 
 
+def truth() -> list[dict]:
+    return tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))["races"]
+
+
 def test_from_the_samples_files_alone_all_races_and_the_trip_are_proposed(sample):
-    truth = tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))["races"]
     found = propose(*sample)
-    assert [row["date"] for row in found.races] == [race["date"].isoformat() for race in truth]
+    assert [row["date"] for row in found.races] == [race["date"].isoformat() for race in truth()]
     assert {row["distance"] for row in found.races} == {"olympic"}
     (row,) = found.trips
     assert (row["arrive_date"], row["to_zone"]) == ("2025-09-04", "Asia/Dhaka")
     assert len(found.nights) == len(sample[0].nights)
+
+
+def test_thresholds_that_efforts_let_estimate_are_dated_remarks(sample, tmp_path: Path):
+    text = athlete_toml(sample[0], "Tove")
+    (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
+    athlete, notices = read_athlete(tmp_path)
+    assert notices == [] and athlete.thresholds == ()
+    told = re.findall(r"^#   (\S+), running: critical_speed_mps = ([\d.]+)$", text, re.MULTILINE)
+    days = [found["date"] - timedelta(days=15) for found in truth()]
+    assert [day for day, _ in told] == [one.isoformat() for one in days]
+    planted = [
+        limit.value
+        for limit in read_athlete(SAMPLE / "tove")[0].thresholds
+        if (limit.sport, limit.name) == ("running", "critical_speed_mps")
+    ]
+    for _, speed in told:
+        assert 0.9 * min(planted) < float(speed) < 1.02 * max(planted), "near the truth, or low"

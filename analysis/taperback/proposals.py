@@ -10,9 +10,16 @@ import numpy as np
 import pandas as pd
 
 from taperback.importer.model import Imported
-from taperback.journal.model import RACE_COLUMNS, Journal
+from taperback.journal.model import (
+    NIGHT_COLUMNS,
+    RACE_COLUMNS,
+    TRIP_COLUMNS,
+    Athlete,
+    Journal,
+)
 from taperback.raceweek.calendar import Window, windows
 from taperback.raceweek.outcome import clock
+from taperback.raceweek.thresholds import Thresholds, thresholds_by_race
 from taperback.raceweek.trips import find_trip
 from taperback.resources import shared_toml
 
@@ -183,11 +190,13 @@ def _trip(window: Window) -> Cells | None:
     }
 
 
-def athlete_toml(legs: pd.DataFrame, name: str) -> str:
+def athlete_toml(imported: Imported, name: str) -> str:
     """A first `athlete.toml`; empty where no file tells where home is.
 
-    What files say of thresholds stands there as remarks, since a device's setting is often stale.
+    What files say of thresholds stands there as remarks, since a device's setting is often stale,
+    and so does what best efforts before each race let estimate, since few of them are all-out.
     """
+    legs = imported.legs
     zones = legs.loc[legs["zone"] != "", "zone"]
     if not len(zones):
         return ""
@@ -200,6 +209,7 @@ def athlete_toml(legs: pd.DataFrame, name: str) -> str:
         f"home_zone = {_quoted(zones.mode().iloc[0])}",
         f"sports = [{', '.join(map(_quoted, known))}]",
         *_threshold_remarks(legs),
+        *_estimate_remarks(imported, Athlete(name, zones.mode().iloc[0])),
     ]
     return "\n".join(lines) + "\n"
 
@@ -225,3 +235,25 @@ def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:
                 f'# sport = "{leg.sport}"',
                 f"# {name} = {value:g}",
             )
+
+
+def _estimate_remarks(imported: Imported, athlete: Athlete) -> Iterator[str]:
+    """Thresholds estimated before each proposed race, each with the day it holds from."""
+    tables = (pd.DataFrame(columns=list(c)) for c in (RACE_COLUMNS, NIGHT_COLUMNS, TRIP_COLUMNS))
+    weeks = windows(imported, _with_races(Journal(athlete, *tables), _races(imported.legs)))
+    by_race = thresholds_by_race(weeks)
+    baseline = shared_toml("limits.toml")["baseline"]
+    first, last = baseline["first_day"], baseline["last_day"]
+    lines = [
+        f"#   {week.day0 + timedelta(days=last)}, {sport}: "
+        f"{found.signal.second} = {found.steps[-1].second:.{found.signal.decimals}f}"
+        for week in weeks
+        for sport, found in by_race[week.race_id].items()
+        if isinstance(found, Thresholds) and found.source == "estimate"
+    ]
+    if lines:
+        yield ""
+        yield f"# Estimated from the best efforts {-first} to {-last} days before each race, and"
+        yield "# too low if none was all-out; a tested one, written as [[thresholds]] with since,"
+        yield "# sport and its name, is used instead."
+        yield from lines

@@ -61,10 +61,10 @@ def _athlete(folder: Path, show: bool) -> None:
     if read_typed(folder / "athlete.toml") is not None:
         return
     with reading_bar() as progress:
-        legs = read_folder(folder, "UTC", progress=progress).legs
-    text = athlete_toml(legs, folder.resolve().name)
+        imported = read_folder(folder, "UTC", progress=progress)
+    text = athlete_toml(imported, folder.resolve().name)
     if not text:
-        if not len(legs):
+        if not len(imported.legs):
             found = "it holds no activity that can be read"
             raise InputError(found, "put FIT, TCX or GPX files in it", str(folder))
         raise InputError(
