@@ -58,6 +58,8 @@ def test_a_baseline_without_repetitions_says_so() -> None:
     got = measured([*habit(), kilometres(-5, 3, 224)])
     assert got["repetitions"].value == "3 x 1 km at 3:44 /km"
     assert "no session of the baseline" in got["repetitions_kept"].reason
+    none = measured([*habit(hard_min=0), leg(-5)])["repetitions"]
+    assert (none.value, len(none.days)) == ("none", 42 + 7)
 
 
 def test_another_kind_of_repetitions_is_not_compared() -> None:

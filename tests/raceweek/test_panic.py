@@ -248,3 +248,8 @@ def test_a_week_with_an_unknown_day_is_no_catching_up() -> None:
     doubted = {flag.rule for flag in panic_flags(*window_and_effort(legs + full, gap))}
     assert "catching_up" in rules
     assert "catching_up" not in doubted
+
+
+def test_one_or_two_weeks_of_baseline_do_not_make_a_sport_new() -> None:
+    legs = [leg(k) for k in range(-28, -10)] + [leg(-8, "swimming", 0.9, at=17)]
+    assert panic_flags(*window_and_effort(legs)) == ()

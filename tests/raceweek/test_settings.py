@@ -75,3 +75,30 @@ def test_typed_beats_set_beats_seen(
     assert heart.highest_bpm == expected[0]
     assert expected[1] in heart.highest_words
     assert np.isnan(heart.resting_bpm)
+
+
+def test_the_latest_figure_of_the_sport_holds_and_files_of_other_sports_do_not_count() -> None:
+    own = (
+        Threshold(day(-90), "", NAME, 190.0),
+        Threshold(day(-90), "running", NAME, 186.0),
+        Threshold(day(-9), "running", NAME, 188.0),
+        Threshold(day(-90), "", "resting_heart_rate_bpm", 48.0),
+    )
+    legs = [
+        leg(-9, file_thresholds={NAME: 184.0}),
+        leg(-5, file_thresholds={NAME: 187.0}),
+        leg(-3, "cycling", file_thresholds={NAME: 179.0}, at=17),
+    ]
+    window, _ = window_and_effort(legs, journal(thresholds=own))
+    told = heart_range(window, "running", 181.0)
+    assert (told.resting_bpm, told.highest_bpm) == (48.0, 188.0)
+    assert told.highest_words == "the highest typed by the athlete,"
+    assert heart_range(window, "cycling", 181.0).highest_bpm == 190.0
+    window, _ = window_and_effort(legs, journal(thresholds=()))
+    in_files = heart_range(window, "running", 181.0)
+    assert (in_files.highest_bpm, in_files.highest_words) == (
+        187.0,
+        "the highest set in the files,",
+    )
+    seen = heart_range(window, "swimming", 181.0)
+    assert (seen.highest_bpm, seen.highest_words) == (181.0, "the highest seen for 30 s,")

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, habit, journal, leg, one_window, race
+from build import day, habit, imported, journal, leg, one_window, race
 from taperback.journal.model import Period
+from taperback.raceweek.calendar import windows
 from taperback.raceweek.sleep import sleep
 
 USUAL = dict.fromkeys(range(-56, -14), 7.5)
@@ -84,9 +85,12 @@ def test_nights_of_illness_are_not_usual_and_nights_without_files_are():
 
 
 def test_recovery_after_a_race_is_set_apart():
-    nights = USUAL | dict.fromkeys(range(-6, 1), 7.5)
-    window = one_window(habit(), journal(race(0), race(-29), nights=nights))
-    assert window.day0 == day(-29)  # the earlier race comes first
+    # the race on day -30 and the week after it touch the blocks of days -35 to -22
+    nights = USUAL | dict.fromkeys(range(-35, -21), 11.0)
+    book = journal(race(-30, name="First"), race(0), nights=nights)
+    told = {one.name: one for one in sleep(windows(imported(habit()), book)[1])}["usual_night_h"]
+    assert told.value == 7.5
+    assert told.days == tuple(day(k) for k in range(-56, -14) if not -35 <= k <= -22)
 
 
 def test_days_and_sources_are_named():
