@@ -38,6 +38,14 @@ def test_against_the_field_the_usual_ratio_is_the_median():
     # ratios 1.10, 1.00, 1.05; usual 1.05
     expected = [100 * (1 - ratio / 1.05) for ratio in (1.10, 1.00, 1.05)]
     assert values(*races) == pytest.approx(expected)
+    named = [row | {"reference": "Winner"} for row in races]
+    ((plain, _), *_others), ((told, _), *_rest) = results(*races), results(*named)
+    words = (
+        "1:13:20 is 1.100 of 1:06:40 ({}); the athlete's usual ratio is 1.050, the median of "
+        "3 races"
+    )
+    assert plain.basis == words.format("the reference")
+    assert told.basis == words.format("Winner")
 
 
 def test_the_result_is_the_same_whatever_the_day_did_to_everyone():
@@ -52,7 +60,10 @@ def test_by_place_in_the_field():
     # normal scores of 15.5%, 49.5%, 83.5%: 1.0152, 0.0125, -0.9741 (normal table); 2.5% per unit
     assert values(*races) == pytest.approx([2.507, 0.0, -2.467], abs=2e-3)
     ((first, _), *_rest) = results(*races)
-    assert "one standard deviation of a field is taken as 2.5% of time" in first.basis
+    assert first.basis == (
+        "place 16 of 100 is a normal score of +1.02; the usual one is +0.01, the median of 3 "
+        "races; one standard deviation of a field is taken as 2.5% of time"
+    )
 
 
 def test_one_scale_for_all_the_one_that_most_races_have():
@@ -148,3 +159,37 @@ def test_scaling_both_times_changes_nothing():
     races = [{"finish_time_s": t, "reference_time_s": 4000.0} for t in (4400, 4000, 4200)]
     scaled = [{name: 60 * seconds for name, seconds in cells.items()} for cells in races]
     assert values(*scaled) == pytest.approx(values(*races))
+
+
+def test_a_place_outside_the_field_or_without_one_is_no_result():
+    field = {"place": 10.0, "field_size": 100.0}
+    odd = [{"place": 0.0, "field_size": 10.0}, {"place": 11.0, "field_size": 10.0}, {"place": 3.0}]
+    found = [
+        result for result, _ in results(field, field, *odd, {"place": 10.0, "field_size": 10.0})
+    ]
+    assert [one.known for one in found] == [True, True, False, False, False, True]
+    assert found[2].reason == (
+        "the races are compared by place, which 3 of 6 have; this one lacks a place and the size "
+        "of the field"
+    )
+
+
+def test_a_single_race_by_place_has_no_usual_one():
+    ((result, _),) = results({"place": 10.0, "field_size": 100.0})
+    assert result.reason == "only one race has a place, so there is no usual one to compare"
+
+
+def test_a_reference_that_nobody_named_is_said_as_such():
+    named = {"finish_time_s": 4200.0, "reference_time_s": 4000.0, "reference": "winner"}
+    nameless = named | {"reference": ""}
+    found = [result.reason for result, _ in results(named, named, nameless)]
+    assert found[2] == ("its reference time is not named, that of the races compared is winner")
+    found = [result.reason for result, _ in results(nameless, nameless, named)]
+    assert found[2] == "its reference time is winner, that of the races compared is not named"
+    ((result, _), *_rest) = results(named, named, named | {"reference_time_s": 0.0})
+    assert result.days
+    assert [one.known for one, _ in results(named, named, named | {"reference_time_s": 0.0})] == [
+        True,
+        True,
+        False,
+    ]

@@ -69,6 +69,9 @@ def test_a_usual_hard_session_kept_is_no_panic() -> None:
 def test_late_is_hard_work_in_the_last_three_days() -> None:
     (flag,) = flags([leg(-2, hours=0.8, hard_min=12)])
     assert (flag.rule, flag.figure, flag.limit, flag.day_before) == ("late", 12, 10, 2)
+    assert (flag.day, flag.unit, flag.session) == (day(-2), "min", "48 min of running")
+    # one day a week of the baseline's 42 holds 15 to 20 hard minutes
+    assert (flag.seen_before, flag.out_of) == (6, 42)
 
 
 def test_late_adds_up_the_sessions_of_one_day() -> None:
@@ -87,7 +90,10 @@ def test_catching_up_is_a_full_week_after_a_thin_one() -> None:
     assert (flag.day_before, flag.unit, len(flag.legs)) == (4, "h", 7)
     assert flag.figure == pytest.approx(8.4)
     assert flag.session == "all 7 sessions of days \u221210 to \u22124"
-    assert flag.seen_before == 0
+    assert (flag.seen_before, flag.out_of) == (0, 5), "of the pairs of six weeks"
+    # six weeks of 375 min, 1.1 of which is the limit
+    assert flag.limit == pytest.approx(1.1 * 375 / 60)
+    assert flag.day == day(-4)
 
 
 def test_weeks_that_swing_anyway_are_no_catching_up() -> None:
@@ -98,7 +104,8 @@ def test_weeks_that_swing_anyway_are_no_catching_up() -> None:
 def test_first_time_is_a_sport_the_baseline_has_not_seen() -> None:
     (flag,) = flags([leg(-8, "swimming", 0.9, at=17)])
     assert (flag.rule, flag.session) == ("first_time", "54 min of swimming")
-    assert (flag.limit, flag.seen_before) == (0, 0)
+    assert (flag.limit, flag.seen_before, flag.out_of) == (0, 0, 42)
+    assert (flag.day, flag.day_before, flag.figure, flag.unit) == (day(-8), 8, 54, "min")
 
 
 def test_a_short_walk_is_no_first_time() -> None:

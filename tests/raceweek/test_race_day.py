@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
+
 from build import day, imported, journal, leg, multisport, race
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.race_day import race_ids
+from taperback.resources import shared_toml
 
 
 def race_of(legs, **cells):
@@ -100,3 +103,39 @@ def test_ids_are_dates_and_count_on():
         "2030-06-30",
         "2030-06-30-2",
     ]
+
+
+def test_an_evening_session_of_unknown_length_is_not_the_race():
+    _, found = race_of([leg(-1, at=22, elapsed_s=float("nan")), leg(0)], sports=("running",))
+    assert found == [("running", 1.0)]
+
+
+def test_of_two_multisport_files_the_longer_is_the_race():
+    short = multisport(0, ("swimming", 0.2), ("cycling", 0.5), ("running", 0.3), at=6)
+    long = [
+        leg(0, sport, hours, at=at, file="long.fit", leg_index=k, legs_in_file=3)
+        for k, (sport, hours, at) in enumerate(
+            (("swimming", 0.5, 10), ("cycling", 1.0, 11), ("running", 0.7, 12))
+        )
+    ]
+    sports = ("swimming", "cycling", "running")
+    assert race_of([*short, *long], sports=sports)[1][0] == ("swimming", 0.5)
+    assert race_of([*short, *long])[1][0] == ("swimming", 0.5)
+
+
+def test_a_race_of_one_sport_is_no_multisport_file_and_a_file_of_other_sports_no_race():
+    brick = multisport(0, ("cycling", 2.0), ("running", 0.4), at=14)
+    assert race_of([leg(0, hours=1.0), *brick], sports=("running",))[1] == [("running", 1.0)]
+    parts = [leg(0, "swimming", 0.4, at=7), leg(0, hours=1.0)]
+    _, found = race_of([*parts, *brick], sports=("swimming", "running"))
+    assert found == [("swimming", 0.4), ("running", 1.0)]
+
+
+@pytest.mark.parametrize(("at", "found"), [(2.9, True), (3.1, False)])
+def test_a_race_may_start_until_three_hours_past_midnight(at, found):
+    """The limit is `past_midnight_h` of limits.toml."""
+    hours = shared_toml("limits.toml")["race_day"]["past_midnight_h"]
+    late = leg(1, at=at - 3 + hours, file_utc_offset_s=0.0)
+    cycled = leg(0, "cycling", 4.0, at=18, file_utc_offset_s=0.0)
+    told = [sport for sport, _ in race_of([cycled, late], sports=("cycling", "running"))[1]]
+    assert told == (["cycling", "running"] if found else ["cycling"])

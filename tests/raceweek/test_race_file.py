@@ -29,6 +29,8 @@ def test_without_transition_legs_the_gaps_count():
     legs = [leg(0, "swimming", 0.5, at=8), leg(0, "cycling", 1.0, at=8.6), leg(0, at=9.65)]
     found = transition(one_window(legs, journal(race(sports=TRIATHLON))))
     assert found.value == pytest.approx(60 * (0.1 + 0.05))
+    assert found.basis == "time from one leg's end to the next start"
+    assert len(found.legs) == 3
 
 
 def test_a_race_of_one_leg_has_none_and_a_race_without_file_says_so():
@@ -86,3 +88,46 @@ def test_a_race_file_on_the_day_beside_the_typed_date_is_pointed_at():
         "the date.",
     )
     assert facts(legs, sports=TRIATHLON, status="dns") == ()
+
+
+def test_legs_that_overlap_have_no_transition_between_them():
+    legs = [leg(0, "swimming", 0.5, at=8), leg(0, "cycling", 1.0, at=8.4), leg(0, at=9.5)]
+    found = transition(one_window(legs, journal(race(sports=TRIATHLON))))
+    assert found.value == pytest.approx(60 * 0.1)
+
+
+def test_speed_is_told_where_power_is_not_and_a_heart_may_fall():
+    leg_of = {
+        "half_power_w": np.array([0.0, 210.0]),
+        "half_speed_mps": np.array([4.0, 4.2]),
+        "half_heart_rate_bpm": np.array([160.0, 158.0]),
+    }
+    assert facts([leg(0, **leg_of)], finish_time_s=3600.0) == (
+        "Running of 1.0 h, second half against first: 5.0% faster (4.00, then 4.20 m/s), heart "
+        "rate 2 bpm lower.",
+    )
+    less = {"half_power_w": np.array([200.0, 190.0])}
+    assert facts([leg(0, "cycling", **less)], finish_time_s=3600.0) == (
+        "Cycling of 1.0 h, second half against first: 5.0% less (200, then 190 W).",
+    )
+    heart = {"half_heart_rate_bpm": np.array([160.0, 160.0])}
+    assert facts([leg(0, **heart)], finish_time_s=3600.0) == (
+        "Running of 1.0 h, second half against first: heart rate 0 bpm higher.",
+    )
+    half = {"half_heart_rate_bpm": np.array([160.0, np.nan])}
+    assert facts([leg(0, **half)], finish_time_s=3600.0) == ()
+
+
+def test_a_file_beside_the_date_needs_all_the_sports_and_one_file():
+    swim_bike = multisport(1, ("swimming", 0.5), ("cycling", 1.0))
+    assert facts([*habit(), *swim_bike], sports=TRIATHLON) == ()
+    apart = [leg(-1, "swimming", 0.5), leg(-1, "cycling", at=9), leg(-1, at=11)]
+    assert facts([*habit(), *apart], sports=TRIATHLON) == ()
+    two_days = multisport(-2, *PARTS, ("running", 0.7))
+    assert facts([*habit(), *two_days], sports=TRIATHLON) == ()
+    before = multisport(-1, *PARTS, ("running", 0.7))
+    assert facts([*habit(), *before], sports=TRIATHLON) == (
+        "multi-1.fit of 2030-06-29 has the race's sports, and no file of 2030-06-30 does; check "
+        "the date.",
+    )
+    assert facts([*habit(), *before], sports=("running",)) == ()

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from build import day, habit, leg, multisport, one_window
+from build import day, habit, journal, leg, multisport, one_window
+from taperback.journal.model import Period
 from taperback.raceweek.shape import shape
 
 
@@ -111,3 +112,43 @@ def test_inputs_are_named():
     found = measured(STEP)
     assert len(found["taper_shape"].legs) == 27
     assert len(found["sessions_kept"].legs) == 42 + 7
+
+
+def test_rest_days_count_as_nothing_in_the_sums():
+    # the sum that ends on day -7 is 6 h, under 0.9 x 7 h already
+    found = measured([*habit(), *week(0.4, -6, -4, -2)])
+    assert found["taper_days"].value == 7.0
+    assert found["taper_shape"].known
+    assert found["taper_days"].basis == (
+        "days in a row up to the race whose seven-day volume was under 6.3 h, with a usual week of "
+        "7.0 h, the median of 6 weeks on days −56 to −15 (7.0, 7.0, 7.0, 7.0, 7.0, 7.0 h); counted "
+        "over the last 21"
+    )
+    assert found["rest_days"].basis == "no training on days −7, −5, −3 and −1"
+
+
+def test_one_rest_day_is_told_as_one():
+    found = measured([*habit(), *week(0.5, -7, -6, -5, -4, -3, -2)])
+    assert found["rest_days"].basis == "no training on day −1"
+
+
+def test_the_fit_says_its_words_in_full():
+    basis = measured(STEP)["taper_fit"].basis
+    assert basis.startswith(
+        "least squares over the seven-day sums of days −21 to −1: step from day −7 down to 40% of "
+        "the days before; share of the changes that each shape accounts for: step 100%, "
+    )
+    assert measured([*habit(), *week(1.0, *range(-7, 0))])["taper_shape"].basis == (
+        "the seven-day volume of the last 21 days did not fall by a tenth or more"
+    )
+
+
+def test_a_week_without_any_training_leads_down_to_nothing():
+    rest = journal(periods=(Period(day(-7), day(-1), "rest"),))
+    found = {one.name: one for one in shape(one_window(habit(), rest))}
+    assert found["taper_shape"].value == "step"
+    assert "step from day −7 down to 0% of the days before" in found["taper_shape"].basis
+    assert found["sessions_kept"].value == 0.0
+    assert found["sessions_kept"].basis == (
+        "0 sessions in race week against 7 in a usual week (median)"
+    )

@@ -69,7 +69,7 @@ def _near(legs: pd.DataFrame, day: date) -> pd.DataFrame:
     before, after = day - timedelta(days=1), day + timedelta(days=1)
     nearby = legs[legs["local_day"].isin([before, day, after])]
     hours = shared_toml("limits.toml")["race_day"]["past_midnight_h"]
-    ends = nearby["local_start"] + pd.to_timedelta(nearby["elapsed_s"].fillna(0), unit="s")
+    ends = nearby["local_start"] + pd.to_timedelta(nearby["elapsed_s"], unit="s")
     midnight = pd.Timestamp(day)
     over = (nearby["local_day"] == before) & (ends > midnight)
     late = nearby["local_start"] < midnight + pd.Timedelta(days=1, hours=hours)
