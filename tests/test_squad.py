@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
+import subprocess
+import sys
+import time
 import tomllib
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -118,6 +123,31 @@ def test_a_process_that_dies_costs_its_athlete_a_second_try(
     found = review_squad(folders, workers=2, each=partial(mark, into=into, kills=1))
     assert sorted(path.name for path in into.iterdir()) == [*SHOWN, "tried-ivo"]
     assert whole(found, tmp_path / "a") == whole(squad, tmp_path / "b")
+
+
+def test_a_squad_that_is_killed_leaves_no_process_behind(folders: Path, tmp_path: Path) -> None:
+    words = ["-m", "taperback", "squad", str(folders), "--out", str(tmp_path), "--workers", "2"]
+    paths = os.pathsep.join(path for path in sys.path if path)
+    squad = subprocess.Popen([sys.executable, *words], env=os.environ | {"PYTHONPATH": paths})
+    _wait_for(lambda: len(_reviewers(squad.pid)) == 2 and any(tmp_path.iterdir()))
+    reviewers = _reviewers(squad.pid)
+    squad.kill()
+    squad.wait()
+    _wait_for(lambda: not any(Path(f"/proc/{pid}").exists() for pid in reviewers))
+
+
+def _reviewers(parent: int) -> list[int]:
+    """The processes of that one that review athletes."""
+    every = Path(f"/proc/{parent}/task").glob("*/children")
+    children = [int(pid) for path in every for pid in path.read_text().split()]
+    return [pid for pid in children if b"LokyProcess" in Path(f"/proc/{pid}/cmdline").read_bytes()]
+
+
+def _wait_for(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + 120
+    while not true():
+        assert time.monotonic() < end, "it never came"
+        time.sleep(0.1)
 
 
 def test_an_athlete_whose_review_always_kills_its_process_costs_one_line(

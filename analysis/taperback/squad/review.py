@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import nullcontext
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -113,7 +116,7 @@ def _reviewed(
     Whose fault it was is not known, so all that may have been under way are tried one by one.
     """
     number = min(workers or os.cpu_count() or 1, len(folders))
-    task = joblib.delayed(_member)
+    task = partial(joblib.delayed(_member), parent=os.getpid())
     rest = list(folders)
     while rest:
         pool = joblib.Parallel(n_jobs=number, return_as="generator", pre_dispatch=2 * number)
@@ -136,8 +139,10 @@ def _alone(folder: Path, task: Any) -> Member | Notice:
         return Notice(folder.name, 0, "", "athlete", found, remedy, Level.FAULT)
 
 
-def _member(folder: Path, outcome: str, each: Each | None) -> Member | Notice:
+def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Member | Notice:
     """One athlete's answer, or why there is none."""
+    if os.getpid() != parent:
+        _end_with(parent)
     try:
         study = review(folder, outcome=outcome, workers=1)
         if each is not None:
@@ -149,3 +154,15 @@ def _member(folder: Path, outcome: str, each: Each | None) -> Member | Notice:
         found = (error.strerror or "it cannot be used").lower()
         return Notice(folder.name, 0, "", "athlete", found, "check the disk", Level.FAULT)
     return member_of(folder.name, study)
+
+
+@cache
+def _end_with(parent: int) -> None:
+    """Ends this process soon after its parent, which joblib does not see to if that is killed."""
+
+    def watch() -> None:
+        while os.getppid() == parent:
+            time.sleep(1)
+        os._exit(1)
+
+    threading.Thread(target=watch, name="parent-watch", daemon=True).start()
