@@ -36,5 +36,10 @@ class InputError(TaperbackError):
         return printable(f"{place}{self.found}{advice}")
 
 
+def why_refused(error: OSError) -> str:
+    """The reason that the system gives for refusing a file, as words within a sentence."""
+    return (error.strerror or "unknown error").lower()
+
+
 class UsageError(TaperbackError):
     """The command was called with words that do not fit together."""

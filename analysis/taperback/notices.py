@@ -52,6 +52,16 @@ class Notice:
         return replace(self, file=file)
 
 
-def note(code: str, found: str, remedy: str = "", *, level: Level = Level.NOTE) -> Notice:
+def note(code: str, found: str, remedy: str = "") -> Notice:
     """A remark about a whole file whose name the caller will add with `Notice.at`."""
-    return Notice("", 0, "", code, found, remedy, level)
+    return Notice("", 0, "", code, found, remedy)
+
+
+def unused(file: str, code: str, found: str, remedy: str) -> Notice:
+    """Why a file, or something in it, is left out; `file` may be empty as in `note`."""
+    return Notice(file, 0, "", code, found, remedy, Level.UNUSED)
+
+
+def fault(file: str, row: int, column: str, code: str, found: str, remedy: str) -> Notice:
+    """What is wrong in something typed; row and column as `Notice` has them."""
+    return Notice(file, row, column, code, found, remedy, Level.FAULT)

@@ -16,7 +16,7 @@ from typing import BinaryIO
 
 from taperback.importer.found import PACKED, SUFFIXES
 from taperback.lines import printable
-from taperback.notices import Level, Notice, note
+from taperback.notices import Notice, note, unused
 from taperback.resources import shared_toml
 
 _GZIP = b"\x1f\x8b"
@@ -211,4 +211,4 @@ def _most_bytes(packed: int, limits: Mapping) -> int:
 
 
 def _refused(name: str, found: str, remedy: str = "unpack it by hand") -> Notice:
-    return Notice(name, 0, "", "archive", found, remedy, Level.UNUSED)
+    return unused(name, "archive", found, remedy)

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.errors import InputError, why_refused
 from taperback.lines import printable
-from taperback.notices import Level, Notice
+from taperback.notices import Notice, unused
 from taperback.resources import shared_toml
 
 SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
@@ -56,14 +56,14 @@ def _walk(place: Path, within: str, root: Path) -> Iterator[Found | Notice]:
     deepest = shared_toml("limits.toml")["reading"]["deepest_folder"]
     if within.count("/") > deepest:
         found, remedy = f"it lies more than {deepest} folders deep", "move its files further up"
-        yield _unused(within, "folder", found, remedy)
+        yield unused(within, "folder", found, remedy)
         return
     try:
         with os.scandir(place) as listing:
             entries = sorted(listing, key=lambda entry: entry.name)
     except OSError as error:
-        reason = (error.strerror or "unknown error").lower()
-        yield _unused(within, "folder", f"it cannot be looked into ({reason})", "allow reading it")
+        found = f"it cannot be looked into ({why_refused(error)})"
+        yield unused(within, "folder", found, "allow reading it")
         return
     for entry in entries:
         if not entry.name.startswith("."):
@@ -76,7 +76,7 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
         if entry.is_symlink() and not Path(entry.path).resolve().is_relative_to(root):
             if looks_useful or entry.is_dir():
                 reason = "it is a link that leads out of the folder"
-                yield _unused(name, "link-outside", reason, "copy the file itself")
+                yield unused(name, "link-outside", reason, "copy the file itself")
         elif entry.is_dir(follow_symlinks=False):
             yield from _walk(Path(entry.path), f"{name}/", root)
         elif looks_useful and not entry.is_dir():
@@ -84,12 +84,8 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
             if stat.S_ISREG(about.st_mode):
                 yield Found(entry.path, name, about.st_size, about.st_mtime_ns)
             else:
-                yield _unused(name, "no-file", "it is not a file that can be read", "leave it out")
+                yield unused(name, "no-file", "it is not a file that can be read", "leave it out")
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
         told = getattr(error, "strerror", None)
         reason = str(told or "a link that leads back to itself").lower()
-        yield _unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")
-
-
-def _unused(file: str, code: str, found: str, remedy: str) -> Notice:
-    return Notice(file, 0, "", code, found, remedy, Level.UNUSED)
+        yield unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")

@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from taperback.errors import InputError
+from taperback.errors import InputError, why_refused
 from taperback.importer.archives import members_of
 from taperback.importer.fit import read_fit
 from taperback.importer.gpx import read_gpx
@@ -20,7 +20,7 @@ from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.importer.xml_files import without_lead
-from taperback.notices import Level, Notice
+from taperback.notices import Notice, unused
 
 T = TypeVar("T")
 
@@ -96,8 +96,8 @@ def read_job(job: Job, known: Container[str] = ()) -> list[Piece]:
     try:
         return list(_pieces(job, known))
     except OSError as error:
-        reason = (error.strerror or "unknown error").lower()
-        return [refused(job.name, f"it cannot be opened ({reason})", "copy it here again")]
+        found = f"it cannot be opened ({why_refused(error)})"
+        return [refused(job.name, found, "copy it here again")]
 
 
 def _pieces(job: Job, known: Container[str]) -> Iterator[Piece]:
@@ -112,7 +112,7 @@ def _pieces(job: Job, known: Container[str]) -> Iterator[Piece]:
 
 def refused(name: str, found: str, remedy: str) -> Piece:
     """A file that nothing came of, with the reason."""
-    return Piece(name, "", (Notice(name, 0, "", "unreadable", found, remedy, Level.UNUSED),))
+    return Piece(name, "", (unused(name, "unreadable", found, remedy),))
 
 
 def read_bytes(data: bytes, digest: str) -> Content:
@@ -181,4 +181,4 @@ def _nothing(_: bytes) -> FileContent:
 
 
 def _notice(error: InputError) -> Notice:
-    return Notice("", 0, "", "unreadable", error.found, error.remedy, Level.UNUSED)
+    return unused("", "unreadable", error.found, error.remedy)

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from taperback.errors import InputError
 from taperback.importer.recording import FileContent, SleepRecord
-from taperback.notices import Level, Notice, note
+from taperback.notices import Level, Notice, note, unused
 from taperback.resources import shared_toml
 
 NAN = float("nan")
@@ -87,7 +87,7 @@ def _no_sleep(others: str) -> InputError:
 
 
 def _unused(found: str, remedy: str) -> Notice:
-    return note("sleep-point", found, remedy, level=Level.UNUSED)
+    return unused("", "sleep-point", found, remedy)
 
 
 def _bounded(remarks: list[Notice]) -> list[Notice]:

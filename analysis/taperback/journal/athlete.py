@@ -13,7 +13,7 @@ from taperback.errors import InputError
 from taperback.journal import cells
 from taperback.journal.files import read_text
 from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
-from taperback.notices import Level, Notice
+from taperback.notices import Notice, fault
 from taperback.resources import shared_toml
 
 FILE = "athlete.toml"
@@ -38,7 +38,7 @@ class _Complaints:
         self.notices: list[Notice] = []
 
     def add(self, setting: str, found: str, remedy: str) -> None:
-        self.notices.append(Notice(FILE, 0, setting, "setting", found, remedy, Level.FAULT))
+        self.notices.append(fault(FILE, 0, setting, "setting", found, remedy))
 
     def read(self, setting: str, value: object, reader: Callable, absent: object) -> object:
         """The setting's value, or `absent` with a complaint."""

@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.errors import InputError, why_refused
 from taperback.journal.tables import split_rows
 from taperback.whole_files import put_whole
 
@@ -146,7 +146,7 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
             _keep_first(path, folder / BACKUPS / name)
         put_whole({path: data})
     except OSError as error:
-        found = f"it cannot be written ({(error.strerror or 'unknown error').lower()})"
+        found = f"it cannot be written ({why_refused(error)})"
         remedy = "make the folder writable, or draft in a copy of it"
         raise InputError(found, remedy, name) from None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.errors import InputError, why_refused
 from taperback.resources import shared_toml
 
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
@@ -37,7 +37,7 @@ def read_typed(path: Path) -> bytes | None:
     try:
         return _read(path)
     except OSError as error:
-        found = f"it cannot be opened ({(error.strerror or 'unknown error').lower()})"
+        found = f"it cannot be opened ({why_refused(error)})"
         raise InputError(found, "allow reading it", path.name) from None
 
 

@@ -12,7 +12,7 @@ from taperback.journal.athlete import read_athlete
 from taperback.journal.expected import with_estimates
 from taperback.journal.model import DEFAULT_FILES, STATUSES, Journal
 from taperback.journal.tables import Column, read_table
-from taperback.notices import Level, Notice
+from taperback.notices import Notice, fault, unused
 
 NAN = float("nan")
 
@@ -113,7 +113,7 @@ def _passed_over(folder: Path, files: Mapping[str, str]) -> list[Notice]:
         found, remedy = "it is not read", f"save it as {name}.csv or {name}.xlsx"
         if _there(folder / used):
             found, remedy = f"it is not read, since {used} is there", "keep one of the two"
-        notices.append(Notice(path.name, 0, "", "passed-over", found, remedy, Level.UNUSED))
+        notices.append(unused(path.name, "passed-over", found, remedy))
     return notices
 
 
@@ -140,9 +140,7 @@ def _repeated(table: pd.DataFrame, file: str, columns: list[str], remedy: str) -
         earlier = first.setdefault(tuple(row[name] for name in columns), row["row"])
         if earlier != row["row"]:
             found = f"row {earlier} has the same {' and '.join(columns)}"
-            notices.append(
-                Notice(file, row["row"], columns[0], "repeated", found, remedy, Level.FAULT)
-            )
+            notices.append(fault(file, row["row"], columns[0], "repeated", found, remedy))
     return notices
 
 
@@ -152,18 +150,14 @@ def _race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
     for race in races.itertuples():
         if race.place > race.field_size:
             found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
-            notices.append(
-                Notice(
-                    file, race.row, "place", "place", found, "put one of them right", Level.FAULT
-                )
-            )
+            notices.append(fault(file, race.row, "place", "place", found, "put one of them right"))
         for name in ("expected_time", "reference_time"):
             ratio = getattr(race, name) / race.finish_time
             if not (ratio != ratio or 0.4 < ratio < 2.5):
                 told, finish = (cells.clock(getattr(race, n)) for n in (name, "finish_time"))
                 found = f"{told} cannot belong to a finish time of {finish}"
                 remedy = "write both as h:mm:ss"
-                notices.append(Notice(file, race.row, name, "time", found, remedy, Level.FAULT))
+                notices.append(fault(file, race.row, name, "time", found, remedy))
     return notices
 
 
@@ -173,7 +167,5 @@ def _trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
         if trip.depart_date is not None and trip.depart_date > trip.arrive_date:
             found = f"departure {trip.depart_date} lies after arrival {trip.arrive_date}"
             remedy = "turn the two round, or put one right"
-            notices.append(
-                Notice(file, trip.row, "depart_date", "trip", found, remedy, Level.FAULT)
-            )
+            notices.append(fault(file, trip.row, "depart_date", "trip", found, remedy))
     return notices

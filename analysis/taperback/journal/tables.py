@@ -16,7 +16,7 @@ import pandas as pd
 from taperback.errors import InputError
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.workbook import sheet_rows
-from taperback.notices import Level, Notice
+from taperback.notices import Level, Notice, fault
 
 
 @dataclass(frozen=True)
@@ -121,8 +121,8 @@ def read_table(
     try:
         table = _raw(path)
     except InputError as error:
-        fault = Notice(path.name, 0, "", "unreadable", error.found, error.remedy, Level.FAULT)
-        return pd.DataFrame(columns=names, dtype=object), [fault]
+        broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
+        return pd.DataFrame(columns=names, dtype=object), [broken]
     if _is_day(table.header[:1]):
         return pd.DataFrame(columns=names, dtype=object), [_no_header(path.name, table, columns)]
     notices = _header_notices(path.name, table, columns, extra)
@@ -160,7 +160,7 @@ def _no_header(file: str, table: RawTable, columns: Mapping[str, Column]) -> Not
     named = ", ".join(list(columns)[:3])
     found = "a row stands where the names of the columns are expected"
     remedy = f"put a row of names above it, such as {named}"
-    return Notice(file, table.header_line, "", "no-header", found, remedy, Level.FAULT)
+    return fault(file, table.header_line, "", "no-header", found, remedy)
 
 
 def _header_notices(
@@ -169,12 +169,12 @@ def _header_notices(
     notices = []
     if table.open_quote:
         found, remedy = "a quote that opens here is never closed", "close it, or take it out"
-        notices.append(Notice(file, table.open_quote, "", "open-quote", found, remedy, Level.FAULT))
+        notices.append(fault(file, table.open_quote, "", "open-quote", found, remedy))
     line = table.header_line
     for place, name in enumerate(table.header):
         if name in table.header[:place] and name in columns:
             found, remedy = "the column is there twice", "take one out; the first is used"
-            notices.append(Notice(file, line, name, "twice", found, remedy, Level.FAULT))
+            notices.append(fault(file, line, name, "twice", found, remedy))
         elif name and name not in columns and name not in extra:
             close = difflib.get_close_matches(name, columns, n=1)
             remedy = f"did you mean {close[0]}?" if close else "it is kept and not used"
@@ -186,7 +186,7 @@ def _header_notices(
         if column.required and name not in table.header and table.rows:
             found = "the column is missing"
             remedy = f"add a column {name}; no row can be used without it"
-            notices.append(Notice(file, line, name, "no-column", found, remedy, Level.FAULT))
+            notices.append(fault(file, line, name, "no-column", found, remedy))
     return notices
 
 
@@ -204,23 +204,19 @@ def _read_row(
     if any(cell.strip() for cell in cells[len(header) :]):
         found = f"the row has {len(cells)} cells, the header {len(header)}"
         remedy = "put text that holds the separator in quotes"
-        notices.append(Notice(file, line, "", "too-many-cells", found, remedy, Level.FAULT))
+        notices.append(fault(file, line, "", "too-many-cells", found, remedy))
     for name, column in columns.items():
         cell = typed.get(name, "")
         values[name] = column.absent
         if not cell.strip():
             if column.required and name in header:
                 remedy = f"fill in the {name}, or take the row out"
-                notices.append(
-                    Notice(file, line, name, "empty", "it is empty", remedy, Level.FAULT)
-                )
+                notices.append(fault(file, line, name, "empty", "it is empty", remedy))
             usable &= not column.required
             continue
         try:
             values[name] = column.read(cell)
         except InputError as error:
             usable &= not column.required
-            notices.append(
-                Notice(file, line, name, "unreadable", error.found, error.remedy, Level.FAULT)
-            )
+            notices.append(fault(file, line, name, "unreadable", error.found, error.remedy))
     return (values if usable else None), notices
