@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taperback.errors import InputError
+from taperback.journal.columns import RACES
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
-from taperback.journal.load import RACES
-from taperback.journal.tables import read_table, split_rows
+from taperback.journal.raw_table import split_rows
+from taperback.journal.tables import read_table
 
 ROW = {"date": "2030-05-01", "distance": "10 km", "proposed": "10 km in 0:41:00, in a.fit"}
 RACE_COLUMNS = COLUMNS["races.csv"]

@@ -8,43 +8,14 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from taperback.errors import InputError, why_refused
-from taperback.journal.tables import split_rows
+from taperback.journal.columns import EXTRA, TABLES
+from taperback.journal.raw_table import split_rows
 from taperback.whole_files import put_whole
 
 BACKUPS = Path(".taperback") / "before-draft"
 """Where the first copy of each file lies, inside the athlete's folder."""
 
-COLUMNS = {
-    "races.csv": (
-        "date",
-        "name",
-        "sports",
-        "distance",
-        "finish_time",
-        "expected_time",
-        "reference_time",
-        "reference",
-        "place",
-        "field_size",
-        "temp_c",
-        "race_rpe",
-        "status",
-        "leave_out",
-        "notes",
-        "proposed",
-    ),
-    "nights.csv": ("date", "sleep_h", "quality", "notes", "proposed"),
-    "trips.csv": (
-        "depart_date",
-        "arrive_date",
-        "from_zone",
-        "to_zone",
-        "travel_h",
-        "mode",
-        "notes",
-        "proposed",
-    ),
-}
+COLUMNS = {f"{name}.csv": (*columns, *EXTRA) for name, columns in TABLES.items()}
 """The columns of a table that is written anew."""
 
 

@@ -1,13 +1,47 @@
-"""The files that a person types, read safely: a folder may have come from anybody."""
+"""The files that a person types: which they are, and their bytes, read safely.
+
+A folder may have come from anybody.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from taperback.errors import InputError, why_refused
+from taperback.notices import Notice, unused
 from taperback.resources import shared_toml
 
+TABLE_SUFFIXES = (".csv", ".xlsx", ".xls", ".ods", ".numbers", ".tsv", ".txt")
+"""What spreadsheets save tables as; of these, the first two are read."""
+
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def table_file(folder: Path, name: str) -> str:
+    """The file that holds a table: `races.csv`, or `races.xlsx` where there is no such."""
+    workbook = f"{name}.xlsx"
+    only_workbook = _is_there(folder / workbook) and not _is_there(folder / f"{name}.csv")
+    return workbook if only_workbook else f"{name}.csv"
+
+
+def _is_there(path: Path) -> bool:
+    return path.exists() or path.is_symlink()
+
+
+def passed_over(folder: Path, files: Mapping[str, str]) -> list[Notice]:
+    """Files that are named like a table and are not read."""
+    notices = []
+    for path in sorted(folder.iterdir()):
+        name, suffix = path.stem.lower(), path.suffix.lower()
+        used = files.get(name, path.name)
+        if path.name == used or suffix not in TABLE_SUFFIXES:
+            continue
+        found, remedy = "it is not read", f"save it as {name}.csv or {name}.xlsx"
+        if _is_there(folder / used):
+            found, remedy = f"it is not read, since {used} is there", "keep one of the two"
+        notices.append(unused(path.name, "passed-over", found, remedy))
+    return notices
 
 
 def read_text(path: Path) -> str | None:

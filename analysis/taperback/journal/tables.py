@@ -1,104 +1,19 @@
-"""Tables as people keep them: rows with the line they stand on, whatever the spreadsheet wrote."""
+"""A journal table read by its columns: values, and a remark for every cell that is none."""
 
 from __future__ import annotations
 
-import csv
 import difflib
-import io
 import re
-from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 
 from taperback.errors import InputError
-from taperback.journal.files import read_text, read_typed
-from taperback.journal.workbook import sheet_rows
+from taperback.journal.columns import Column
+from taperback.journal.raw_table import RawTable, read_raw
 from taperback.notices import Level, Notice, fault
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a journal table.
-
-    Attributes:
-        read: what turns a typed cell into a value; raises `InputError` without a place.
-        absent: the value of an empty or unreadable cell.
-        required: whether a row without it cannot be used.
-        choose: what picks the reader from all cells of the column, where one cell cannot tell.
-    """
-
-    read: Callable[[str], object]
-    absent: object
-    required: bool = False
-    choose: Callable[[list[str]], Callable[[str], object]] | None = None
-
-
-@dataclass(frozen=True)
-class RawTable:
-    """A table as typed: its header and its rows, each with its line in the file.
-
-    `header_line` is the line of the header, `open_quote` that of a quote that is never closed, 0
-    where there is none.
-    """
-
-    header: tuple[str, ...]
-    rows: tuple[tuple[int, tuple[str, ...]], ...]
-    header_line: int = 1
-    open_quote: int = 0
-
-
-def split_rows(text: str) -> RawTable:
-    """Header and rows of a CSV text; comma, semicolon or tab is told from the header.
-
-    Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
-    """
-    lines = list(io.StringIO(text, newline=""))  # any line end, and nothing else, ends a line
-    filled = (line for line in lines if line.strip(" ,;\t\r\n"))
-    first = next((line for line in filled if not line.lstrip().startswith("#")), "")
-    delimiter = max(",;\t", key=first.count)
-    return _sifted(*_split(lines, delimiter))
-
-
-def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawTable:
-    """Header and rows, without blank rows and remarks."""
-    header: tuple[str, ...] = ()
-    header_line = 1
-    rows = []
-    for line, cells in split:
-        if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
-            continue
-        if not header:
-            header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
-            header_line = line
-        else:
-            rows.append((line, tuple(cells)))
-    return RawTable(header, tuple(rows), header_line, open_quote)
-
-
-_END = "\0end"
-
-
-def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:
-    """(line, cells) of every row, and the line of a quote that is never closed, else 0.
-
-    Such a quote would swallow every row below it. From its line on, each line is a row.
-    """
-    reader = csv.reader([*lines, _END], delimiter=delimiter)
-    rows: list[tuple[int, list[str]]] = []
-    before = 0
-    with suppress(csv.Error):  # a cell longer than anybody types
-        for cells in reader:
-            rows.append((before + 1, cells))
-            before = reader.line_num
-        before = rows.pop()[0] - 1
-    if before == len(lines):
-        return rows, 0
-    for place, line in enumerate(lines[before:], before + 1):
-        rows.append((place, line.rstrip("\r\n").split(delimiter)))
-    return rows, before + 1
 
 
 def read_table(
@@ -119,7 +34,7 @@ def read_table(
     """
     names = ["row", *columns]
     try:
-        table = _raw(path)
+        table = read_raw(path)
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
         return pd.DataFrame(columns=names, dtype=object), [broken]
@@ -134,13 +49,6 @@ def read_table(
         if values is not None:
             kept.append({"row": line} | values)
     return pd.DataFrame(kept, columns=names, dtype=object), notices
-
-
-def _raw(path: Path) -> RawTable:
-    """The table as typed, without rows where there is no such file."""
-    if path.suffix == ".xlsx":
-        return _sifted(sheet_rows(read_typed(path) or b"", path.stem))
-    return split_rows(read_text(path) or "")
 
 
 def _chosen(name: str, column: Column, table: RawTable) -> Column:
@@ -197,26 +105,35 @@ def _read_row(
     cells: tuple[str, ...],
     columns: Mapping[str, Column],
 ) -> tuple[dict[str, object] | None, list[Notice]]:
+    """(values by column, None where a required one is not known; what is wrong in the row)."""
     typed = dict(reversed(list(zip(header, cells, strict=False))))  # of two alike, the first
     values: dict[str, object] = {}
     notices: list[Notice] = []
-    usable = True
     if any(cell.strip() for cell in cells[len(header) :]):
         found = f"the row has {len(cells)} cells, the header {len(header)}"
         remedy = "put text that holds the separator in quotes"
         notices.append(fault(file, line, "", "too-many-cells", found, remedy))
     for name, column in columns.items():
-        cell = typed.get(name, "")
-        values[name] = column.absent
-        if not cell.strip():
-            if column.required and name in header:
-                remedy = f"fill in the {name}, or take the row out"
-                notices.append(fault(file, line, name, "empty", "it is empty", remedy))
-            usable &= not column.required
-            continue
-        try:
-            values[name] = column.read(cell)
-        except InputError as error:
-            usable &= not column.required
-            notices.append(fault(file, line, name, "unreadable", error.found, error.remedy))
-    return (values if usable else None), notices
+        cell = typed.get(name, "" if name in header else None)
+        values[name], complaint = _read_cell(name, column, cell)
+        if complaint:
+            notices.append(fault(file, line, name, *complaint))
+    lacking = any(column.required and values[name] is None for name, column in columns.items())
+    return (None if lacking else values), notices
+
+
+def _read_cell(
+    name: str, column: Column, cell: str | None
+) -> tuple[object, tuple[str, str, str] | None]:
+    """(the cell's value; code, finding and remedy where it should have one and has none).
+
+    `cell` is None where the table has no such column, which is said of its header.
+    """
+    if cell is None or not cell.strip():
+        remedy = f"fill in the {name}, or take the row out"
+        empty = column.required and cell is not None
+        return column.absent, ("empty", "it is empty", remedy) if empty else None
+    try:
+        return column.read(cell), None
+    except InputError as error:
+        return column.absent, ("unreadable", error.found, error.remedy)

@@ -1,0 +1,91 @@
+"""A journal table as typed, CSV or XLSX: its header and its rows, each with its line."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from taperback.journal.files import read_text, read_typed
+from taperback.journal.workbook import sheet_rows
+
+_END = "\0end"
+
+
+@dataclass(frozen=True)
+class RawTable:
+    """A table as typed.
+
+    Attributes:
+        header: names of the columns, in lower case, blanks as underscores.
+        rows: (line in the file, cells) of every row that is neither blank nor a remark.
+        header_line: line of the header.
+        open_quote: line of a quote that is never closed, 0 where there is none.
+    """
+
+    header: tuple[str, ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    header_line: int = 1
+    open_quote: int = 0
+
+
+def read_raw(path: Path) -> RawTable:
+    """The table as typed, without rows where there is no such file.
+
+    Raises:
+        InputError: the file cannot be read; see `files.read_typed` and `workbook.sheet_rows`.
+    """
+    if path.suffix == ".xlsx":
+        return _sifted(sheet_rows(read_typed(path) or b"", path.stem))
+    return split_rows(read_text(path) or "")
+
+
+def split_rows(text: str) -> RawTable:
+    """Header and rows of a CSV text; comma, semicolon or tab is told from the header.
+
+    Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
+    """
+    lines = list(io.StringIO(text, newline=""))  # any line end, and nothing else, ends a line
+    filled = (line for line in lines if line.strip(" ,;\t\r\n"))
+    first = next((line for line in filled if not line.lstrip().startswith("#")), "")
+    delimiter = max(",;\t", key=first.count)
+    return _sifted(*_split(lines, delimiter))
+
+
+def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawTable:
+    """Header and rows, without blank rows and remarks."""
+    header: tuple[str, ...] = ()
+    header_line = 1
+    rows = []
+    for line, cells in split:
+        if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
+            continue
+        if not header:
+            header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
+            header_line = line
+        else:
+            rows.append((line, tuple(cells)))
+    return RawTable(header, tuple(rows), header_line, open_quote)
+
+
+def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:
+    """(line, cells) of every row, and the line of a quote that is never closed, else 0.
+
+    Such a quote would swallow every row below it. From its line on, each line is a row.
+    """
+    reader = csv.reader([*lines, _END], delimiter=delimiter)
+    rows: list[tuple[int, list[str]]] = []
+    before = 0
+    with suppress(csv.Error):  # a cell longer than anybody types
+        for cells in reader:
+            rows.append((before + 1, cells))
+            before = reader.line_num
+        before = rows.pop()[0] - 1
+    if before == len(lines):
+        return rows, 0
+    for place, line in enumerate(lines[before:], before + 1):
+        rows.append((place, line.rstrip("\r\n").split(delimiter)))
+    return rows, before + 1
