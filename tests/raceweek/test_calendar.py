@@ -160,3 +160,80 @@ def test_legs_after_the_race_have_the_columns_of_those_before_but_for_the_baseli
     assert set(window.after.columns) == set(window.legs.columns) - {"block"}
     assert window.after["days_to_race"].tolist() == [3, 28]
     assert window.after.index.tolist() == [0, 1]
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [
+        (0, "First was on the same day; the two share part of their baseline."),
+        (
+            7,
+            "First was 7 days before this race; the two share part of their baseline; its hours "
+            "count as training of this race week.",
+        ),
+        (8, "First was 8 days before this race; the two share part of their baseline."),
+        (41, "First was 41 days before this race; the two share part of their baseline."),
+        (42, "First was 42 days before this race."),
+        (56, "First was 56 days before this race."),
+    ],
+)
+def test_an_earlier_race_is_told_with_what_it_means(days, words):
+    late = windows(imported(habit()), journal(race(-days, name="First"), race(0, row=3)))[1]
+    assert late.facts[0] == words
+
+
+def test_races_further_off_later_or_not_started_are_no_facts():
+    book = journal(race(-57, name="Far"), race(-20, name="Ill", status="dns"), race(0), race(5))
+    far, _ill, this, later = windows(imported(habit()), book)
+    assert not [fact for fact in this.facts if "before this race" in fact]
+    assert [(one.name, one.days_to_race, one.started) for one in this.others] == [
+        ("Ill", -20, False),
+        ("race of 2030-07-05", 5, True),
+    ]
+    assert far.name == "Far" and later.name == "race of 2030-07-05"
+
+
+def test_weeks_left_out_and_words_of_the_last_fortnight_are_facts():
+    periods = (
+        Period(day(-40), day(-38), "illness"),
+        Period(day(-16), day(-14), "injury"),
+        Period(day(-13), day(-12), "rest"),
+    )
+    window = one_window(habit(), journal(periods=periods))
+    assert window.facts == (
+        "The week of days −42 to −36 is not part of the baseline: the journal says illness from "
+        "2030-05-21 to 2030-05-23.",
+        "The week of days −21 to −15 is not part of the baseline: the journal says injury from "
+        "2030-06-14 to 2030-06-16.",
+        "The journal says injury from 2030-06-14 to 2030-06-16.",
+        "The journal says rest from 2030-06-17 to 2030-06-18.",
+    )
+
+
+def test_only_periods_that_touch_the_window_are_kept():
+    around = [(-90, -57), (-90, -56), (-30, -29), (0, 9), (1, 9)]
+    periods = tuple(Period(day(first), day(last), "rest") for first, last in around)
+    assert one_window(habit(), journal(periods=periods)).periods == periods[1:4]
+
+
+def test_each_leg_knows_its_week_of_the_baseline_and_its_part():
+    book = journal(race(sports=("running",)), periods=(Period(day(-40), day(-38), "illness"),))
+    legs = [*habit(), *multisport(-5, ("cycling", 1.0), ("transition", 0.1)), leg(0, hours=2.0)]
+    window = one_window([*legs, leg(0, hours=0.2, at=6)], book)
+    told = window.legs.drop_duplicates("days_to_race").set_index("days_to_race")["block"]
+    assert told[[-56, -50, -49, -43, -42, -36, -35, -15]].tolist() == [0, 0, 1, 1, -1, -1, 3, 5]
+    assert told[[-14, -5, 0]].tolist() == [-1, -1, -1]
+    by_role = window.legs.groupby("role")["counts"].apply(list)
+    assert by_role["race"] == [False]
+    assert by_role["race_day"] == [True]
+    assert by_role["training"] == [True] * 50 + [False], "a transition is no training"
+    assert window.baseline_days() == tuple(day(k) for k in range(-56, -14) if not -42 <= k <= -36)
+    assert window.baseline()["block"].unique().tolist() == [0, 1, 3, 4, 5]
+
+
+def test_too_few_weeks_name_each_reason_once():
+    window = one_window([leg(k) for k in range(-30, 0)])
+    assert window.why_no_baseline() == (
+        "only 2 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
+        "(before the first file); 5 of its days are not known (before the first file)"
+    )

@@ -65,6 +65,10 @@ def test_a_baseline_without_repetitions_says_so() -> None:
 def test_another_kind_of_repetitions_is_not_compared() -> None:
     short = tuple(Bout(900 + 60 * k, 40, 200, 5.0, NAN, 170) for k in range(10))
     got = measured([*USUAL, leg(-5, bouts=short, hard_min=5)])
+    for name in ("repetitions_kept", "repetition_level_kept"):
+        assert len(got[name].days) == 42 + 7
+    assert got["repetitions"].days == (day(-5),)
+    assert got["usual_repetitions"].value == "5 x 1 km at 3:45 /km"
     assert got["repetition_level_kept"].reason == (
         "race week held 10 x 200 m at 3:20 /km, the baseline nothing like it but "
         "5 x 1 km at 3:45 /km"
@@ -160,3 +164,51 @@ def test_an_opener_of_unknown_intensity_is_unknown() -> None:
 def test_order_of_files_changes_nothing() -> None:
     legs = [*USUAL, kilometres(-5, 3, 224), leg(-1, hours=0.5, hard_min=2)]
     assert measured(legs) == measured(legs[::-1])
+
+
+def test_of_more_or_fewer_repetitions_the_lower_median_is_usual() -> None:
+    runs = [
+        kilometres(k, n, 225, at=17)
+        for k, n in zip(range(-55, -14, 7), (3, 4, 5, 6, 7, 8), strict=True)
+    ]
+    got = measured([*habit(0.75, hard_min=0), *runs, kilometres(-5, 5, 225)])
+    assert got["usual_repetitions"].value == "5 x 1 km at 3:45 /km"
+    assert got["repetitions_kept"].value == 1.0
+    assert got["usual_repetitions"].days == (day(-41),), "the session with as many"
+
+
+def test_the_level_is_the_median_of_the_like_sessions() -> None:
+    paces = (220, 230, 230, 230, 230, 240)
+    runs = [
+        kilometres(k, 5, pace, at=17) for k, pace in zip(range(-55, -14, 7), paces, strict=True)
+    ]
+    got = measured([*habit(0.75, hard_min=0), *runs, kilometres(-5, 5, 225)])
+    assert got["repetition_level_kept"].value == pytest.approx(230 / 225)
+    assert got["repetition_level_kept"].basis == (
+        "5 x 1 km at 3:45 /km on day \u22125, against 5 x 1 km at 3:50 /km in the baseline "
+        "(median of 6 sessions)"
+    )
+
+
+def test_openers_of_both_days_are_told_and_the_limits_count() -> None:
+    legs = [
+        leg(-2, hours=1.0, hard_min=10.0),
+        leg(-1, "cycling", 0.5, hard_min=0.5),
+    ]
+    got = measured([*USUAL, *legs])["opener"]
+    assert got.value == (
+        "day \u22122: 60 min of running with 10 min hard; day \u22121: 30 min of cycling with "
+        "under 1 min hard"
+    )
+    assert got.basis == (
+        "at most 60 min with 0.5 to 10 hard minutes, or as much time in repetitions"
+    )
+    assert (got.days, len(got.legs)) == ((day(-2), day(-1)), 2)
+    none = measured([*USUAL, leg(-2), leg(-1)])["opener"]
+    assert none.basis == "no short session with brief hard work on days \u22122 to \u22121"
+    assert none.days == (day(-2), day(-1))
+
+
+def test_no_training_on_the_last_two_days_is_no_opener() -> None:
+    rest = journal(periods=(Period(day(-7), day(-1), "rest"),))
+    assert measured(USUAL, rest)["opener"].value == "none"

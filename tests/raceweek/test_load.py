@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from build import THRESHOLD_BPM, day, habit, journal, leg
+from build import NAN, THRESHOLD_BPM, day, habit, journal, leg
 from raceweek.efforts import measured_by
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period, Threshold
@@ -134,3 +134,44 @@ def test_scaling_time_scales_load_and_leaves_ratios() -> None:
         assert double[name].value == pytest.approx(2 * plain[name].value)
     for name in ("session_rpe_load_kept", "trimp_kept", "monotony", "acute_chronic_ratio"):
         assert double[name].value == pytest.approx(plain[name].value)
+
+
+@pytest.mark.parametrize(
+    ("highest", "mean", "known"), [(190, 150.0, True), (60, 150.0, False), (190, NAN, False)]
+)
+def test_trimp_needs_a_heart_with_a_range(highest: float, mean: float, known: bool) -> None:
+    told = (RANGE[0], Threshold(date(2020, 1, 1), "", "max_heart_rate_bpm", highest), RANGE[2])
+    legs = [rated(k, 5, mean_heart_rate_bpm=mean) for k in range(-56, 0)]
+    got = measured(legs, journal(sex="male", thresholds=told))["trimp"]
+    assert got.known is known
+    assert known or got.reason.endswith("the rest lacks heart rate")
+
+
+def test_each_scale_says_its_rule_and_its_usual_week() -> None:
+    got = measured(USUAL + WEEK)
+    rules = {
+        "session_rpe_load": "minutes x session RPE (Foster 2001)",
+        "trimp": "TRIMP of each session's mean heart rate (Banister 1991)",
+        "five_zone_load": "minutes in five zones of highest heart rate x 1 to 5",
+        "three_zone_load": "minutes easy x 1, moderate x 2, hard x 3",
+    }
+    for name, rule in rules.items():
+        assert got[name].basis == rule
+        assert got[f"{name}_kept"].basis.endswith(f" in a usual week; {rule}")
+    assert got["session_rpe_load_kept"].basis.startswith("420 in race week, 2100 in a usual week")
+    assert got["monotony"].basis == (
+        "Foster 1998 with the sample's SD (n - 1) over seven days; minutes x session RPE (Foster "
+        "2001)"
+    )
+    assert got["strain"].basis == got["monotony"].basis
+
+
+def test_a_usual_week_without_load_gives_no_ratio() -> None:
+    book = journal(sex="male", thresholds=RANGE, periods=(Period(day(-56), day(-15), "rest"),))
+    got = measured([rated(-9, 5), *WEEK], book)
+    assert got["session_rpe_load"].known
+    assert got["session_rpe_load_kept"].reason == "a usual week holds no load"
+    rested = journal(sex="male", thresholds=RANGE, periods=(Period(day(-56), day(-1), "rest"),))
+    empty = measured([rated(-57, 5)], rested)["acute_chronic_ratio"]
+    assert empty.reason == "the last four weeks hold no load"
+    assert len(empty.days) == 28

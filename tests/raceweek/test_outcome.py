@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from build import imported, journal, leg, race
+from build import day, imported, journal, leg, race
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.outcome import outcomes
 
@@ -138,6 +138,8 @@ def test_rpe_comes_from_the_journal_then_from_the_file():
     ((_, filed),) = results({}, legs=legs)
     ((_, missing),) = results({}, legs=[leg(0)])
     assert (typed.value, typed.basis) == (9.0, "from the journal")
+    assert {one.name for one in (typed, filed, missing)} == {"race_rpe"}
+    assert typed.days == filed.days == missing.days == (day(0),)
     assert (filed.value, filed.basis) == (8.0, "session RPE 8.0 in the race's file")
     assert len(filed.legs) == 1
     assert missing.reason == "neither the journal nor the race's file tells it"

@@ -66,7 +66,9 @@ def test_nine_usual_nights_are_too_few():
 def test_an_unknown_night_is_not_a_night_without_sleep():
     found = measured(USUAL | dict.fromkeys(range(-6, 0), 7.0))
     assert found["last_night_h"].value is None
-    assert "neither in the journal nor in a file" in found["last_night_h"].reason
+    assert found["last_night_h"].reason == (
+        "the night before the race is neither in the journal nor in a file"
+    )
     assert found["last_three_h"].reason == "2 of the last three nights are known"
     assert found["sleep_change_h"].value == pytest.approx(-0.5), "six known nights, none as zero"
 

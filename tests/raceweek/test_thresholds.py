@@ -37,7 +37,9 @@ def typed(*thresholds: tuple[int, str, str, float]) -> tuple[Threshold, ...]:
 
 def found(legs: list[LegSummary], book: Journal, sport: str = "cycling") -> list[Found]:
     by_race = thresholds_by_race(windows(imported(legs), book))
-    return [sports[sport] for sports in by_race.values()]
+    told = [sports[sport] for sports in by_race.values()]
+    assert {one.sport for one in told} == {sport}
+    return told
 
 
 def the_one(legs: list[LegSummary], book: Journal, sport: str = "cycling") -> Thresholds:
