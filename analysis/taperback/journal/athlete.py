@@ -11,6 +11,7 @@ from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal import cells
+from taperback.journal.days import day
 from taperback.journal.files import read_text
 from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
 from taperback.notices import Notice, fault
@@ -64,29 +65,12 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
         InputError: there is no `athlete.toml`, it is not TOML, or the home zone is not told,
             without which no local day can be known.
     """
-    text = read_text(folder / FILE)
-    if text is None:
-        raise InputError(
-            "there is no athlete.toml in the folder",
-            'let taperback draft write it, or write two lines: name = "…" and home_zone = '
-            '"Europe/Lisbon"',
-            str(folder),
-        )
-    try:
-        settings = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _no_toml(str(error)) from None
+    settings = _settings(folder)
     complaints = _Complaints()
     complaints.unknown("", settings, _TOP)
-    try:
-        if "home_zone" not in settings:
-            raise InputError("it is missing", 'write a line such as home_zone = "Europe/Lisbon"')
-        home_zone = cells.zone(str(settings["home_zone"]))
-    except InputError as error:
-        raise InputError(error.found, error.remedy, f"{FILE}, home_zone") from None
     athlete = Athlete(
         name=str(settings.get("name", "")).strip() or "the athlete",
-        home_zone=home_zone,
+        home_zone=_home_zone(settings),
         sports=_sports(settings, complaints),
         sex=str(complaints.read("sex", settings.get("sex", ""), _sex, "")),
         thresholds=_thresholds(settings, complaints),
@@ -96,12 +80,38 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
     return athlete, complaints.notices
 
 
+def _settings(folder: Path) -> dict[str, object]:
+    """What `athlete.toml` sets, not yet looked at."""
+    text = read_text(folder / FILE)
+    if text is None:
+        raise InputError(
+            "there is no athlete.toml in the folder",
+            'let taperback draft write it, or write two lines: name = "…" and home_zone = '
+            '"Europe/Lisbon"',
+            str(folder),
+        )
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _no_toml(str(error)) from None
+
+
 def _no_toml(error: str) -> InputError:
     """What the parser says, by row."""
     parts = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", error)
     what, place = (parts[1], f"{FILE}, row {parts[2]}") if parts else (error, FILE)
     remedy = 'put that line right; text stands in quotes, as in name = "Ada"'
     return InputError(f"it cannot be read ({what.lower()})", remedy, place)
+
+
+def _home_zone(settings: dict) -> str:
+    """The zone without which no local day can be known."""
+    try:
+        if "home_zone" not in settings:
+            raise InputError("it is missing", 'write a line such as home_zone = "Europe/Lisbon"')
+        return cells.zone(str(settings["home_zone"]))
+    except InputError as error:
+        raise InputError(error.found, error.remedy, f"{FILE}, home_zone") from None
 
 
 def _sports(settings: dict, complaints: _Complaints) -> tuple[str, ...]:
@@ -191,7 +201,7 @@ def _day(value: object) -> date:
         return date(value.year, value.month, value.day)
     if value is None:
         raise InputError("it is missing", "write a day such as 2030-05-31")
-    return cells.day(str(value))
+    return day(str(value))
 
 
 def _sport(value: object) -> str:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Iterable
-from datetime import date
+from collections.abc import Callable
 from functools import cache, partial
 from zoneinfo import available_timezones
 
@@ -54,68 +53,6 @@ def unless_no(cell: str) -> str:
     return "" if typed.lower() in ("no", "n", "false", "0") else typed
 
 
-def day(cell: str) -> date:
-    """A calendar day, year first.
-
-    >>> day("2030-05-01")
-    datetime.date(2030, 5, 1)
-    """
-    return _iso_day(cell)
-
-
-_LOCAL_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
-
-
-def day_reader(column: Iterable[str]) -> Callable[[str], date]:
-    """How the days of one column are to be read, told from all its cells.
-
-    Year first is always understood. With the year last, dots mean the day first; with slashes or
-    dashes one cell that cannot be read otherwise decides for the column. Where none does, or two
-    contradict each other, such cells are asked about and never guessed.
-
-    >>> day_reader(["5/6/2030", "25/6/2030"])("5/6/2030")
-    datetime.date(2030, 6, 5)
-    """
-    firsts, seconds = [], []
-    for cell in column:
-        parts = _LOCAL_DAY.fullmatch(cell.strip())
-        if parts and parts[2] != ".":
-            firsts.append(int(parts[1]))
-            seconds.append(int(parts[3]))
-    day_first, month_first = max(firsts, default=0) > 12, max(seconds, default=0) > 12
-
-    def read(cell: str) -> date:
-        parts = _LOCAL_DAY.fullmatch(cell.strip())
-        if not parts:
-            return _iso_day(cell.replace("/", "-"))
-        first, second, year = int(parts[1]), int(parts[3]), int(parts[4])
-        if parts[2] == "." or (day_first and not month_first):
-            return _calendar_day(cell, year, second, first)
-        if month_first and not day_first:
-            return _calendar_day(cell, year, first, second)
-        if first == second:
-            return _calendar_day(cell, year, first, second)
-        raise InputError(
-            f"{_quoted(cell)} can be read as two days", "write days as 2030-05-31 in this column"
-        )
-
-    return read
-
-
-def _calendar_day(cell: str, year: int, month: int, day_of_month: int) -> date:
-    try:
-        return date(year, month, day_of_month)
-    except ValueError:
-        raise InputError(f"{_quoted(cell)} is not a date", "write it as 2030-05-31") from None
-
-
-def _iso_day(cell: str) -> date:
-    try:
-        return date.fromisoformat(cell.strip())
-    except ValueError:
-        raise InputError(f"{_quoted(cell)} is not a date", "write it as 2030-05-31") from None
-
-
 def number(cell: str, *, low: float, high: float, what: str) -> float:
     """A number within bounds, with a decimal point or comma.
 
@@ -125,7 +62,7 @@ def number(cell: str, *, low: float, high: float, what: str) -> float:
     try:
         value = float(cell.strip().replace(",", "."))
     except ValueError:
-        raise InputError(f"{_quoted(cell)} is not a number", f"write {what}") from None
+        raise InputError(f"{quoted(cell)} is not a number", f"write {what}") from None
     if not low <= value <= high:
         raise InputError(f"{cell.strip()} is out of range", f"write {what}")
     return value
@@ -159,12 +96,12 @@ def duration_s(cell: str) -> float:
         hours, minutes = float(clock[1] or 0), float(clock[2])
         seconds = float(clock[3].replace(",", "."))
     else:
-        raise InputError(f"{_quoted(cell)} is not a time", "write it as h:mm:ss")
+        raise InputError(f"{quoted(cell)} is not a time", "write it as h:mm:ss")
     if seconds >= 60 or (hours and minutes >= 60):
-        raise InputError(f"{_quoted(cell)} has more than 59 minutes or seconds", "write h:mm:ss")
+        raise InputError(f"{quoted(cell)} has more than 59 minutes or seconds", "write h:mm:ss")
     total = hours * 3600 + minutes * 60 + seconds
     if not total:
-        raise InputError(f"{_quoted(cell)} is no time at all", "write h:mm:ss, or leave it empty")
+        raise InputError(f"{quoted(cell)} is no time at all", "write h:mm:ss, or leave it empty")
     return total
 
 
@@ -198,7 +135,7 @@ def zone(cell: str) -> str:
     if typed not in _zones():
         meant = _zone_of_city(typed)
         remedy = f"did you mean {meant}?" if meant else "write one such as Europe/Lisbon"
-        raise InputError(f"{_quoted(cell)} is not a time zone", remedy)
+        raise InputError(f"{quoted(cell)} is not a time zone", remedy)
     return typed
 
 
@@ -227,7 +164,7 @@ def sports(cell: str) -> tuple[str, ...]:
             names.append(SPORT_WORDS[word])
         elif word:
             known = "swimming, cycling, running, triathlon"
-            raise InputError(f"{_quoted(word)} is not a sport known here", f"write one of {known}")
+            raise InputError(f"{quoted(word)} is not a sport known here", f"write one of {known}")
     return tuple(names)
 
 
@@ -235,7 +172,7 @@ def choice(cell: str, *, words: tuple[str, ...]) -> str:
     """One of a few words."""
     typed = cell.strip().lower().replace(" ", "_")
     if typed not in words:
-        raise InputError(f"{_quoted(cell)} is not known here", f"write {_or(words)}")
+        raise InputError(f"{quoted(cell)} is not known here", f"write {_or(words)}")
     return typed
 
 
@@ -243,7 +180,8 @@ def _or(words: tuple[str, ...]) -> str:
     return ", ".join(words[:-1]) + f" or {words[-1]}"
 
 
-def _quoted(cell: str) -> str:
+def quoted(cell: str) -> str:
+    """The cell within quotes, cut short where it is long."""
     short = cell.strip()
     return f"'{short[:40]}…'" if len(short) > 41 else f"'{short}'"
 

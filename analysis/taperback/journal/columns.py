@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from taperback.journal import cells
+from taperback.journal.days import day, day_reader
 from taperback.journal.model import STATUSES
 
 NAN = float("nan")
@@ -29,7 +30,7 @@ class Column:
 
 
 RACES = {
-    "date": Column(cells.day, None, required=True, choose=cells.day_reader),
+    "date": Column(day, None, required=True, choose=day_reader),
     "name": Column(cells.text, ""),
     "sports": Column(cells.sports, ()),
     "distance": Column(cells.text, ""),
@@ -46,14 +47,14 @@ RACES = {
     "notes": Column(cells.text, ""),
 }
 NIGHTS = {
-    "date": Column(cells.day, None, required=True, choose=cells.day_reader),
+    "date": Column(day, None, required=True, choose=day_reader),
     "sleep_h": Column(lambda cell: cells.hours(cell, most=24), NAN),
     "quality": Column(cells.bounded(1, 5, "a number from 1 to 5"), NAN),
     "notes": Column(cells.text, ""),
 }
 TRIPS = {
-    "depart_date": Column(cells.day, None, choose=cells.day_reader),
-    "arrive_date": Column(cells.day, None, required=True, choose=cells.day_reader),
+    "depart_date": Column(day, None, choose=day_reader),
+    "arrive_date": Column(day, None, required=True, choose=day_reader),
     "from_zone": Column(cells.zone, ""),
     "to_zone": Column(cells.zone, ""),
     "travel_h": Column(lambda cell: cells.hours(cell, most=120), NAN),
