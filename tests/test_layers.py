@@ -15,6 +15,7 @@ PACKAGE = Path(taperback.__file__).parent
 GROUND = {
     "errors",
     "notices",
+    "quantity",
     "quantities",
     "geodesy",
     "resources",

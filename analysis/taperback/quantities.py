@@ -1,4 +1,4 @@
-"""Every quantity that reaches a person: its name, label, unit and how it is printed.
+"""Every quantity that reaches a person.
 
 Data hold fractions from 0 to 1 and SI-like units; the page shows percent. A quantity is looked up
 by name, so that a table's heading, a sentence and `study.json` cannot disagree.
@@ -6,59 +6,7 @@ by name, so that a table's heading, a sentence and `study.json` cannot disagree.
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-
-MINUS = "\u2212"
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """One quantity and how a person meets it.
-
-    Attributes:
-        name: its key, which names the unit where it could be mistaken.
-        label: what tables and sentences call it.
-        unit: unit of the stored number.
-        shown_unit: unit on the page; percent for a fraction.
-        decimals: digits after the point on the page.
-        scale: page value = stored value x scale.
-        signed: whether a plus sign is shown.
-        meaning: one sentence, as the glossary prints it.
-    """
-
-    name: str
-    label: str
-    unit: str
-    shown_unit: str
-    decimals: int
-    meaning: str
-    scale: float = 1.0
-    signed: bool = False
-
-    def number(self, value: float) -> str:
-        """The value as digits, with a real minus sign and without the unit."""
-        if math.isnan(value):
-            return "unknown"
-        digits = f"{abs(value * self.scale):.{self.decimals}f}"
-        if float(digits) == 0:
-            return digits
-        sign = MINUS if value < 0 else "+" if self.signed else ""
-        return sign + digits
-
-    def show(self, value: float) -> str:
-        """The value as a person reads it, with the unit."""
-        digits = self.number(value)
-        if digits == "unknown" or not self.shown_unit:
-            return digits
-        gap = "" if self.shown_unit == "%" else " "
-        unit = "day" if self.shown_unit == "days" and digits == "1" else self.shown_unit
-        return f"{digits}{gap}{unit}"
-
-
-def _fraction(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:
-    return Quantity(name, label, "fraction", "%", 0, meaning, scale=100.0, signed=signed)
-
+from taperback.quantity import Quantity, days, fraction, hours, word
 
 SPORTS = (
     "swimming",
@@ -73,47 +21,34 @@ SPORTS = (
 )
 """Sports of the FIT profile under which hours are told; every other sport counts as `other`."""
 
-
-def _hours(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:
-    return Quantity(name, label, "h", "h", 1, meaning, signed=signed)
-
-
-def _days(name: str, label: str, meaning: str) -> Quantity:
-    return Quantity(name, label, "d", "days", 0, meaning)
-
-
-def _word(name: str, label: str, meaning: str) -> Quantity:
-    return Quantity(name, label, "", "", 0, meaning)
-
-
 _VOLUME = (
-    _hours(
+    hours(
         "volume_h",
         "race-week volume",
         "Moving time of all sessions on the seven days before the race, transitions out.",
     ),
-    _hours(
+    hours(
         "baseline_weekly_h",
         "usual week",
         "Median weekly moving time of the usable weeks between 56 and 15 days before the race.",
     ),
-    _fraction(
+    fraction(
         "volume_cut",
         "volume cut",
         "How much less was trained in race week than in a usual week; negative when more.",
     ),
-    _fraction(
+    fraction(
         "volume_cut_week_3",
         "volume cut, third week before",
         "The same for days 21 to 15 before the race.",
     ),
-    _fraction(
+    fraction(
         "volume_cut_week_2",
         "volume cut, second week before",
         "The same for days 14 to 8 before the race.",
     ),
     *(
-        _fraction(
+        fraction(
             f"volume_cut_{sport}",
             f"volume cut, {sport.replace('_', ' ')}",
             f"The volume cut of {sport.replace('_', ' ')} alone.",
@@ -123,21 +58,17 @@ _VOLUME = (
 )
 
 _SHAPE = (
-    _word(
+    word(
         "taper_shape",
         "shape of the taper",
         "Which form the last 21 days follow best: a step, a line or an exponential fall, or none.",
     ),
-    Quantity(
+    fraction(
         "taper_fit",
         "fit of that shape",
-        "fraction",
-        "%",
-        0,
         "Share of the changes in seven-day volume that the shape accounts for.",
-        scale=100.0,
     ),
-    _days(
+    days(
         "taper_days",
         "days of reduction",
         "Days in a row up to the race on which the seven-day volume stayed below the usual week.",
@@ -151,8 +82,8 @@ _SHAPE = (
         "Sessions of race week over the sessions of a usual week.",
         scale=100.0,
     ),
-    _days("rest_days", "rest days", "Days of race week without training."),
-    _days(
+    days("rest_days", "rest days", "Days of race week without training."),
+    days(
         "last_long_d",
         "last long session",
         "Days before the race of the last session nearly as long as a usual week's longest.",
@@ -160,7 +91,7 @@ _SHAPE = (
 )
 
 _SLEEP = (
-    _hours("usual_night_h", "usual night", "Median sleep between 56 and 15 days before the race."),
+    hours("usual_night_h", "usual night", "Median sleep between 56 and 15 days before the race."),
     Quantity(
         "sleep_change_h",
         "sleep change",
@@ -170,9 +101,9 @@ _SLEEP = (
         "Mean sleep of the last seven nights minus the athlete's usual night.",
         signed=True,
     ),
-    _hours("last_night_h", "last night", "Sleep in the night that ended on race day."),
-    _hours("last_three_h", "last three nights", "Mean sleep of the three nights before the race."),
-    _hours(
+    hours("last_night_h", "last night", "Sleep in the night that ended on race day."),
+    hours("last_three_h", "last three nights", "Mean sleep of the three nights before the race."),
+    hours(
         "sleep_debt_h",
         "sleep short",
         "Hours that the short nights of the last seven fell below the usual night, added up.",
@@ -188,7 +119,7 @@ _TRAVEL = (
         0,
         "Great-circle distance from where most baseline sessions start to the start of the race.",
     ),
-    _hours("travel_h", "travel time", "Door-to-door hours, as the journal gives them."),
+    hours("travel_h", "travel time", "Door-to-door hours, as the journal gives them."),
     Quantity(
         "zones_crossed",
         "time zones crossed",
@@ -198,10 +129,10 @@ _TRAVEL = (
         "UTC offset at the race minus the offset at home on the race date; east is positive.",
         signed=True,
     ),
-    _word("travel_direction", "direction", "East or west by the clock; none within a zone."),
-    _days("days_since_arrival", "days since arrival", "Race date minus the date of arrival there."),
-    _hours("arrival_day_h", "training on arrival day", "Moving time on the day of arrival."),
-    _hours(
+    word("travel_direction", "direction", "East or west by the clock; none within a zone."),
+    days("days_since_arrival", "days since arrival", "Race date minus the date of arrival there."),
+    hours("arrival_day_h", "training on arrival day", "Moving time on the day of arrival."),
+    hours(
         "body_clock_lag_h",
         "body clock behind",
         "Hours of the time change that the body clock had not yet caught up with on race day.",
@@ -232,12 +163,12 @@ _RACE = (
 )
 
 _INTENSITY = (
-    _fraction(
+    fraction(
         "intensity_kept",
         "intensity kept",
         "Share of race-week time above the second threshold, over that share in a usual week.",
     ),
-    _fraction(
+    fraction(
         "hard_minutes_kept",
         "hard minutes kept",
         "Minutes above the second threshold in race week, over those of a usual week.",
@@ -258,12 +189,12 @@ _INTENSITY = (
         0,
         "Median weekly minutes above the second threshold in the usable baseline weeks.",
     ),
-    _fraction("easy_share", "easy time", "Share of race-week time below the first threshold."),
-    _fraction(
+    fraction("easy_share", "easy time", "Share of race-week time below the first threshold."),
+    fraction(
         "moderate_share", "moderate time", "Share of race-week time between the two thresholds."
     ),
-    _fraction("hard_share", "hard time", "Share of race-week time above the second threshold."),
-    _fraction(
+    fraction("hard_share", "hard time", "Share of race-week time above the second threshold."),
+    fraction(
         "known_intensity_share",
         "time of known intensity",
         "Share of race-week training time whose intensity could be read.",
@@ -271,7 +202,7 @@ _INTENSITY = (
 )
 
 _PAGE = (
-    Quantity("sleep_h", "sleep", "h", "h", 1, "Hours slept in the night that ended on the day."),
+    hours("sleep_h", "sleep", "Hours slept in the night that ended on the day."),
     Quantity(
         "removed_s",
         "taken out",
@@ -281,7 +212,7 @@ _PAGE = (
         "Time that a cleaning rule took out of the recordings.",
         scale=1 / 60,
     ),
-    _fraction(
+    fraction(
         "probability", "chance", "How probable it is, given the published studies and the races."
     ),
     Quantity(
@@ -304,38 +235,35 @@ _PAGE = (
 )
 
 _HARD_SESSIONS = (
-    _word(
+    word(
         "repetitions",
         "repetitions",
         "Race week's session of repetitions: number, length and level.",
     ),
-    _word(
+    word(
         "usual_repetitions",
         "usual repetitions",
         "The baseline's like session: usual number, length and level.",
     ),
-    _fraction(
+    fraction(
         "repetitions_kept",
         "repetitions kept",
         "Number of repetitions in race week over the usual number of the like session.",
     ),
-    Quantity(
+    fraction(
         "repetition_level_kept",
         "level of repetitions kept",
-        "fraction",
-        "%",
-        1,
         "Speed or power of race week's repetitions over that of the like usual session.",
-        scale=100.0,
+        decimals=1,
     ),
-    _days(
+    days(
         "last_hard_d",
         "last hard session",
         "Days from the last session with enough hard minutes to the race.",
     ),
-    _word("opener", "opener", "A short session with brief hard work on day -1 or -2."),
+    word("opener", "opener", "A short session with brief hard work on day -1 or -2."),
     *(
-        _fraction(
+        fraction(
             f"sharpness_{effort}_{sport}",
             f"sharpness, best {effort.replace('min', ' min')} of {sport}",
             f"Best {effort.replace('min', ' min')} of {sport}, race week over baseline.",
@@ -349,7 +277,7 @@ _HARD_SESSIONS = (
 def _load(name: str, label: str, meaning: str) -> tuple[Quantity, Quantity]:
     return (
         Quantity(name, label, "AU", "AU", 0, f"{meaning}, over race week."),
-        _fraction(f"{name}_kept", f"{label} kept", f"{meaning}: race week over a usual week."),
+        fraction(f"{name}_kept", f"{label} kept", f"{meaning}: race week over a usual week."),
     )
 
 
@@ -381,12 +309,12 @@ _PANIC = (
         0,
         "Sessions of the last ten days that left the athlete's own habit.",
     ),
-    _fraction(
+    fraction(
         "panic_score",
         "time outside habit",
         "Share of the last ten days' training time that lay in panic sessions.",
     ),
-    _word(
+    word(
         "emptied_week",
         "emptied week",
         "Whether race week held next to no training, or no hard work at all.",

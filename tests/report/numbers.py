@@ -7,7 +7,8 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
-from taperback.quantities import MINUS, QUANTITIES
+from taperback.quantities import QUANTITIES
+from taperback.quantity import MINUS
 
 _NUMBER = re.compile(rf"(?<![\w.,/:+-])[+{MINUS}-]?\d+(?:\.\d+)?(?![\w]*[:/]\d)")
 _STEP = ("slope", "classical")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from taperback.quantities import MINUS
+from taperback.quantity import MINUS
 
 
 def day_name(days_to_race: int) -> str:

@@ -6,7 +6,8 @@ import math
 
 from taperback.evidence.model import Evidence, Rule, RulePart
 from taperback.next_week import NextWeek
-from taperback.quantities import MINUS, QUANTITIES
+from taperback.quantities import QUANTITIES
+from taperback.quantity import MINUS
 from taperback.report.factor_words import against_words
 from taperback.report.wording import (
     count,

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from taperback.quantities import MINUS, QUANTITIES
+from taperback.quantities import QUANTITIES
+from taperback.quantity import MINUS
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import label_of
 from taperback.report.wording import sentence

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from taperback.quantities import MINUS
+from taperback.quantity import MINUS
 from taperback.report.theme import sport_colour
 from taperback.report.week_strips import DayPoint, Strip
 from taperback.report.wording import sport_word

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from datetime import date
 
 from taperback.evidence.model import Estimate
-from taperback.quantities import QUANTITIES, Quantity
+from taperback.quantities import QUANTITIES
+from taperback.quantity import Quantity
 
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTHS = (
