@@ -24,7 +24,8 @@ from taperback.importer.model import (
 )
 from taperback.importer.place import place_legs
 from taperback.journal import model as typed
-from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.calendar import windows
+from taperback.raceweek.window import Window
 
 DAY0 = date(2030, 6, 30)
 HOME = "Europe/Lisbon"

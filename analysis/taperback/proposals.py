@@ -17,10 +17,11 @@ from taperback.journal.model import (
     Athlete,
     Journal,
 )
-from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.calendar import windows
 from taperback.raceweek.outcome import clock
 from taperback.raceweek.thresholds import Thresholds, thresholds_by_race
 from taperback.raceweek.trips import find_trip
+from taperback.raceweek.window import Window
 from taperback.resources import shared_toml
 
 Cells = dict[str, str]

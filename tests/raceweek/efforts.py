@@ -8,9 +8,10 @@ from typing import Any
 from build import imported, journal, leg
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.model import Measured
+from taperback.raceweek.window import Window
 
 NAN = float("nan")
 

@@ -15,7 +15,8 @@ from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Flag, Measured
-from taperback.raceweek.panic import panic, panic_flags
+from taperback.raceweek.panic import panic
+from taperback.raceweek.panic_rules import panic_flags
 
 # 50 min a day, 75 min every seventh day, and one hard session of 15 to 20 min a week.
 USUAL = [
@@ -34,7 +35,7 @@ def flags(extra: list[LegSummary], book: Journal | None = None, **days: Any) -> 
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
-    return measured_by(panic, legs, book)
+    return measured_by(lambda *race: panic(*race, panic_flags(*race)), legs, book)
 
 
 def test_a_quiet_taper_with_an_opener_raises_no_flag() -> None:

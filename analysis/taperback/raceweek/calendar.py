@@ -9,15 +9,14 @@ from datetime import date, timedelta
 import pandas as pd
 
 from taperback.importer.model import Imported
-from taperback.journal.model import Athlete, Journal, Period
+from taperback.journal.model import Journal, Period
 from taperback.raceweek.days import Blocks, day_states, mark_blocks, nights_by_day
 from taperback.raceweek.race_day import find_race_legs, race_ids
-from taperback.raceweek.wording import span_name
-from taperback.resources import shared_toml
+from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
+from taperback.raceweek.wording import count, span_name
 
-FIRST_DAY = -56
-RACE_WEEK = (-7, -1)
-"""Days of the race week, first and last included."""
+LAST_DAY = 28
+"""Four weeks after a race show whether the athlete went home from it."""
 
 OUTCOME_COLUMNS = (
     "finish_time_s",
@@ -35,101 +34,20 @@ OUTCOME_COLUMNS = (
 
 
 @dataclass(frozen=True)
-class OtherRace:
-    """Another race of the same athlete, seen from this one."""
+class _Race:
+    """One race of the journal: its name, date, row and legs, and whether it was started."""
 
     race_id: str
     name: str
     day: date
-    days_to_race: int
+    row: Mapping[str, object]
     legs: tuple[str, ...]
     started: bool
 
-
-@dataclass(frozen=True)
-class Window:
-    """One race and all that is known of the eight weeks before it; every factor takes it alone.
-
-    Attributes:
-        race_id, name, day0: the race and its local date.
-        race: the race's row of the journal without `OUTCOME_COLUMNS`.
-        athlete: the athlete.
-        legs: legs of days -56..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`, `session`,
-            `hours`, `counts` and `block`; in order of start. `role` is `race`, `other_race`,
-            `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of one activity
-            file share a `session`; `hours` is moving time, or elapsed time where the file does not
-            tell it; `counts` says whether it is training, which the race and transitions are not;
-            `block` is the place of the usable baseline week it lies in, else -1.
-        after: legs of the four weeks after the race, same columns; only a home is told from them.
-        days: one row a day -56..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
-            `unknown`) and `word`, why it is what it is.
-        nights: one row a day -56..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
-            (`journal`, `file` or empty), `file_sleep_h` and `file`.
-        trips: all trips of the journal.
-        blocks: the six blocks of the baseline, each usable or not.
-        others: the athlete's other races that lie within eight weeks of this one.
-        periods: stretches the athlete explains that touch the window.
-        race_legs: ids of the legs that are the race.
-        facts: sentences about the calendar that a reader of the measures should know.
-    """
-
-    race_id: str
-    name: str
-    day0: date
-    race: Mapping[str, object]
-    athlete: Athlete
-    legs: pd.DataFrame
-    after: pd.DataFrame
-    days: pd.DataFrame
-    nights: pd.DataFrame
-    trips: pd.DataFrame
-    blocks: Blocks
-    others: tuple[OtherRace, ...]
-    periods: tuple[Period, ...]
-    race_legs: tuple[str, ...]
-    facts: tuple[str, ...] = ()
-
-    def day(self, days_to_race: int) -> date:
-        """The local date of a day counted from the race."""
-        return self.day0 + timedelta(days=days_to_race)
-
-    def span(self, first: int, last: int) -> tuple[date, ...]:
-        """The local dates from `first` to `last`, both included."""
-        return tuple(self.day(k) for k in range(first, last + 1))
-
-    def training(self, first: int, last: int) -> pd.DataFrame:
-        """Legs of those days that count as training: the race itself and transitions are out."""
-        return self.legs[self.legs["counts"] & self.legs["days_to_race"].between(first, last)]
-
-    def baseline(self) -> pd.DataFrame:
-        """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""
-        return self.legs[self.legs["counts"] & (self.legs["block"] >= 0)]
-
-    def baseline_days(self) -> tuple[date, ...]:
-        """The local dates of the usable blocks, in order."""
-        blocks = [block for block in self.blocks if block.usable]
-        return tuple(day for block in blocks for day in self.span(block.first, block.last))
-
-    def why_no_baseline(self) -> str:
-        """Why the measures that need a baseline are unknown; empty where there is one."""
-        needed = shared_toml("limits.toml")["baseline"]["fewest_blocks"]
-        usable = sum(block.usable for block in self.blocks)
-        if usable >= needed:
-            return ""
-        reasons = dict.fromkeys(block.reason for block in self.blocks if not block.usable)
-        return (
-            f"only {usable} of {len(self.blocks)} baseline weeks can be used and {needed} are "
-            f"needed: {'; '.join(reasons)}"
-        )
-
-    def why_unknown(self, first: int, last: int) -> str:
-        """Why training on those days is not known in full; empty where it is."""
-        days = self.days[self.days["days_to_race"].between(first, last)]
-        missing = days[days["state"] == "unknown"]
-        if not len(missing):
-            return next((word for word in days["word"] if word.startswith("records")), "")
-        words = "; ".join(dict.fromkeys(missing["word"]))
-        return f"{len(missing)} of {len(days)} days are not known: {words}"
+    def seen_from(self, day0: date) -> OtherRace:
+        """The same race, its days counted from another race."""
+        away = (self.day - day0).days
+        return OtherRace(self.race_id, self.name, self.day, away, self.legs, self.started)
 
 
 def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
@@ -137,49 +55,38 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
     races = journal.races.assign(race_id=race_ids(journal.races["date"]))
     race_legs = find_race_legs(imported.legs, races)
     everyone = tuple(
-        OtherRace(
-            race.race_id,
-            race.name or f"race of {race.date.isoformat()}",
-            race.date,
-            0,
-            race_legs[race.race_id],
-            race.status != "dns",
+        _Race(
+            race_id=race.race_id,
+            name=race.name or f"race of {race.date.isoformat()}",
+            day=race.date,
+            row=row,
+            legs=race_legs[race.race_id],
+            started=race.status != "dns",
         )
-        for race in races.itertuples()
+        for race, row in zip(races.itertuples(), races.to_dict("records"), strict=True)
     )
-    return tuple(
-        _window(imported, journal, row, this, everyone)
-        for row, this in zip(races.to_dict("records"), everyone, strict=True)
-    )
+    return tuple(_window(imported, journal, race, everyone) for race in everyone)
 
 
 def _window(
-    imported: Imported,
-    journal: Journal,
-    row: dict,
-    this: OtherRace,
-    everyone: tuple[OtherRace, ...],
+    imported: Imported, journal: Journal, race: _Race, everyone: tuple[_Race, ...]
 ) -> Window:
-    day0 = this.day
-    others = _others(this, everyone)
+    span = [race.day + timedelta(days=k) for k in range(FIRST_DAY, 1)]
     periods = tuple(
         period
         for period in journal.athlete.periods
-        if period.first <= day0 and period.last >= day0 + timedelta(days=FIRST_DAY)
+        if period.first <= span[-1] and period.last >= span[0]
     )
-    span = [day0 + timedelta(days=k) for k in range(FIRST_DAY, 1)]
-    legs = _legs(imported.legs, this, everyone)
-    days = day_states(span, _recorded(imported.legs, this), periods)
-    if not this.legs:
-        word = "no file of the race was found" if this.started else "the race was not started"
-        days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
-    earlier = [(race.day, race.name) for race in others if race.started]
-    blocks = mark_blocks(days, periods, earlier)
+    others = _others(race, everyone)
+    days = _days(race, span, imported.legs, periods)
+    started = [(other.day, other.name) for other in others if other.started]
+    blocks = mark_blocks(days, periods, started)
+    legs = _legs(imported.legs, race, everyone)
     return Window(
-        race_id=this.race_id,
-        name=this.name,
-        day0=day0,
-        race={name: value for name, value in row.items() if name not in OUTCOME_COLUMNS},
+        race_id=race.race_id,
+        name=race.name,
+        day0=race.day,
+        race={name: value for name, value in race.row.items() if name not in OUTCOME_COLUMNS},
         athlete=journal.athlete,
         legs=_with_block(legs[legs["days_to_race"] <= 0], blocks),
         after=legs[legs["days_to_race"] > 0].reset_index(drop=True),
@@ -189,46 +96,43 @@ def _window(
         blocks=blocks,
         others=others,
         periods=periods,
-        race_legs=this.legs,
-        facts=_facts(this, others, blocks, periods),
+        race_legs=race.legs,
+        facts=_facts(race, others, blocks, periods),
     )
 
 
-def _recorded(legs: pd.DataFrame, this: OtherRace) -> set[date]:
-    """Local days with a file; the race counts for its own date only."""
-    elsewhere = legs[~legs["leg_id"].isin(this.legs)]
-    return set(elsewhere["local_day"]) | ({this.day} if this.legs else set())
+def _days(
+    race: _Race, span: list[date], legs: pd.DataFrame, periods: tuple[Period, ...]
+) -> pd.DataFrame:
+    """One row a day, as `Window.days` has them; the race's files count for its own date only."""
+    elsewhere = legs[~legs["leg_id"].isin(race.legs)]
+    recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
+    days = day_states(span, recorded, periods)
+    if not race.legs:
+        word = "no file of the race was found" if race.started else "the race was not started"
+        days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
+    return days
 
 
-def _others(this: OtherRace, everyone: tuple[OtherRace, ...]) -> tuple[OtherRace, ...]:
+def _others(race: _Race, everyone: tuple[_Race, ...]) -> tuple[OtherRace, ...]:
     """The other races within eight weeks before or after, days counted from this race."""
-    return tuple(
-        OtherRace(
-            race.race_id,
-            race.name,
-            race.day,
-            (race.day - this.day).days,
-            race.legs,
-            race.started,
-        )
-        for race in everyone
-        if race.race_id != this.race_id and abs((race.day - this.day).days) <= -FIRST_DAY
-    )
+    others = (other.seen_from(race.day) for other in everyone if other.race_id != race.race_id)
+    return tuple(other for other in others if abs(other.days_to_race) <= -FIRST_DAY)
 
 
-def _legs(legs: pd.DataFrame, this: OtherRace, everyone: tuple[OtherRace, ...]) -> pd.DataFrame:
+def _legs(legs: pd.DataFrame, race: _Race, everyone: tuple[_Race, ...]) -> pd.DataFrame:
     """Legs from day -56 to four weeks after, with the columns that `Window.legs` adds."""
-    first, last = this.day + timedelta(days=FIRST_DAY), this.day + timedelta(days=28)
-    of_race = legs["leg_id"].isin(this.legs)
+    first, last = race.day + timedelta(days=FIRST_DAY), race.day + timedelta(days=LAST_DAY)
+    of_race = legs["leg_id"].isin(race.legs)
     near = legs[((legs["local_day"] >= first) & (legs["local_day"] <= last)) | of_race].copy()
-    near["days_to_race"] = [(day - this.day).days for day in near["local_day"]]
+    near["days_to_race"] = [(day - race.day).days for day in near["local_day"]]
     # a race that ran past midnight stays together on its own day
-    near.loc[near["leg_id"].isin(this.legs), "days_to_race"] = 0
-    other_legs = {leg for race in everyone for leg in race.legs} - set(this.legs)
+    near.loc[near["leg_id"].isin(race.legs), "days_to_race"] = 0
+    other_legs = {leg for other in everyone for leg in other.legs} - set(race.legs)
     near["role"] = "training"
     near.loc[near["days_to_race"] == 0, "role"] = "race_day"
     near.loc[near["leg_id"].isin(other_legs), "role"] = "other_race"
-    near.loc[near["leg_id"].isin(this.legs), "role"] = "race"
+    near.loc[near["leg_id"].isin(race.legs), "role"] = "race"
     near["session"] = [digest[:10] for digest in near["digest"]]
     near["hours"] = near["moving_s"].fillna(near["elapsed_s"]).astype(float) / 3600
     near["days_to_race"] = near["days_to_race"].astype(int)
@@ -250,7 +154,8 @@ def _with_block(legs: pd.DataFrame, blocks: Blocks) -> pd.DataFrame:
 
 def _earlier_race(name: str, days: int, blocks: Blocks) -> str:
     """What a race so many days before this one means for it."""
-    words = f"{name} was {days} days before this race" if days else f"{name} was on the same day"
+    when = f"{count(days, 'day')} before this race" if days else "on the same day"
+    words = f"{name} was {when}"
     if blocks[0].first <= blocks[-1].last - days:
         words += "; the two share part of their baseline"
     if 0 < days <= -RACE_WEEK[0]:
@@ -259,27 +164,24 @@ def _earlier_race(name: str, days: int, blocks: Blocks) -> str:
 
 
 def _facts(
-    this: OtherRace,
-    others: tuple[OtherRace, ...],
-    blocks: Blocks,
-    periods: tuple[Period, ...],
+    race: _Race, others: tuple[OtherRace, ...], blocks: Blocks, periods: tuple[Period, ...]
 ) -> tuple[str, ...]:
     """What the calendar has to say: shared baselines, races close by, weeks left out."""
-    facts = []
-    for race in others:
-        if race.days_to_race > 0 or not race.started:
-            continue
-        facts.append(_earlier_race(race.name, -race.days_to_race, blocks))
+    facts = [
+        _earlier_race(other.name, -other.days_to_race, blocks)
+        for other in others
+        if other.days_to_race <= 0 and other.started
+    ]
     facts += [
         f"The week of {span_name(block.first, block.last)} is not part of the baseline: "
         f"{block.reason}."
         for block in blocks
         if not block.usable
     ]
-    near = this.day + timedelta(days=-14)
+    taper_from = race.day + timedelta(days=-14)
     facts += [
         f"The journal says {period.kind} from {period.first} to {period.last}."
         for period in periods
-        if period.last >= near
+        if period.last >= taper_from
     ]
     return tuple(facts)

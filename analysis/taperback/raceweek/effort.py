@@ -9,10 +9,10 @@ from typing import Any
 
 import pandas as pd
 
-from taperback.raceweek.calendar import FIRST_DAY, Window
 from taperback.raceweek.repetitions import Repetitions, recognise
 from taperback.raceweek.settings import HeartRange, heart_range, highest_seen
 from taperback.raceweek.thresholds import Found, Thresholds, sports_of, thresholds_by_race
+from taperback.raceweek.window import FIRST_DAY, Window
 from taperback.raceweek.zones import leg_zones
 from taperback.resources import shared_toml
 

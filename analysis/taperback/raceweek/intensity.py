@@ -8,10 +8,11 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from taperback.raceweek.calendar import RACE_WEEK, Window
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.thresholds import NoThresholds, Thresholds
+from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.wording import count
 from taperback.raceweek.zones import ZONE_COLUMNS
 from taperback.resources import shared_toml
 
@@ -27,8 +28,7 @@ def intensity(window: Window, effort: Effort) -> tuple[Measured, ...]:
         `moderate_share`, `hard_share`, `known_intensity_share`.
     """
     week, usual = _week(window, effort), _usual(window, effort)
-    blocks = usual.legs.groupby("block")["hard_min"].sum()
-    usual_min = float(blocks.reindex(_usable(window), fill_value=0.0).median())
+    usual_min = float(window.weekly_sums(usual.legs, "hard_min").median())
     return (
         _kept("intensity_kept", week.share("hard_s"), usual.share("hard_s"), week, usual),
         _kept("hard_minutes_kept", week.hard_min, usual_min, week, usual),
@@ -94,10 +94,6 @@ def _usual(window: Window, effort: Effort) -> Side:
     return Side("the baseline", legs, window.baseline_days(), why, basis(legs, effort))
 
 
-def _usable(window: Window) -> list[int]:
-    return [place for place, block in enumerate(window.blocks) if block.usable]
-
-
 def known_share(legs: pd.DataFrame) -> float:
     """Share of the training time whose intensity is known; NaN without training."""
     hours = float(legs["hours"].sum())
@@ -123,7 +119,8 @@ def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
     found = effort.thresholds[sport]
     if isinstance(found, NoThresholds):
         return found.reason
-    return f"{len(legs)} legs of {sport} carry no {found.signal.label}"
+    verb = "carries" if len(legs) == 1 else "carry"
+    return f"{count(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
 
 
 def basis(legs: pd.DataFrame, effort: Effort) -> str:

@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from taperback.raceweek.calendar import RACE_WEEK, Window
 from taperback.raceweek.dose import (
     five_zone_load,
     monotony,
@@ -25,7 +24,7 @@ from taperback.raceweek.dose import (
 )
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.volume import weekly_sums
+from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.zones import ZONE_COLUMNS
 from taperback.resources import shared_toml
 
@@ -92,9 +91,11 @@ def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
 
     Monotony, strain and the acute-to-chronic ratio are of the first scale that is known.
     """
-    costs = {scale.name: _costs(scale, window, effort) for scale in SCALES}
-    measured = [one for cost in costs.values() for one in _week_and_kept(cost, window)]
-    main = next((cost for cost in costs.values() if not cost.lack(*RACE_WEEK)), None)
+    legs = effort.of(window.training(window.blocks[0].first, -1))
+    rows = list(legs.itertuples())
+    costs = [_costs(scale, window, effort, legs, rows) for scale in SCALES]
+    measured = [one for cost in costs for one in _week_and_kept(cost, window)]
+    main = next((cost for cost in costs if not cost.lack(*RACE_WEEK)), None)
     return (*measured, *_alike(main, window), _acute_chronic(main, window))
 
 
@@ -114,9 +115,11 @@ class _Costs:
         return self.window.why_unknown(first, last) or _too_little(self.between(first, last))
 
 
-def _costs(scale: Scale, window: Window, effort: Effort) -> _Costs:
-    legs = effort.of(window.training(window.blocks[0].first, -1))
-    found = [scale.of(window, effort, leg) for leg in legs.itertuples()]
+def _costs(
+    scale: Scale, window: Window, effort: Effort, legs: pd.DataFrame, rows: list[Any]
+) -> _Costs:
+    """The legs with their load; `rows` are the same legs, one tuple each."""
+    found = [scale.of(window, effort, leg) for leg in rows]
     return _Costs(
         scale,
         window,
@@ -153,7 +156,7 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
     usual = window.baseline()
     usual = usual.assign(load=costs.legs["load"], lack=costs.legs["lack"])
     reason = window.why_no_baseline() or _too_little(usual)
-    weekly = float(weekly_sums(window, usual, "load").median()) if not reason else 0.0
+    weekly = float(window.weekly_sums(usual, "load").median()) if not reason else 0.0
     if not reason and weekly == 0:
         reason = "a usual week holds no load"
     both = window.baseline_days() + days

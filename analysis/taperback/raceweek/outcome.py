@@ -10,8 +10,8 @@ from statistics import NormalDist, median
 import pandas as pd
 
 from taperback.quantities import show
-from taperback.raceweek.calendar import Window
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
 

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 import pandas as pd
 
 from taperback.quantities import show
-from taperback.raceweek.calendar import Window
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.outcome import clock
+from taperback.raceweek.window import Window
+from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
 
 
@@ -21,7 +22,10 @@ def transition(window: Window) -> Measured:
         return unknown(name, window.days["word"].iloc[-1], (window.day0,))
     parts = legs[legs["sport"] == "transition"]
     if len(parts):
-        seconds, basis = float(parts["elapsed_s"].sum()), f"{len(parts)} transitions of the file"
+        seconds, basis = (
+            float(parts["elapsed_s"].sum()),
+            f"{count(len(parts), 'transition')} of the file",
+        )
     elif len(legs) > 1:
         ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
         gaps = (legs["start_utc"].iloc[1:].to_numpy() - ends.iloc[:-1].to_numpy()) / pd.Timedelta(

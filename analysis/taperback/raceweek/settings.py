@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.journal.model import Athlete
-from taperback.raceweek.calendar import Window
+from taperback.raceweek.window import Window
 from taperback.resources import shared_toml
 
 Dated = list[tuple[date, float]]

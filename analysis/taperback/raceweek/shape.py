@@ -6,10 +6,10 @@ import numpy as np
 import pandas as pd
 
 from taperback.quantities import show
-from taperback.raceweek.calendar import RACE_WEEK, Window
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.taper_fit import FIRST_DAY, SUM_DAYS, Fit, best_fits, weekly_sums_by_day
 from taperback.raceweek.volume import baseline_weekly
+from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, listed, span_name
 from taperback.resources import shared_toml
 
@@ -117,9 +117,8 @@ def _sessions_kept(window: Window) -> Measured:
     if reason:
         return unknown(name, reason, days)
     week, habit = window.training(*RACE_WEEK), window.baseline()
-    usable = [place for place, block in enumerate(window.blocks) if block.usable]
-    weekly = habit.groupby("block")["session"].nunique().reindex(usable, fill_value=0)
-    usual = float(weekly.median())
+    sessions = habit.drop_duplicates(["block", "session"]).assign(number=1)
+    usual = float(window.weekly_sums(sessions, "number").median())
     if not usual:
         return unknown(name, "a usual week holds no session", days)
     held = week["session"].nunique()

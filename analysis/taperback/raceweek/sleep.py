@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 
 from taperback.quantities import show
-from taperback.raceweek.calendar import Window
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count, span_name
 from taperback.resources import shared_toml
 

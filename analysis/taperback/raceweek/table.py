@@ -9,14 +9,15 @@ import pandas as pd
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.quantities import QUANTITIES
-from taperback.raceweek.calendar import Window, windows
+from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.intervals import intervals
 from taperback.raceweek.load import load
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
-from taperback.raceweek.panic import panic, panic_flags
+from taperback.raceweek.panic import panic
+from taperback.raceweek.panic_rules import panic_flags
 from taperback.raceweek.race_file import race_facts, transition
 from taperback.raceweek.shape import shape
 from taperback.raceweek.sharpness import sharpness
@@ -24,6 +25,7 @@ from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel
 from taperback.raceweek.trips import travel_days
 from taperback.raceweek.volume import counted_sport, volume
+from taperback.raceweek.window import Window
 
 Factor = Callable[[Window, Effort], tuple[Measured, ...]]
 
@@ -42,10 +44,9 @@ FACTORS: tuple[Factor, ...] = (
     load,
     _calm(sleep),
     _calm(travel),
-    panic,
 )
 """One function a factor, in the order of the table. A factor sees a window, how hard its training
-was, and no outcome."""
+was, and no outcome. Panic comes behind them, since it takes the flags, too."""
 
 
 def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
@@ -65,8 +66,13 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
 
 
 def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row: dict) -> RaceWeek:
-    measured = [*(one for factor in FACTORS for one in factor(window, effort)), *result]
-    measured.append(transition(window))
+    flags = panic_flags(window, effort)
+    measured = [
+        *(one for factor in FACTORS for one in factor(window, effort)),
+        *panic(window, effort, flags),
+        *result,
+        transition(window),
+    ]
     return RaceWeek(
         race_id=window.race_id,
         name=window.name,
@@ -74,7 +80,7 @@ def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row
         race=row,
         measures={one.name: one for one in measured},
         days=_days(window, effort),
-        flags=panic_flags(window, effort),
+        flags=flags,
         race_legs=window.race_legs,
         facts=(*window.facts, *race_facts(window, row)),
     )

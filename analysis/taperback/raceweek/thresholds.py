@@ -17,7 +17,6 @@ import pandas as pd
 
 from taperback.critical import NoCritical, fit_critical
 from taperback.importer.model import BEST_DURATIONS_S
-from taperback.raceweek.calendar import FIRST_DAY, Window
 from taperback.raceweek.settings import (
     Dated,
     HeartRange,
@@ -27,6 +26,7 @@ from taperback.raceweek.settings import (
     typed,
 )
 from taperback.raceweek.signals import Signal, signals_of
+from taperback.raceweek.window import FIRST_DAY, Window
 from taperback.resources import shared_toml
 
 SOURCES = ("own", "file", "estimate", "share")

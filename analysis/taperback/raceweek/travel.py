@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from taperback.quantities import show
 from taperback.raceweek.body_clock import lag_of_stages_h, shift_rate, shortest_shift_h
-from taperback.raceweek.calendar import Window
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.trips import NOTHING, Trip, find_trip
 from taperback.raceweek.whereabouts import Whereabouts, whereabouts
+from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
 

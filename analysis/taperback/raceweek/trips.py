@@ -8,8 +8,8 @@ from datetime import date
 import pandas as pd
 
 from taperback.quantities import show
-from taperback.raceweek.calendar import Window
 from taperback.raceweek.whereabouts import Whereabouts, whereabouts, zones_between_h
+from taperback.raceweek.window import Window
 from taperback.raceweek.wording import day_name
 from taperback.resources import shared_toml
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 
 from taperback.quantities import SPORTS, show
-from taperback.raceweek.calendar import RACE_WEEK, Window
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, span_name
 
 EARLIER_WEEKS = {"volume_cut_week_3": (-21, -15), "volume_cut_week_2": (-14, -8)}
@@ -49,7 +49,7 @@ def baseline_weekly(window: Window, sport: str = "") -> Measured:
     if reason:
         return unknown("baseline_weekly_h", reason)
     legs = _of_sport(window.baseline(), sport)
-    weekly = weekly_sums(window, legs, "hours")
+    weekly = window.weekly_sums(legs, "hours")
     hours = float(weekly.median())
     basis = (
         f"a usual week of {show('baseline_weekly_h', hours)}, the median of {len(weekly)} weeks "
@@ -57,12 +57,6 @@ def baseline_weekly(window: Window, sport: str = "") -> Measured:
     )
     days, ids = window.baseline_days(), tuple(legs["leg_id"])
     return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=ids)
-
-
-def weekly_sums(window: Window, legs: pd.DataFrame, column: str) -> pd.Series:
-    """Sum of a column for each usable week of the baseline, weeks without a leg as 0."""
-    usable = [place for place, block in enumerate(window.blocks) if block.usable]
-    return legs.groupby("block")[column].sum().reindex(usable, fill_value=0)
 
 
 def _each(weekly: pd.Series) -> str:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from taperback.geodesy import great_circle_m
 from taperback.importer.place import utc_offset_s
-from taperback.raceweek.calendar import Window
+from taperback.raceweek.window import Window
 from taperback.resources import shared_toml
 
 NAN = float("nan")

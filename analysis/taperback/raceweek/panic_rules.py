@@ -1,0 +1,227 @@
+"""The rules of panic training: what in the last ten days left the athlete's own habit.
+
+Five rules, each with its limit in `shared/limits.toml`, changeable in `athlete.toml`. A short
+opener is no panic; what the baseline has seen often is none either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from taperback.raceweek.effort import Effort
+from taperback.raceweek.model import Flag
+from taperback.raceweek.volume import baseline_weekly
+from taperback.raceweek.window import Window
+from taperback.raceweek.wording import count, span_name
+from taperback.resources import shared_toml
+
+RULES = ("long", "hard", "late", "catching_up", "first_time")
+
+
+@dataclass(frozen=True)
+class _Case:
+    """What the rules look at.
+
+    Attributes:
+        late: training legs of the last days, with their time by zone and `minutes`.
+        usual: the baseline's, the same columns; empty where there is no baseline.
+        limits: as `panic_limits` gives them.
+    """
+
+    window: Window
+    effort: Effort
+    late: pd.DataFrame
+    usual: pd.DataFrame
+    limits: Mapping[str, float]
+
+
+def panic_flags(window: Window, effort: Effort) -> tuple[Flag, ...]:
+    """The sessions of the last days that a rule catches, in order of day and of `RULES`.
+
+    Without a baseline only `late` can tell; unknown intensity raises no flag.
+    """
+    case = _case(window, effort)
+    rules = (_long, _hard, _late, _catching_up, _first_time)
+    flags = [flag for rule in rules for flag in rule(case)]
+    return tuple(sorted(flags, key=lambda flag: (flag.day, RULES.index(flag.rule))))
+
+
+def panic_limits(window: Window) -> dict[str, float]:
+    """The limits of the rules by name: the shared ones, the athlete's own over them."""
+    return {**shared_toml("limits.toml")["panic"], **window.athlete.panic_limits}
+
+
+def last_days(window: Window) -> tuple[int, int]:
+    """The days to the race that the rules look at, first and last included."""
+    limits = panic_limits(window)
+    return int(limits["first_day"]), int(limits["last_day"])
+
+
+def last_sessions(window: Window) -> pd.DataFrame:
+    """Training legs of those days; another race is no training, be it ever so late."""
+    legs = window.training(*last_days(window))
+    return legs[legs["role"] != "other_race"]
+
+
+def _case(window: Window, effort: Effort) -> _Case:
+    late, usual = effort.of(last_sessions(window)), effort.of(window.baseline())
+    if window.why_no_baseline():
+        usual = usual.iloc[:0]
+    return _Case(
+        window,
+        effort,
+        late.assign(minutes=late["hours"] * 60),
+        usual.assign(minutes=usual["hours"] * 60),
+        panic_limits(window),
+    )
+
+
+def _long(case: _Case) -> Iterator[Flag]:
+    """Longer than nearly all of the sport's baseline sessions."""
+    for sport, legs in case.late.groupby("sport"):
+        usual = case.usual.loc[case.usual["sport"] == sport, "minutes"].to_numpy()
+        if len(usual) < case.limits["fewest_baseline_sessions"]:
+            continue
+        limit = _limit(usual, case.limits)
+        for leg in legs[legs["minutes"] > limit].itertuples():
+            yield _flag(case, "long", leg, leg.minutes, limit, usual)
+
+
+def _hard(case: _Case) -> Iterator[Flag]:
+    """More hard minutes than nearly all of the sport's baseline sessions that were hard at all.
+
+    Easy sessions are left out of the comparison: most sessions are easy, and an ordinary session
+    of intervals is no panic because it is outnumbered.
+    """
+    for sport, legs in case.late.groupby("sport"):
+        known = case.usual.loc[case.usual["sport"] == sport, "hard_min"].dropna().to_numpy()
+        if len(known) < case.limits["fewest_baseline_sessions"]:
+            continue
+        hard = known[known >= case.limits["opener_hard_min"]]
+        compared = hard if len(hard) >= case.limits["fewest_hard_sessions"] else known
+        limit = max(_limit(compared, case.limits), float(case.limits["late_hard_min"]))
+        for leg in legs[legs["hard_min"] > limit].itertuples():
+            yield _flag(case, "hard", leg, leg.hard_min, limit, known)
+
+
+def _limit(usual: np.ndarray, limits: Mapping[str, float]) -> float:
+    """Clearly beyond the percentile: of ten ordinary sessions one lies above it anyway."""
+    return float(np.quantile(usual, limits["percentile"])) * limits["clearly"]
+
+
+def _flag(case: _Case, rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -> Flag:
+    """A flag on one leg, in minutes, with how many of the baseline's sessions reached as far."""
+    return Flag(
+        rule=rule,
+        day=leg.local_day,
+        day_before=-int(leg.days_to_race),
+        legs=(leg.leg_id,),
+        session=_words(case, leg),
+        figure=float(figure),
+        limit=limit,
+        unit="min",
+        seen_before=int(np.count_nonzero(usual >= figure)),
+        out_of=len(usual),
+    )
+
+
+def _words(case: _Case, leg: Any) -> str:
+    """What a session was, in a few words."""
+    minutes, sport = 60 * leg.hours, leg.sport.replace("_", " ")
+    what = case.effort.repetitions(leg)
+    return f"{minutes:.0f} min of {sport}" + (f", {what}" if what else "")
+
+
+def _late(case: _Case) -> Iterator[Flag]:
+    """More hard minutes on one of the last days than an opener has."""
+    limit = float(case.limits["late_hard_min"])
+    late = case.late[case.late["days_to_race"] >= case.limits["late_first_day"]]
+    usual = case.usual.groupby("local_day")["hard_min"].sum().to_numpy()
+    for day, legs in late.groupby("local_day"):
+        figure = float(legs["hard_min"].sum())
+        if figure <= limit:
+            continue
+        hard = legs[legs["hard_min"] > 0]
+        yield Flag(
+            "late",
+            day,
+            -int(legs["days_to_race"].iloc[0]),
+            tuple(hard["leg_id"]),
+            "; ".join(_words(case, leg) for leg in hard.itertuples()),
+            figure,
+            limit,
+            "min",
+            int(np.count_nonzero(usual > limit)),
+            len(usual),
+        )
+
+
+def _catching_up(case: _Case) -> Iterator[Flag]:
+    """Seven days above the usual week after seven days below it, unless weeks swing so anyway."""
+    window, limits = case.window, case.limits
+    usual = baseline_weekly(window)
+    if not usual.value:
+        return
+    above = float(usual.value) * limits["catching_up_above"]
+    below = float(usual.value) * limits["catching_up_below"]
+    seen, pairs = _seen_in_baseline(window, above, below)
+    caught = _full_after_thin(window, above, below, last_days(window))
+    if caught is None or seen > limits["catching_up_habit"] * pairs:
+        return
+    hours, end = caught
+    legs = window.training(end - 6, end)
+    words = f"all {count(len(legs), 'session')} of {span_name(end - 6, end)}"
+    ids = tuple(legs["leg_id"])
+    yield Flag("catching_up", window.day(end), -end, ids, words, hours, above, "h", seen, pairs)
+
+
+def _full_after_thin(
+    window: Window, above: float, below: float, span: tuple[int, int]
+) -> tuple[float, int] | None:
+    """The fullest seven days [h] that end in the span after a thin seven, and their last day."""
+    hours = _seven_day_hours(window, span[0] - 7, span[1])
+    ends = range(span[0], span[1] + 1)
+    caught = [(float(hours[k]), k) for k in ends if hours[k] > above and hours[k - 7] < below]
+    return max(caught, default=None)
+
+
+def _seen_in_baseline(window: Window, above: float, below: float) -> tuple[int, int]:
+    """How many of the baseline's pairs of weeks went from thin to full, and how many there are."""
+    weekly = window.weekly_sums(window.baseline(), "hours")
+    pairs = [(weekly[k - 1], weekly[k]) for k in weekly.index if k - 1 in weekly.index]
+    return sum(before < below and week > above for before, week in pairs), len(pairs)
+
+
+def _seven_day_hours(window: Window, first: int, last: int) -> pd.Series:
+    """Hours of the seven days that end on each day from `first` to `last`, by days to the race.
+
+    NaN, which no limit catches, where one of the seven days is unknown.
+    """
+    days = window.days.set_index("days_to_race")["state"]
+    training = window.training(first - 6, last)
+    daily = training.groupby("days_to_race")["hours"].sum().reindex(days.index, fill_value=0.0)
+    return daily.where(days != "unknown").rolling(7).sum()
+
+
+def _first_time(case: _Case) -> Iterator[Flag]:
+    """A sport, or hard repetitions in a sport, that the baseline has not seen."""
+    if not len(case.usual):
+        return
+    limits = case.limits
+    sports = set(case.usual["sport"])
+    repeated = {leg.sport for leg in case.usual.itertuples() if case.effort.repetitions(leg)}
+    nothing = np.zeros(len(case.usual))
+    for leg in case.late.itertuples():
+        new_sport = leg.sport not in sports and leg.minutes >= limits["first_time_min"]
+        new_kind = (
+            leg.sport in sports - repeated
+            and leg.hard_min > limits["late_hard_min"]
+            and case.effort.repetitions(leg) is not None
+        )
+        if new_sport or new_kind:
+            yield _flag(case, "first_time", leg, leg.minutes, 0.0, nothing)

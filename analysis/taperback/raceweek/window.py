@@ -1,0 +1,125 @@
+"""One race and the eight weeks before it, as a value that every factor is measured from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+import pandas as pd
+
+from taperback.journal.model import Athlete, Period
+from taperback.raceweek.days import Blocks
+from taperback.resources import shared_toml
+
+FIRST_DAY = -56
+RACE_WEEK = (-7, -1)
+"""Days of the race week, first and last included."""
+
+
+@dataclass(frozen=True)
+class OtherRace:
+    """Another race of the same athlete, seen from this one."""
+
+    race_id: str
+    name: str
+    day: date
+    days_to_race: int
+    legs: tuple[str, ...]
+    started: bool
+
+
+@dataclass(frozen=True)
+class Window:
+    """One race and all that is known of the eight weeks before it; every factor takes it alone.
+
+    Attributes:
+        race_id, name, day0: the race and its local date.
+        race: the race's row of the journal without how it went.
+        athlete: the athlete.
+        legs: legs of days -56..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`, `session`,
+            `hours`, `counts` and `block`; in order of start. `role` is `race`, `other_race`,
+            `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of one activity
+            file share a `session`; `hours` is moving time, or elapsed time where the file does not
+            tell it; `counts` says whether it is training, which the race and transitions are not;
+            `block` is the place of the usable baseline week it lies in, else -1.
+        after: legs of the four weeks after the race, same columns; only a home is told from them.
+        days: one row a day -56..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
+            `unknown`) and `word`, why it is what it is.
+        nights: one row a day -56..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
+            (`journal`, `file` or empty), `file_sleep_h` and `file`.
+        trips: all trips of the journal.
+        blocks: the six blocks of the baseline, each usable or not.
+        others: the athlete's other races that lie within eight weeks of this one.
+        periods: stretches the athlete explains that touch the window.
+        race_legs: ids of the legs that are the race.
+        facts: sentences about the calendar that a reader of the measures should know.
+    """
+
+    race_id: str
+    name: str
+    day0: date
+    race: Mapping[str, object]
+    athlete: Athlete
+    legs: pd.DataFrame
+    after: pd.DataFrame
+    days: pd.DataFrame
+    nights: pd.DataFrame
+    trips: pd.DataFrame
+    blocks: Blocks
+    others: tuple[OtherRace, ...]
+    periods: tuple[Period, ...]
+    race_legs: tuple[str, ...]
+    facts: tuple[str, ...] = ()
+
+    def day(self, days_to_race: int) -> date:
+        """The local date of a day counted from the race."""
+        return self.day0 + timedelta(days=days_to_race)
+
+    def span(self, first: int, last: int) -> tuple[date, ...]:
+        """The local dates from `first` to `last`, both included."""
+        return tuple(self.day(k) for k in range(first, last + 1))
+
+    def training(self, first: int, last: int) -> pd.DataFrame:
+        """Legs of those days that count as training: the race itself and transitions are out."""
+        return self.legs[self.legs["counts"] & self.legs["days_to_race"].between(first, last)]
+
+    def baseline(self) -> pd.DataFrame:
+        """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""
+        return self._baseline
+
+    @cached_property
+    def _baseline(self) -> pd.DataFrame:
+        return self.legs[self.legs["counts"] & (self.legs["block"] >= 0)]
+
+    def weekly_sums(self, legs: pd.DataFrame, column: str) -> pd.Series:
+        """Sum of a column for each usable week of the baseline, weeks without a leg as 0."""
+        usable = [place for place, block in enumerate(self.blocks) if block.usable]
+        return legs.groupby("block")[column].sum().reindex(usable, fill_value=0)
+
+    def baseline_days(self) -> tuple[date, ...]:
+        """The local dates of the usable blocks, in order."""
+        blocks = [block for block in self.blocks if block.usable]
+        return tuple(day for block in blocks for day in self.span(block.first, block.last))
+
+    def why_no_baseline(self) -> str:
+        """Why the measures that need a baseline are unknown; empty where there is one."""
+        needed = shared_toml("limits.toml")["baseline"]["fewest_blocks"]
+        usable = sum(block.usable for block in self.blocks)
+        if usable >= needed:
+            return ""
+        reasons = dict.fromkeys(block.reason for block in self.blocks if not block.usable)
+        return (
+            f"only {usable} of {len(self.blocks)} baseline weeks can be used and {needed} are "
+            f"needed: {'; '.join(reasons)}"
+        )
+
+    def why_unknown(self, first: int, last: int) -> str:
+        """Why training on those days is not known in full; empty where it is."""
+        days = self.days[self.days["days_to_race"].between(first, last)]
+        missing = days[days["state"] == "unknown"]
+        if not len(missing):
+            return next((word for word in days["word"] if word.startswith("records")), "")
+        words = "; ".join(dict.fromkeys(missing["word"]))
+        return f"{len(missing)} of {len(days)} days are not known: {words}"
