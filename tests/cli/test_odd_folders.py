@@ -200,8 +200,8 @@ def test_a_draft_that_may_not_write_is_one_line_and_claims_nothing(locked: Path)
     ran = in_a_process("draft", locked)
     assert (ran.returncode, ran.stdout) == (1, "")
     assert ran.stderr == (
-        "taperback: races.csv: it cannot be written (permission denied); make the folder writable, "
-        "or draft in a copy of it\n"
+        f"taperback: permission denied ({locked / 'races.csv'}); check the disk and its "
+        "permissions\n"
     )
 
 

@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from taperback.errors import InputError, why_refused
+from taperback.errors import InputError
 from taperback.journal.columns import EXTRA, TABLES
 from taperback.journal.raw_table import split_rows
 from taperback.whole_files import put_whole
@@ -109,17 +109,12 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
     Whoever stops this at any moment finds the old file or the new one, never half of either.
 
     Raises:
-        InputError: it could not be written, and stands as it was.
+        OSError: it could not be written, and stands as it was.
     """
     path = (folder / name).resolve()  # of a link within the folder, the file itself
-    try:
-        if path.exists():
-            _keep_first(path, folder / BACKUPS / name)
-        put_whole({path: data})
-    except OSError as error:
-        found = f"it cannot be written ({why_refused(error)})"
-        remedy = "make the folder writable, or draft in a copy of it"
-        raise InputError(found, remedy, name) from None
+    if path.exists():
+        _keep_first(path, folder / BACKUPS / name)
+    put_whole({path: data})
 
 
 def _keep_first(path: Path, backup: Path) -> None:
