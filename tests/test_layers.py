@@ -39,7 +39,7 @@ MAY_KNOW["squad"] = MAY_KNOW["study_json"] | {"study_json", "missing"}
 MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
-    "fitdecode": {"importer/fit_messages.py", "importer/fit_records.py"},
+    "fitdecode": {"importer/fit_decode.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py"},
     "distributed": {"importer/cluster.py"},

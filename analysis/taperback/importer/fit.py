@@ -8,9 +8,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.errors import InputError
-from taperback.importer.fit_clock import Clock, number, read_clock
+from taperback.importer.fit_clock import Clock, read_clock
 from taperback.importer.fit_hr import hr_of_records
-from taperback.importer.fit_messages import Messages, read_messages
+from taperback.importer.fit_messages import Messages, number, read_messages
 from taperback.importer.fit_sessions import Span, read_spans
 from taperback.importer.fit_sleep import read_sleeps
 from taperback.importer.fit_tables import DISTANCE, HEART_RATE, TIME, Tables, either, read_tables

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.importer.fit_messages import Messages
+from taperback.importer.fit_messages import Messages, number
 from taperback.notices import note
 from taperback.resources import shared_toml
 
@@ -45,15 +45,6 @@ class Clock:
         """The message's time of that name in Unix seconds, NaN where it has none."""
         fit_s = number(message, name)
         return fit_s + FIT_EPOCH_S + (self.system_shift_s if fit_s < FIRST_REAL_TIME else 0.0)
-
-
-def number(message: dict[str, object], *names: str) -> float:
-    """The number of the first of these names that the message has, NaN where it has none."""
-    for name in names:
-        value = message.get(name)
-        if isinstance(value, (int, float)):
-            return float(value)
-    return _NAN
 
 
 def read_clock(messages: Messages) -> Clock:

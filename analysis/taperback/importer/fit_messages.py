@@ -2,82 +2,18 @@
 
 from __future__ import annotations
 
-import warnings
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import fastcrc
-import fitdecode
 import numpy as np
-from fitdecode.profile import MESSAGE_TYPES
 
 from taperback.errors import InputError
-from taperback.importer.fit_excerpt import Wanted, excerpt, mended
+from taperback.importer.fit_decode import TOO_MUCH, USED_FIELDS, WANTED, decode
+from taperback.importer.fit_excerpt import excerpt, mended
 from taperback.importer.fit_hr import read_hr
 from taperback.importer.fit_records import RECORD, RECORD_FIELDS, bulk_can_read, read_records
 from taperback.importer.fit_stream import Part, index_parts
 from taperback.notices import Notice, note
-from taperback.resources import shared_toml
-
-USED_FIELDS = {
-    "file_id": ("type", "time_created"),
-    "user_profile": ("resting_heart_rate", "default_max_heart_rate"),
-    "zones_target": (
-        "functional_threshold_power",
-        "threshold_heart_rate",
-        "max_heart_rate",
-    ),
-    "sport": ("sport", "sub_sport"),
-    "session": (
-        "timestamp",
-        "start_time",
-        "sport",
-        "sub_sport",
-        "total_elapsed_time",
-        "total_timer_time",
-        "total_distance",
-        "total_ascent",
-        "pool_length",
-        "workout_rpe",
-        "workout_feel",
-        "threshold_power",
-    ),
-    "lap": (
-        "timestamp",
-        "start_time",
-        "sport",
-        "sub_sport",
-        "total_elapsed_time",
-        "total_timer_time",
-        "total_distance",
-    ),
-    "event": ("timestamp", "event", "event_type"),
-    "activity": ("timestamp", "local_timestamp"),
-    "length": ("start_time", "total_elapsed_time", "total_timer_time", "length_type"),
-    "monitoring_info": ("timestamp", "local_timestamp"),
-    "timestamp_correlation": ("timestamp", "system_timestamp"),
-    "sleep_level": ("timestamp", "sleep_level"),
-}
-"""Messages and fields that fitdecode decodes. Records and `hr` messages are read in bulk."""
-
-_TIMER = 0
-_EVENT = "event"
-
-
-def _wanted() -> dict[int, Wanted]:
-    wanted = {}
-    for number, message in MESSAGE_TYPES.items():
-        if message.name in USED_FIELDS:
-            names = USED_FIELDS[message.name]
-            numbers = {n: f.name for n, f in message.fields.items() if f.name in names}
-            # Some devices write thousands of events; only the timer's are used.
-            only = (0, _TIMER) if message.name == _EVENT else None
-            wanted[number] = Wanted(frozenset(numbers), only)
-    return wanted
-
-
-_WANTED = _wanted()
-_TOO_MUCH = "too much of it needs to be read the slow way"
 
 
 @dataclass
@@ -87,7 +23,7 @@ class Messages:
     Attributes:
         by_name: message name -> field name -> value, in file order; absent values left out.
         records: columns as `read_records` gives them.
-        hr_time, hr_bpm: heart rate that stands apart from the records.
+        hr_time, hr_bpm: FIT time [s] and heart rate [bpm] of `hr` messages, shape (n,) each.
         remarks: what is unusual about the file.
     """
 
@@ -100,6 +36,15 @@ class Messages:
     def all(self, name: str) -> list[dict[str, object]]:
         """All messages of that name."""
         return self.by_name.get(name, [])
+
+
+def number(message: dict[str, object], *names: str) -> float:
+    """The number of the first of these names that the message has, NaN where it has none."""
+    for name in names:
+        value = message.get(name)
+        if isinstance(value, (int, float)):
+            return float(value)
+    return float("nan")
 
 
 def read_messages(data: bytes) -> Messages:
@@ -151,9 +96,9 @@ def _checksums_hold(data: bytes, part: Part) -> bool:
 def _read_in_bulk(data: bytes, parts: tuple[Part, ...], messages: Messages) -> bool:
     """Fills `messages` the fast way; False where that did not work."""
     by_name: dict[str, list[dict[str, object]]] = {}
-    stream = excerpt(data, parts, _WANTED)
-    error = _decode(stream, lambda name, values: by_name.setdefault(name, []).append(values))
-    if error == _TOO_MUCH:
+    stream = excerpt(data, parts, WANTED)
+    error = decode(stream, lambda name, values: by_name.setdefault(name, []).append(values))
+    if error == TOO_MUCH:
         messages.remarks.append(note("fit-too-much", f"{error}; what comes first was used"))
     elif error:
         return False
@@ -172,49 +117,11 @@ def _read_slowly(data: bytes, parts: tuple[Part, ...], messages: Messages) -> No
         elif name in USED_FIELDS:
             messages.by_name.setdefault(name, []).append(values)
 
-    error = _decode(mended(data, parts), keep)
+    error = decode(mended(data, parts), keep)
     messages.records = {
-        name: np.array([_number(row.get(name)) for row in rows], float) for name in RECORD_FIELDS
+        name: np.array([number(row, name) for row in rows], float) for name in RECORD_FIELDS
     }
     found = "it is laid out unusually and was read the slow way"
     if error and not messages.remarks:
         found += f", up to where that failed ({error})"
     messages.remarks.append(note("fit-slow", found))
-
-
-def _decode(stream: bytes, keep: Callable[[str, dict[str, object]], None]) -> str:
-    """Hands every data message to `keep`; returns what stopped it, empty where nothing did."""
-    budget = shared_toml("limits.toml")["fit"]["most_fields_decoded"]
-    reader = fitdecode.FitReader(
-        stream,
-        processor=None,
-        check_crc=fitdecode.CrcCheck.DISABLED,
-        error_handling=fitdecode.ErrorHandling.IGNORE,
-    )
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        try:
-            for frame in reader:
-                if isinstance(frame, fitdecode.FitDataMessage):
-                    keep(frame.name, _values(frame))
-                    budget -= len(frame.fields) + 1
-                elif isinstance(frame, fitdecode.FitDefinitionMessage):
-                    budget -= len(frame.field_defs) + 1
-                if budget < 0:
-                    return _TOO_MUCH
-        except Exception as error:
-            return type(error).__name__
-    return ""
-
-
-def _values(frame: fitdecode.FitDataMessage) -> dict[str, object]:
-    """Field name -> value; the first of a name wins, a developer's field never does."""
-    values: dict[str, object] = {}
-    for item in frame.fields:
-        if item.value is not None and not (item.field_def and item.field_def.is_dev):
-            values.setdefault(item.name, item.value)
-    return values
-
-
-def _number(value: object) -> float:
-    return float(value) if isinstance(value, (int, float)) else float("nan")

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.importer.fit_clock import Clock, number
-from taperback.importer.fit_messages import Messages
+from taperback.importer.fit_clock import Clock
+from taperback.importer.fit_messages import Messages, number
 from taperback.notices import note
 from taperback.resources import shared_toml
 

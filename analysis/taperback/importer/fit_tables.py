@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.importer.fit_clock import Clock, number
-from taperback.importer.fit_messages import Messages
+from taperback.importer.fit_clock import Clock
+from taperback.importer.fit_messages import Messages, number
 from taperback.importer.recording import LAP_COLUMNS, LENGTH_COLUMNS, SAMPLE_COLUMNS
 from taperback.notices import note
 from taperback.resources import shared_toml
@@ -70,14 +70,18 @@ def _samples(messages: Messages, clock: Clock) -> np.ndarray:
     }
     samples = np.column_stack([columns[name] for name in SAMPLE_COLUMNS])
     dated = np.isfinite(samples[:, TIME])
-    samples = samples if dated.all() else samples[dated]
+    return _together(samples if dated.all() else samples[dated], messages, clock)
+
+
+def _together(samples: np.ndarray, messages: Messages, clock: Clock) -> np.ndarray:
+    """The samples without those that a broken clock dates days away from the rest."""
     if not len(samples):
         return samples
-    far = shared_toml("limits.toml")["fit"]["far_away_s"]
-    near = np.abs(samples[:, TIME] - np.median(samples[:, TIME])) <= far
+    time = samples[:, TIME]
+    near = np.abs(time - np.median(time)) <= shared_toml("limits.toml")["fit"]["far_away_s"]
     if near.all():
         return samples
-    near |= _in_a_session(samples[:, TIME], messages, clock)
+    near |= _in_a_session(time, messages, clock)
     if away := int(np.count_nonzero(~near)):
         found = f"{away} records are dated days away from the rest and were left out"
         messages.remarks.append(note("fit-far-away", found))
