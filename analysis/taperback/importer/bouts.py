@@ -17,6 +17,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from taperback.importer.channels import known_mean
 from taperback.importer.model import Bout
 from taperback.importer.recording import Recording
 from taperback.importer.samples import Grid
@@ -154,20 +155,15 @@ def _stretches(working: np.ndarray, limits: Mapping) -> list[tuple[int, int]]:
 
 
 def _bout(grid: Grid, first: int, last: int) -> Bout:
-    speed = _mean(grid.speed_mps[first:last])
+    speed = known_mean(grid.speed_mps[first:last])
     return Bout(
         float(first),
         float(last - first),
         speed * (last - first),
         speed,
-        _mean(grid.power_w[first:last]),
-        _mean(grid.heart_rate_bpm[first:last]),
+        known_mean(grid.power_w[first:last]),
+        known_mean(grid.heart_rate_bpm[first:last]),
     )
-
-
-def _mean(values: np.ndarray) -> float:
-    known = values[np.isfinite(values)]
-    return float(known.mean()) if len(known) else float("nan")
 
 
 def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
@@ -190,6 +186,6 @@ def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
 def _swum_bout(lengths: list[tuple[float, float]], pool_m: float, grid: Grid) -> Bout:
     seconds = sum(duration for _, duration in lengths)
     first = int(lengths[0][0] - grid.start_s)
-    rate = _mean(grid.heart_rate_bpm[max(first, 0) : first + int(seconds)])
+    rate = known_mean(grid.heart_rate_bpm[max(first, 0) : first + int(seconds)])
     metres = pool_m * len(lengths)
     return Bout(float(first), seconds, metres, metres / seconds, float("nan"), rate)

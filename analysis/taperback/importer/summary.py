@@ -8,13 +8,8 @@ from datetime import UTC, datetime
 import numpy as np
 
 from taperback.importer.bouts import find_bouts
-from taperback.importer.model import (
-    BEST_DURATIONS_S,
-    HEART_RATE_BIN_BPM,
-    POWER_BIN_W,
-    SPEED_BIN_MPS,
-    LegSummary,
-)
+from taperback.importer.channels import channel_summary, while_moving
+from taperback.importer.model import LegSummary
 from taperback.importer.place import zone_at
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.samples import Grid, clean
@@ -45,7 +40,6 @@ def summarise(
     """
     grid = clean(recording)
     start, end = _ends(recording)
-    power, rate = (_moving(grid, name) for name in ("power_w", "heart_rate_bpm"))
     moving_s, remarks = _moving_s(recording, grid)
     return LegSummary(
         file=file,
@@ -62,17 +56,7 @@ def summarise(
         moving_s=moving_s,
         distance_m=_distance_m(recording, grid),
         ascent_m=_ascent_m(recording, grid),
-        power_seconds=_seconds_per_bin(power, POWER_BIN_W),
-        heart_rate_seconds=_seconds_per_bin(rate, HEART_RATE_BIN_BPM),
-        speed_seconds=_seconds_per_bin(_moving(grid, "speed_mps"), SPEED_BIN_MPS),
-        best_power_w=_best_means(power),
-        best_speed_mps=_best_means(_moving(grid, "speed_mps")),
-        mean_heart_rate_bpm=_mean(rate),
-        max_heart_rate_bpm=float(np.nanmax(rate)) if np.isfinite(rate).any() else np.nan,
-        mean_power_w=_mean(power),
-        half_speed_mps=_halves(grid, "speed_mps"),
-        half_power_w=_halves(grid, "power_w"),
-        half_heart_rate_bpm=_halves(grid, "heart_rate_bpm"),
+        **channel_summary(grid),
         bouts=find_bouts(recording, grid),
         pool_length_m=recording.pool_length_m,
         start_lat=start[0],
@@ -85,11 +69,6 @@ def summarise(
         removed_s=grid.removed_s,
         remarks=tuple(replace(remark, file=file) for remark in (*recording.remarks, *remarks)),
     )
-
-
-def _moving(grid: Grid, channel: str) -> np.ndarray:
-    """A channel over the grid, NaN where the second does not count as training."""
-    return np.where(grid.moving, getattr(grid, channel), np.nan)
 
 
 def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -138,7 +117,7 @@ def _distance_m(recording: Recording, grid: Grid) -> float:
     swum = np.count_nonzero(recording.lengths["active"].to_numpy(bool))
     if swum and recording.pool_length_m > 0:
         return float(swum * recording.pool_length_m)
-    speed = _moving(grid, "speed_mps")
+    speed = while_moving(grid, "speed_mps")
     return float(np.nansum(speed)) if np.isfinite(speed).any() else NAN
 
 
@@ -152,55 +131,3 @@ def _ascent_m(recording: Recording, grid: Grid) -> float:
         return NAN
     smooth = np.convolve(known, np.ones(window) / window, "valid")
     return float(np.maximum(np.diff(smooth), 0.0).sum())
-
-
-def _seconds_per_bin(values: np.ndarray, width: float) -> np.ndarray | None:
-    """Seconds per bin of that width from nought, None where nothing was measured."""
-    known = values[np.isfinite(values)]
-    # a hair is added so that 3.50 m/s falls on its own bin and not, by rounding, on the one below
-    bins = (known / width + 1e-9).astype(np.int64)
-    return np.bincount(bins).astype(np.int32) if len(known) else None
-
-
-def _best_means(values: np.ndarray) -> np.ndarray:
-    """Best mean over each of `BEST_DURATIONS_S`; shape (17,), NaN where too short.
-
-    A window counts where nearly all of its seconds were measured; its mean is over those.
-    """
-    share = shared_toml("limits.toml")["cleaning"]["best_known_share"]
-    known = np.isfinite(values)
-    best = np.full(len(BEST_DURATIONS_S), np.nan)
-    if not known.any():
-        return best
-    whole = bool(known.all())
-    sums = _running_sum(values if whole else np.where(known, values, 0.0))
-    counts = None if whole else _running_sum(known)
-    for place, duration in enumerate(BEST_DURATIONS_S):
-        if duration > len(values):
-            break
-        totals = sums[duration:] - sums[:-duration]
-        if counts is None:
-            best[place] = totals.max() / duration
-            continue
-        seconds = counts[duration:] - counts[:-duration]
-        enough = seconds >= share * duration
-        if enough.any():
-            best[place] = (totals[enough] / seconds[enough]).max()
-    return best
-
-
-def _running_sum(values: np.ndarray) -> np.ndarray:
-    """Sums of the first 0, 1, ... values; shape (n + 1,)."""
-    return np.concatenate([[0.0], np.cumsum(values, dtype=float)])
-
-
-def _halves(grid: Grid, channel: str) -> np.ndarray:
-    """Means of the first and second half of the moving time; shape (2,)."""
-    values = getattr(grid, channel)[grid.moving]
-    middle = len(values) // 2
-    return np.array([_mean(values[:middle]), _mean(values[middle:])])
-
-
-def _mean(values: np.ndarray) -> float:
-    known = values[np.isfinite(values)]
-    return float(known.mean()) if len(known) else NAN
