@@ -11,12 +11,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from taperback.importer.clock import one_clock, started_s
+from taperback.importer.plausible import believed
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.speed import length_speed, speed_of
 from taperback.resources import shared_toml
 
 CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
-_COLUMNS = (*CHANNELS, "altitude_m", "distance_m", "lat", "lon")
+_MEASURED = (*CHANNELS, "altitude_m", "distance_m")
+_COLUMNS = (*_MEASURED, "lat", "lon")
 _TIME = SAMPLE_COLUMNS.index("time_s")
 
 
@@ -62,25 +64,16 @@ def clean(recording: Recording) -> Grid:
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
     columns["speed_mps"] = speed_of(time, columns, limits["speed_window_s"])
     for name in CHANNELS:
-        columns[name] = _believed(name, columns[name], weight, recording.sport, limits, removed)
-    source = _source(
-        time, start, max(float(time[-1]), _last_length_s(recording, start, limits)), gap_s
-    )
+        columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
+    end = max(float(time[-1]), _last_length_s(recording, start, limits))
+    source = _source(time, start, end, gap_s)
     grid = _held(columns, source)
     swimming = None
     if len(recording.lengths):
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
     moving = _moving(recording, start, source, grid, swimming, limits, removed)
-    return Grid(
-        start,
-        moving,
-        grid["speed_mps"],
-        grid["power_w"],
-        grid["heart_rate_bpm"],
-        grid["altitude_m"],
-        grid["distance_m"],
-        {rule: seconds for rule, seconds in removed.items() if seconds},
-    )
+    took = {rule: seconds for rule, seconds in removed.items() if seconds}
+    return Grid(start, moving, *(grid[name] for name in _MEASURED), took)
 
 
 def _without_samples(recording: Recording, start: float, limits: Mapping) -> Grid:
@@ -101,63 +94,6 @@ def _gap_s(time: np.ndarray, limits: Mapping) -> float:
     """
     usual = float(np.median(np.diff(time))) if len(time) > limits["fewest_steps"] else 0.0
     return float(np.clip(limits["gap_steps"] * usual, limits["gap_s"], limits["longest_gap_s"]))
-
-
-def _believed(
-    name: str,
-    values: np.ndarray,
-    weight: np.ndarray,
-    sport: str,
-    limits: Mapping,
-    removed: dict[str, float],
-) -> np.ndarray:
-    """A channel without readings that cannot be true."""
-    known = np.isfinite(values)
-    if not known.any():
-        return values
-    if not np.any(values[known]):
-        # A channel of noughts is a sensor that was not there, not an athlete who did nothing.
-        return np.full(len(values), np.nan)
-    low, high = _bounds(name, sport, limits)
-    rules = {"out of range": known & ((values < low) | (values > high))}
-    if spike := limits.get(f"spike_{name}"):
-        rules["spike"] = _spikes(values, spike)
-    if stuck := limits.get(f"stuck_{name.rsplit('_', 1)[0]}_s"):
-        rules["stuck"] = _stuck(values, weight, stuck)
-    bad = np.zeros(len(values), bool)
-    label = name.rsplit("_", 1)[0].replace("_", " ")
-    for rule, hit in rules.items():
-        hit &= ~bad
-        bad |= hit
-        removed[f"{label} {rule}"] = removed.get(f"{label} {rule}", 0.0) + float(weight[hit].sum())
-    return np.where(bad, np.nan, values)
-
-
-def _bounds(name: str, sport: str, limits: Mapping) -> tuple[float, float]:
-    if name == "heart_rate_bpm":
-        return limits["heart_rate_low_bpm"], limits["heart_rate_high_bpm"]
-    if name == "power_w":
-        return 0.0, limits["power_high_w"]
-    speeds = limits["speed_high_mps"]
-    return 0.0, speeds.get(sport, speeds["other"])
-
-
-def _spikes(values: np.ndarray, jump: float) -> np.ndarray:
-    """Single readings far from both neighbours, which agree with each other."""
-    hit = np.zeros(len(values), bool)
-    before, here, after = values[:-2], values[1:-1], values[2:]
-    with np.errstate(invalid="ignore"):
-        apart = (np.abs(here - before) > jump) & (np.abs(here - after) > jump)
-        hit[1:-1] = apart & (np.abs(before - after) < jump)
-    return hit
-
-
-def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarray:
-    """Readings that stay the same, above nought, for longer than the limit."""
-    change = np.append(True, np.diff(values) != 0)
-    run = np.cumsum(change) - 1
-    seconds = np.bincount(run, weights=weight)
-    return (seconds[run] > longest_s) & (values > 0)
 
 
 def _last_length_s(recording: Recording, start: float, limits: Mapping) -> float:

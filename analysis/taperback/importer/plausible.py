@@ -1,0 +1,73 @@
+"""Readings that cannot be true, taken out and counted by rule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+
+def believed(
+    name: str,
+    values: np.ndarray,
+    weight: np.ndarray,
+    sport: str,
+    limits: Mapping,
+    removed: dict[str, float],
+) -> np.ndarray:
+    """A channel without readings that cannot be true.
+
+    Args:
+        name: `speed_mps`, `power_w` or `heart_rate_bpm`.
+        values: its readings, shape (n,), NaN where there is none.
+        weight: seconds that each reading holds for, shape (n,).
+        sport: name of the FIT profile.
+        limits: `cleaning` of `shared/limits.toml`.
+        removed: seconds that each rule took out, by name; this adds to it.
+    """
+    known = np.isfinite(values)
+    if not known.any():
+        return values
+    if not np.any(values[known]):
+        # A channel of noughts is a sensor that was not there, not an athlete who did nothing.
+        return np.full(len(values), np.nan)
+    low, high = _bounds(name, sport, limits)
+    rules = {"out of range": known & ((values < low) | (values > high))}
+    if spike := limits.get(f"spike_{name}"):
+        rules["spike"] = _spikes(values, spike)
+    if stuck := limits.get(f"stuck_{name.rsplit('_', 1)[0]}_s"):
+        rules["stuck"] = _stuck(values, weight, stuck)
+    bad = np.zeros(len(values), bool)
+    label = name.rsplit("_", 1)[0].replace("_", " ")
+    for rule, hit in rules.items():
+        hit &= ~bad
+        bad |= hit
+        removed[f"{label} {rule}"] = removed.get(f"{label} {rule}", 0.0) + float(weight[hit].sum())
+    return np.where(bad, np.nan, values)
+
+
+def _bounds(name: str, sport: str, limits: Mapping) -> tuple[float, float]:
+    if name == "heart_rate_bpm":
+        return limits["heart_rate_low_bpm"], limits["heart_rate_high_bpm"]
+    if name == "power_w":
+        return 0.0, limits["power_high_w"]
+    speeds = limits["speed_high_mps"]
+    return 0.0, speeds.get(sport, speeds["other"])
+
+
+def _spikes(values: np.ndarray, jump: float) -> np.ndarray:
+    """Single readings far from both neighbours, which agree with each other."""
+    hit = np.zeros(len(values), bool)
+    before, here, after = values[:-2], values[1:-1], values[2:]
+    with np.errstate(invalid="ignore"):
+        apart = (np.abs(here - before) > jump) & (np.abs(here - after) > jump)
+        hit[1:-1] = apart & (np.abs(before - after) < jump)
+    return hit
+
+
+def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarray:
+    """Readings that stay the same, above nought, for longer than the limit."""
+    change = np.append(True, np.diff(values) != 0)
+    run = np.cumsum(change) - 1
+    seconds = np.bincount(run, weights=weight)
+    return (seconds[run] > longest_s) & (values > 0)
