@@ -16,7 +16,8 @@ from omh_shim._validate import validate_output
 
 from importer.test_sleep_json import BED, MISSING, UP, frame, hours, point
 from taperback.errors import InputError
-from taperback.importer.sleep_json import TIME_ASLEEP, read_sleep_json
+from taperback.importer.sleep_json import read_sleep_json
+from taperback.importer.sleep_points import TIME_ASLEEP
 
 SCHEMAS = (
     "omh:sleep-episode:1.1",
