@@ -73,7 +73,8 @@ def clean(recording: Recording) -> Grid:
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
     moving = _moving(recording, start, source, grid, swimming, limits, removed)
     took = {rule: seconds for rule, seconds in removed.items() if seconds}
-    return Grid(start, moving, *(grid[name] for name in _MEASURED), took)
+    measured = {name: grid[name] for name in _MEASURED}
+    return Grid(start, moving, removed_s=took, **measured)
 
 
 def _without_samples(recording: Recording, start: float, limits: Mapping) -> Grid:
