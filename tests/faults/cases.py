@@ -62,7 +62,7 @@ class Outcome:
 
 def outcome(fault: Fault, place: Path) -> Outcome:
     """Tries one fault in an empty folder."""
-    stage = Stage(place)
+    stage = Stage(place, squad=fault.command == "squad")
     ran = fault.provoke(stage)
     lost = tuple(sorted(_lost(stage) - set(fault.changed)))
     noted = _noted(stage) if ran.code == 0 else ()
@@ -80,7 +80,7 @@ def _noted(stage: Stage) -> tuple[str, ...]:
 
 def _lost(stage: Stage) -> set[str]:
     """The athlete's files that are not as before; to a typed table rows may have been added."""
-    before = Stage(stage.place / "before").files()
+    before = Stage(stage.place / "before", squad=stage.squad).files()
     shutil.rmtree(stage.place / "before")
     now = stage.files()
     return {name for name in before if now.get(name) != before[name] and not _added(stage, name)}
@@ -94,15 +94,17 @@ def _added(stage: Stage, name: str) -> bool:
     return kept.read_bytes() == TYPED[name] and all(row in path.read_bytes() for row in rows)
 
 
-def after_a_report(act: Callable[[Path], None], stage: Stage) -> Ran:
+def after_a_report(command: str, act: Callable[[Path], None], stage: Stage) -> Ran:
     """A report is there, then something happens to its folder; the old one must stay whole."""
-    stage.run("review")
-    before = {path.name: path.read_bytes() for path in stage.out.iterdir()}
-    shutil.rmtree(stage.folder / FOLDER)
-    ran = stage.run("review", partial(act, stage.out))
-    after = {path.name: path.read_bytes() for path in stage.out.iterdir()}
-    assert after == before, "the earlier report is not as it was"
+    stage.run(command)
+    before = _contents(stage.out)
+    ran = stage.run(command, partial(act, stage.out))
+    assert _contents(stage.out) == before, "the earlier report is not as it was"
     return ran
+
+
+def _contents(folder: Path) -> dict[Path, bytes]:
+    return {path: path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
 
 
 def with_mode(mode: int, name: str, command: str, stage: Stage) -> Ran:
@@ -250,13 +252,33 @@ def review_under(act: Act, stage: Stage) -> Ran:
     return stage.run("review", act)
 
 
+def athlete_gone(stage: Stage) -> Ran:
+    """One athlete's folder goes while it is read, and comes back later."""
+    bo, away = stage.folder / "bo", stage.place / "away"
+    change = partial(_once_below, bo, away)
+    ran = stage.run("squad", partial(once_found, change))
+    away.rename(bo)
+    return ran
+
+
+def _once_below(bo: Path, away: Path) -> None:
+    if bo.exists():
+        bo.rename(away)
+
+
 FAULTS = (
-    Fault("disk full, an earlier report is there", "review", partial(after_a_report, full_disk)),
+    Fault(
+        "disk full, an earlier report is there",
+        "review",
+        partial(after_a_report, "review", full_disk),
+    ),
     Fault("disk of the folder full", "review", partial(review_with, full_disk), lines=0),
     Fault("disk of the folder full", "draft", partial(draft_with, full_disk)),
     Fault("folder on a read-only disk", "review", partial(review_with, read_only_disk), lines=0),
     Fault("folder on a read-only disk", "draft", partial(draft_with, read_only_disk)),
-    Fault("report into a read-only disk", "review", partial(after_a_report, read_only_disk)),
+    Fault(
+        "report into a read-only disk", "review", partial(after_a_report, "review", read_only_disk)
+    ),
     Fault("no right to write the report", "review", partial(with_mode, 0o555, "report", "review")),
     Fault("no right to write the folder", "draft", partial(with_mode, 0o555, "athlete", "draft")),
     Fault("no right to look into the folder", "review", partial(with_mode, 0, "athlete", "review")),
@@ -334,6 +356,18 @@ FAULTS = (
         lines=0,
     ),
     Fault("killed while the store is written", "review", killed_while_it_keeps, lines=0),
+    Fault(
+        "disk full, an earlier report is there",
+        "squad",
+        partial(after_a_report, "squad", full_disk),
+        lines=1,
+    ),
+    Fault(
+        "no right to look into one athlete's folder",
+        "squad",
+        partial(with_mode, 0, "athlete/bo", "squad"),
+    ),
+    Fault("one athlete's folder goes while it is read", "squad", athlete_gone),
     Fault("links out, round and to a device; a pipe", "review", links, lines=6),
     Fault("archives that are bombs or nested", "review", bombs, lines=3),
 )

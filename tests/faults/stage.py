@@ -25,6 +25,8 @@ from taperback.importer.store import FOLDER
 
 Act = Callable[[], object]
 LONGEST_S = 120
+REPORTS = {"review": "study.json", "squad": "squad.json"}
+"""Commands that write a report, and the file of it that says everything."""
 
 TYPED = {
     "athlete.toml": b'name = "Ada Example"\nhome_zone = "Europe/Lisbon"\nsports = ["running"]\n',
@@ -51,14 +53,19 @@ class Ran:
 class Stage:
     """A place with an athlete's folder in it, and the commands that are tried on it."""
 
-    def __init__(self, place: Path) -> None:
+    def __init__(self, place: Path, *, squad: bool = False) -> None:
         self.place = place
-        self.folder = put(place / "athlete", {**TYPED, **FILES})
+        self.squad = squad
+        files = {**TYPED, **FILES}
+        if squad:
+            files = {f"{name}/{file}": files[file] for name in ("ada", "bo") for file in files}
+        self.folder = put(place / "athlete", files)
         self.out = place / "report"
 
     def words(self, command: str) -> list[str]:
-        out = ["--out", str(self.out)] if command == "review" else []
-        return [command, str(self.folder), *out]
+        out = ["--out", str(self.out)] if command in REPORTS else []
+        here = ["--workers", "1"] if command == "squad" else []
+        return [command, str(self.folder), *out, *here]
 
     def run(self, command: str, *before: Act) -> Ran:
         """The command, in a process that first does these things to itself."""
@@ -93,14 +100,14 @@ class Stage:
 
     def answer(self, command: str) -> object:
         """What the command made: the study, remarks aside, or the typed tables."""
-        if command == "review":
-            told = json.loads((self.out / "study.json").read_text(encoding="utf-8"))
+        if command in REPORTS:
+            told = json.loads((self.out / REPORTS[command]).read_text(encoding="utf-8"))
             return {name: value for name, value in told.items() if name != "notices"}
         return {path.name: path.read_bytes() for path in sorted(self.folder.glob("*.csv"))}
 
     def undisturbed(self, command: str) -> object:
         """What the command makes of the folder as it is now, where nothing was kept before."""
-        fresh = Stage(self.place / "fresh")
+        fresh = Stage(self.place / "fresh", squad=self.squad)
         shutil.rmtree(fresh.folder)
         hidden = shutil.ignore_patterns(FOLDER)
         shutil.copytree(self.folder, fresh.folder, ignore=hidden)

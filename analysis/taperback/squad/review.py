@@ -91,7 +91,7 @@ def athlete_folders(folder: Path) -> list[Path]:
     found = [
         path
         for path in sorted(folder.iterdir())
-        if path.is_dir() and not path.name.startswith(".") and not (path / "squad.json").exists()
+        if path.is_dir() and not path.name.startswith(".") and not _is_report(path)
     ]
     if not found:
         raise InputError(
@@ -100,11 +100,19 @@ def athlete_folders(folder: Path) -> list[Path]:
     return found
 
 
+def _is_report(folder: Path) -> bool:
+    """Whether it is a squad's own report; one that may not be looked into is told as an athlete."""
+    try:
+        return (folder / "squad.json").exists()
+    except OSError:
+        return False
+
+
 def _read(athlete: Path, hands: Readers) -> None:
     """Fills the athlete's store; what is wrong with the folder is told when it is reviewed."""
     try:
         read_folder(athlete, "UTC", readers=hands)
-    except OSError:
+    except (OSError, InputError):
         return
 
 
@@ -148,7 +156,8 @@ def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Membe
         if each is not None:
             each(folder.name, study)
     except InputError as error:
-        where = f"{folder.name}/{error.file}" if error.file else folder.name
+        inside = error.file not in ("", str(folder))
+        where = f"{folder.name}/{error.file}" if inside else folder.name
         return Notice(where, 0, "", "athlete", error.found, error.remedy, Level.FAULT)
     except OSError as error:
         found = (error.strerror or "it cannot be used").lower()
