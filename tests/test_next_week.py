@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pandas as pd
@@ -61,6 +62,13 @@ def test_hours_follow_the_range_of_the_cut() -> None:
     plan = plan_next_week((STEADY,), rule(low=0.4, high=0.6, best=0.5))
     assert (plan.low_h, plan.target_h, plan.high_h) == pytest.approx((4.0, 5.0, 6.0))
     assert plan.reason == ""
+
+
+def test_a_usual_week_without_training_is_no_measure_for_the_next() -> None:
+    idle = replace(race_week(date(2030, 8, 5), {}, baseline_h=None), race_id="idle")
+    idle.measures["baseline_weekly_h"] = Measured("baseline_weekly_h", 0.0)
+    assert plan_next_week((STEADY, idle), rule()).baseline_race == STEADY.race_id
+    assert plan_next_week((idle,), rule()).reason == "no usual week is known for any race"
 
 
 def test_sessions_are_the_closest_week_scaled_to_the_target() -> None:

@@ -116,10 +116,10 @@ def _value(week: RaceWeek, name: str) -> float | None:
 
 
 def _latest_baseline(weeks: tuple[RaceWeek, ...]) -> tuple[RaceWeek | None, float]:
-    """The last race with a usual week, and that week's hours."""
+    """The last race with a usual week, and that week's hours; one without any is no measure."""
     for week in reversed(weeks):
         hours = _value(week, "baseline_weekly_h")
-        if hours is not None:
+        if hours is not None and hours > 0:
             return week, hours
     return None, 0.0
 

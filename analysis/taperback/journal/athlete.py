@@ -11,7 +11,7 @@ from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal import cells
-from taperback.journal.days import day
+from taperback.journal.days import believed, day
 from taperback.journal.files import read_text
 from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
 from taperback.notices import Notice, fault
@@ -198,7 +198,7 @@ def _entries(settings: dict, name: str, complaints: _Complaints) -> list[dict]:
 
 def _day(value: object) -> date:
     if isinstance(value, date):
-        return date(value.year, value.month, value.day)
+        return believed(date(value.year, value.month, value.day))
     if value is None:
         raise InputError("it is missing", "write a day such as 2030-05-31")
     return day(str(value))

@@ -8,6 +8,7 @@ from datetime import date
 
 from taperback.errors import InputError
 from taperback.journal.cells import quoted
+from taperback.resources import shared_toml
 
 _LOCAL_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
 
@@ -19,7 +20,7 @@ def day(cell: str) -> date:
     datetime.date(2030, 5, 1)
     """
     try:
-        return date.fromisoformat(cell.strip())
+        return believed(date.fromisoformat(cell.strip()))
     except ValueError:
         raise _no_date(cell) from None
 
@@ -60,9 +61,19 @@ def day_reader(column: Iterable[str]) -> Callable[[str], date]:
 
 def _calendar_day(cell: str, year: int, month: int, day_of_month: int) -> date:
     try:
-        return date(year, month, day_of_month)
+        return believed(date(year, month, day_of_month))
     except ValueError:
         raise _no_date(cell) from None
+
+
+def believed(day: date) -> date:
+    """The day, where its year is one that an athlete can have typed on purpose."""
+    limits = shared_toml("limits.toml")["journal"]
+    first, last = limits["first_year"], limits["last_year"]
+    if not first <= day.year <= last:
+        found = f"{day} lies in the year {day.year}"
+        raise InputError(found, f"write a day of the years {first} to {last}")
+    return day
 
 
 def _no_date(cell: str) -> InputError:
