@@ -41,7 +41,7 @@ MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit_decode.py", "importer/fit_records.py"},
     "xml": {"importer/xml_files.py"},
-    "sqlite3": {"importer/store.py"},
+    "sqlite3": {"importer/store.py", "importer/store_tables.py"},
     "distributed": {"importer/cluster.py"},
     "joblib": {"squad/review.py"},
     "statsmodels": {"evidence"},

@@ -201,7 +201,7 @@ def killed_everywhere(command: str, stage: Stage) -> Ran:
 
 
 def killed_while_it_keeps(stage: Stage) -> Ran:
-    act = partial(killed_in, "taperback.importer.store", "_insert_content")
+    act = partial(killed_in, "taperback.importer.store", "insert_content")
     return stage.run("review", act)
 
 

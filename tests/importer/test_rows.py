@@ -11,10 +11,11 @@ import pytest
 
 from importer.fit_files import run_file
 from importer.xml_texts import tcx
+from taperback.importer.leg_columns import LEG_CODECS
 from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
 from taperback.importer.reading import Content, read_bytes
 from taperback.importer.recording import SleepRecord
-from taperback.importer.rows import LEG_CODECS, pack, unpack
+from taperback.importer.rows import pack, unpack
 from taperback.notices import note
 
 MOMENT = datetime(2030, 5, 1, 6, 0, 0, 123_457, tzinfo=UTC)

@@ -217,7 +217,7 @@ def test_a_full_disk_costs_the_next_run_time_and_nothing_else(
     def full(*_: object) -> None:
         raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr(store_module, "_insert_content", full)
+    monkeypatch.setattr(store_module, "insert_content", full)
     imported, _ = read(folder)
     assert len(imported.legs) == 4
     assert "what was read could not be kept (database or disk is full)" in str(imported.notices[0])

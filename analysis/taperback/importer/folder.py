@@ -14,10 +14,11 @@ from taperback.errors import InputError
 from taperback.importer.archives import count_members
 from taperback.importer.found import Found, find_files
 from taperback.importer.gather import gather, unpack_all
+from taperback.importer.leg_columns import LEG_COLUMNS
 from taperback.importer.model import Imported
 from taperback.importer.reading import Content, Job
-from taperback.importer.rows import LEG_COLUMNS, ContentRow
-from taperback.importer.store import JobRow, Kept, Store
+from taperback.importer.rows import ContentRow, JobRow, Kept
+from taperback.importer.store import Store
 from taperback.importer.worker import Answer
 from taperback.importer.workers import Processes, Readers
 from taperback.resources import shared_toml

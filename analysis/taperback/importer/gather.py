@@ -7,13 +7,13 @@ from dataclasses import replace
 import pandas as pd
 
 from taperback.importer.copies import drop_copies
+from taperback.importer.leg_columns import unpack_remarks
 from taperback.importer.model import Imported, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
 from taperback.importer.place import place_legs
 from taperback.importer.reading import OWN, Content
-from taperback.importer.rows import unpack, unpack_remarks
+from taperback.importer.rows import Kept, unpack
 from taperback.importer.sleep_json import NO_SLEEP
-from taperback.importer.store import Kept
 from taperback.notices import Level, Notice
 from taperback.resources import shared_toml
 

@@ -7,22 +7,25 @@ now or years ago, so that a table cannot depend on which.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
-from dataclasses import fields
-from datetime import UTC, datetime, timedelta
-from operator import attrgetter
 from typing import Any, NamedTuple
 
-import numpy as np
-
-from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
-from taperback.importer.reading import Content
+from taperback.importer.leg_columns import (
+    LEG_CODECS,
+    LEG_COLUMNS,
+    from_microseconds,
+    from_number,
+    pack_remarks,
+    to_microseconds,
+    to_number,
+    unpack_remarks,
+)
+from taperback.importer.model import LegSummary
+from taperback.importer.reading import Content, Job
 from taperback.importer.recording import SleepRecord
-from taperback.notices import Level, Notice
 
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-_MICROSECOND = timedelta(microseconds=1)
-_bout_values = attrgetter(*(field.name for field in fields(Bout)))
+_REMARKS = LEG_COLUMNS.index("remarks")
+_ENCODE = tuple(LEG_CODECS[name].encode for name in LEG_COLUMNS)
+_DECODE = tuple(LEG_CODECS[name].decode for name in LEG_COLUMNS)
 
 LegRow = tuple[Any, ...]
 """Values of `LEG_COLUMNS`, each an int, float, str, bytes or None."""
@@ -38,135 +41,26 @@ class ContentRow(NamedTuple):
     legs: tuple[LegRow, ...]
 
 
-class Codec(NamedTuple):
-    """How one column is kept: its SQL type, and the way there and back."""
+class PieceRow(NamedTuple):
+    """One activity file and where it was found, in plain values; remarks as JSON."""
 
-    sql: str
-    encode: Callable[[Any], Any]
-    decode: Callable[[Any], Any]
-
-
-def _same(value: Any) -> Any:
-    return value
+    name: str
+    digest: str
+    remarks: str
 
 
-def _number(value: float) -> float | None:
-    """SQL has no NaN and no negative nought."""
-    return value + 0.0 if value == value else None
+class JobRow(NamedTuple):
+    """What came of one job."""
+
+    job: Job
+    pieces: tuple[PieceRow, ...]
 
 
-def _from_number(value: float | None) -> float:
-    return float("nan") if value is None else float(value)
+class Kept(NamedTuple):
+    """What is known of a folder: contents by digest, and jobs by (name, first member)."""
 
-
-def _counts(array: np.ndarray | None) -> bytes | None:
-    return None if array is None else array.astype("<i4").tobytes()
-
-
-def _from_counts(data: bytes | None) -> np.ndarray | None:
-    return None if data is None else np.frombuffer(data, "<i4")
-
-
-def _floats(array: np.ndarray) -> bytes:
-    return array.astype("<f8").tobytes()
-
-
-def _from_floats(data: bytes) -> np.ndarray:
-    return np.frombuffer(data, "<f8")
-
-
-def _moment(moment: datetime) -> int:
-    return (moment - _EPOCH) // _MICROSECOND
-
-
-def _from_moment(microseconds: int) -> datetime:
-    return _EPOCH + timedelta(microseconds=microseconds)
-
-
-_BOUT_WIDTH = len(fields(Bout))
-
-
-def _bouts(bouts: tuple[Bout, ...]) -> bytes:
-    return np.array([_bout_values(bout) for bout in bouts], "<f8").tobytes()
-
-
-def _from_bouts(data: bytes) -> tuple[Bout, ...]:
-    # Most sessions have none, and the table of a long history is unpacked at every run.
-    if not data:
-        return ()
-    rows = np.frombuffer(data, "<f8").reshape(-1, _BOUT_WIDTH).tolist()
-    return tuple(Bout(*row) for row in rows)
-
-
-def pack_remarks(remarks: tuple[Notice, ...]) -> str:
-    """Remarks as JSON, without the name of the file, which may change."""
-    kept = [(r.row, r.column, r.code, r.found, r.remedy, r.level.value) for r in remarks]
-    return json.dumps(kept)
-
-
-def unpack_remarks(text: str, file: str = "") -> tuple[Notice, ...]:
-    """Remarks about that file."""
-    if text == "[]":
-        return ()
-    return tuple(
-        Notice(file, row, column, code, found, remedy, Level(level))
-        for row, column, code, found, remedy, level in json.loads(text)
-    )
-
-
-def _from_json(text: str) -> object:
-    return {} if text == "{}" else json.loads(text)
-
-
-_TEXT = Codec("TEXT NOT NULL", _same, _same)
-_WHOLE = Codec("INTEGER NOT NULL", _same, _same)
-_NUMBER = Codec("REAL", _number, _from_number)
-_COUNTS = Codec("BLOB", _counts, _from_counts)
-_FLOATS = Codec("BLOB NOT NULL", _floats, _from_floats)
-_JSON = Codec("TEXT NOT NULL", json.dumps, _from_json)
-
-LEG_CODECS = {
-    "leg_index": _WHOLE,
-    "legs_in_file": _WHOLE,
-    "file_format": _TEXT,
-    "sport": _TEXT,
-    "sub_sport": _TEXT,
-    "start_utc": Codec("INTEGER NOT NULL", _moment, _from_moment),
-    "file_utc_offset_s": _NUMBER,
-    "zone": _TEXT,
-    "elapsed_s": _NUMBER,
-    "moving_s": _NUMBER,
-    "distance_m": _NUMBER,
-    "ascent_m": _NUMBER,
-    "power_seconds": _COUNTS,
-    "heart_rate_seconds": _COUNTS,
-    "speed_seconds": _COUNTS,
-    "best_power_w": _FLOATS,
-    "best_speed_mps": _FLOATS,
-    "mean_heart_rate_bpm": _NUMBER,
-    "max_heart_rate_bpm": _NUMBER,
-    "mean_power_w": _NUMBER,
-    "half_speed_mps": _FLOATS,
-    "half_power_w": _FLOATS,
-    "half_heart_rate_bpm": _FLOATS,
-    "bouts": Codec("BLOB NOT NULL", _bouts, _from_bouts),
-    "pool_length_m": _NUMBER,
-    "start_lat": _NUMBER,
-    "start_lon": _NUMBER,
-    "end_lat": _NUMBER,
-    "end_lon": _NUMBER,
-    "session_rpe": _NUMBER,
-    "feel": _NUMBER,
-    "file_thresholds": _JSON,
-    "removed_s": _JSON,
-    "remarks": Codec("TEXT NOT NULL", pack_remarks, unpack_remarks),
-}
-"""How each column of a summary is kept; `file` and `digest` are known from elsewhere."""
-
-LEG_COLUMNS = tuple(name for name in SUMMARY_COLUMNS if name not in ("file", "digest"))
-_REMARKS = LEG_COLUMNS.index("remarks")
-_ENCODE = tuple(LEG_CODECS[name].encode for name in LEG_COLUMNS)
-_DECODE = tuple(LEG_CODECS[name].decode for name in LEG_COLUMNS)
+    contents: dict[str, ContentRow]
+    jobs: dict[tuple[str, int], JobRow]
 
 
 def pack(content: Content) -> ContentRow:
@@ -208,9 +102,11 @@ def _leg(row: LegRow, file: str, digest: str) -> LegSummary:
 
 
 def _sleep_row(sleep: SleepRecord) -> tuple[int, int, float, float | None]:
-    offset = _number(sleep.utc_offset_s)
-    return _moment(sleep.start_utc), _moment(sleep.end_utc), sleep.asleep_s, offset
+    offset = to_number(sleep.utc_offset_s)
+    return to_microseconds(sleep.start_utc), to_microseconds(sleep.end_utc), sleep.asleep_s, offset
 
 
 def _sleep(start: int, end: int, asleep_s: float, offset: float | None) -> SleepRecord:
-    return SleepRecord(_from_moment(start), _from_moment(end), asleep_s, _from_number(offset))
+    return SleepRecord(
+        from_microseconds(start), from_microseconds(end), asleep_s, from_number(offset)
+    )

@@ -14,10 +14,19 @@ import sys
 from collections.abc import Iterable
 from importlib.metadata import version
 from pathlib import Path
-from typing import NamedTuple
 
-from taperback.importer.reading import READER_VERSION, Job
-from taperback.importer.rows import LEG_CODECS, LEG_COLUMNS, ContentRow
+from taperback.importer.reading import READER_VERSION
+from taperback.importer.rows import ContentRow, JobRow, Kept
+from taperback.importer.store_tables import (
+    connect,
+    contents_in,
+    delete_all_but,
+    insert_content,
+    insert_jobs,
+    jobs_in,
+    make_tables,
+    stamp_in,
+)
 from taperback.importer.summary import SUMMARY_VERSION
 from taperback.notices import Notice
 from taperback.resources import shared_toml
@@ -33,45 +42,6 @@ BUSY_S = 10.0
 
 _ANEW = "what was kept from earlier runs could not be read and is made anew"
 _DECIDING = ("cleaning", "bouts", "archives", "fit")
-_SCHEMA = f"""
-CREATE TABLE made_by (stamp TEXT NOT NULL);
-CREATE TABLE jobs (
-    name TEXT NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL, of INTEGER NOT NULL,
-    size INTEGER NOT NULL, mtime_ns INTEGER NOT NULL, pieces TEXT NOT NULL,
-    PRIMARY KEY (name, first)
-);
-CREATE TABLE contents (
-    digest TEXT PRIMARY KEY, file_format TEXT NOT NULL, sleeps TEXT NOT NULL,
-    remarks TEXT NOT NULL
-);
-CREATE TABLE legs (
-    digest TEXT NOT NULL,
-    {", ".join(f"{name} {LEG_CODECS[name].sql}" for name in LEG_COLUMNS)},
-    PRIMARY KEY (digest, leg_index)
-);
-"""
-
-
-class PieceRow(NamedTuple):
-    """One activity file and where it was found, in plain values; remarks as JSON."""
-
-    name: str
-    digest: str
-    remarks: str
-
-
-class JobRow(NamedTuple):
-    """What came of one job."""
-
-    job: Job
-    pieces: tuple[PieceRow, ...]
-
-
-class Kept(NamedTuple):
-    """What a store holds: contents by digest, and jobs by (name, first member)."""
-
-    contents: dict[str, ContentRow]
-    jobs: dict[tuple[str, int], JobRow]
 
 
 def stamp() -> list:
@@ -104,7 +74,7 @@ class Store:
             return Kept({}, {})
         for attempt in (1, 2):
             try:
-                self._db = _connect(self._path)
+                self._db = connect(self._path, BUSY_S)
                 return self._load(self._db)
             except (sqlite3.Error, ValueError, TypeError, LookupError, AttributeError) as error:
                 self.close()
@@ -115,21 +85,21 @@ class Store:
         return Kept({}, {})
 
     def _load(self, db: sqlite3.Connection) -> Kept:
-        ours, theirs = stamp(), _stamp_in(db)
+        ours, theirs = stamp(), stamp_in(db)
         if theirs is not None and theirs[0] > ours[0]:
             self._tell("a newer version of this tool keeps its results here; it was left alone")
             self.close()
             return Kept({}, {})
         if theirs != ours:
-            _make_tables(db, ours)
-        return Kept(_contents(db), _jobs(db))
+            make_tables(db, ours)
+        return Kept(contents_in(db), jobs_in(db))
 
     def start_anew(self) -> Kept:
         """Empties the store, whose rows turned out not to be ours."""
         self._tell(_ANEW)
         if self._db is not None:
             try:
-                _make_tables(self._db, stamp())
+                make_tables(self._db, stamp())
             except sqlite3.Error:
                 self.close()
         return Kept({}, {})
@@ -141,8 +111,8 @@ class Store:
         try:
             with self._db as db:
                 for content in contents:
-                    _insert_content(db, content)
-                db.executemany("REPLACE INTO jobs VALUES (?,?,?,?,?,?,?)", map(_job_values, jobs))
+                    insert_content(db, content)
+                insert_jobs(db, jobs)
         except (sqlite3.Error, UnicodeError) as error:
             self.close()
             self._tell(f"what was read could not be kept ({error}); the next run reads it again")
@@ -153,11 +123,7 @@ class Store:
             return
         try:
             with self._db as db:
-                gone = _missing(db, "SELECT name, first FROM jobs", set(kept.jobs))
-                db.executemany("DELETE FROM jobs WHERE name = ? AND first = ?", gone)
-                gone = _missing(db, "SELECT digest FROM contents", {(d,) for d in kept.contents})
-                db.executemany("DELETE FROM contents WHERE digest = ?", gone)
-                db.executemany("DELETE FROM legs WHERE digest = ?", gone)
+                delete_all_but(db, kept)
         except sqlite3.Error as error:
             self._tell(f"it could not be tidied ({error})")
 
@@ -208,76 +174,6 @@ def _cache_folder() -> Path:
     given = os.environ.get("XDG_CACHE_HOME")
     base = Path(given) if given else usual.get(sys.platform, home / ".cache")
     return base / "taperback"
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    db = sqlite3.connect(path, timeout=BUSY_S)
-    # The file may have come with a folder from somebody else.
-    db.execute("PRAGMA trusted_schema = OFF")
-    db.execute("PRAGMA synchronous = NORMAL")
-    return db
-
-
-def _stamp_in(db: sqlite3.Connection) -> list | None:
-    """The stamp of the tool that made the store; None where it is empty."""
-    if not db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-        return None
-    theirs = json.loads(db.execute("SELECT stamp FROM made_by").fetchone()[0])
-    if [type(part) for part in theirs] != [list, str]:
-        raise ValueError("no stamp of ours")
-    return theirs
-
-
-def _make_tables(db: sqlite3.Connection, ours: list) -> None:
-    """Empty tables, in one step: a store that is cut off here is whole before or after."""
-    tables = ("made_by", "jobs", "contents", "legs")
-    steps = [f"DROP TABLE IF EXISTS {name}" for name in tables] + _SCHEMA.split(";")
-    with db:
-        db.execute("BEGIN IMMEDIATE")
-        for step in steps:
-            db.execute(step)
-        db.execute("INSERT INTO made_by VALUES (?)", (json.dumps(ours),))
-
-
-def _contents(db: sqlite3.Connection) -> dict[str, ContentRow]:
-    legs: dict[str, list[tuple]] = {}
-    columns = ", ".join(LEG_COLUMNS)
-    for digest, *row in db.execute(f"SELECT digest, {columns} FROM legs ORDER BY 1, 2"):  # noqa: S608
-        legs.setdefault(digest, []).append(tuple(row))
-    return {
-        digest: ContentRow(digest, file_format, sleeps, remarks, tuple(legs.get(digest, ())))
-        for digest, file_format, sleeps, remarks in db.execute(
-            "SELECT digest, file_format, sleeps, remarks FROM contents"
-        )
-    }
-
-
-def _jobs(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
-    query = "SELECT name, first, last, of, size, mtime_ns, pieces FROM jobs"
-    return {
-        (name, first): JobRow(
-            Job("", name, size, mtime_ns, first, last, of),
-            tuple(PieceRow(*piece) for piece in json.loads(pieces)),
-        )
-        for name, first, last, of, size, mtime_ns, pieces in db.execute(query)
-    }
-
-
-def _insert_content(db: sqlite3.Connection, content: ContentRow) -> None:
-    db.execute("DELETE FROM legs WHERE digest = ?", (content.digest,))
-    db.execute("REPLACE INTO contents VALUES (?,?,?,?)", content[:4])
-    holes = ",".join("?" * (1 + len(LEG_COLUMNS)))
-    rows = ((content.digest, *leg) for leg in content.legs)
-    db.executemany(f"INSERT INTO legs VALUES ({holes})", rows)  # noqa: S608
-
-
-def _job_values(row: JobRow) -> tuple:
-    job = row.job
-    return job.name, job.first, job.last, job.of, job.size, job.mtime_ns, json.dumps(row.pieces)
-
-
-def _missing(db: sqlite3.Connection, query: str, wanted: set[tuple]) -> list[tuple]:
-    return [key for key in db.execute(query).fetchall() if key not in wanted]
 
 
 def _is_busy(error: Exception) -> bool:

@@ -11,9 +11,9 @@ import pickle
 import sys
 from typing import NamedTuple
 
+from taperback.importer.leg_columns import pack_remarks
 from taperback.importer.reading import Job, read_job
-from taperback.importer.rows import ContentRow, pack, pack_remarks
-from taperback.importer.store import JobRow, PieceRow
+from taperback.importer.rows import ContentRow, JobRow, PieceRow, pack
 from taperback.resources import shared_toml
 
 

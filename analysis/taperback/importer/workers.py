@@ -14,9 +14,9 @@ from collections.abc import Generator, Iterable, Iterator, Mapping
 from contextlib import suppress
 from typing import Any, Protocol, Self
 
+from taperback.importer.leg_columns import pack_remarks
 from taperback.importer.reading import Job, refused
-from taperback.importer.rows import pack_remarks
-from taperback.importer.store import JobRow, PieceRow
+from taperback.importer.rows import JobRow, PieceRow
 from taperback.importer.worker import Answer, do_job
 from taperback.resources import shared_toml
 
