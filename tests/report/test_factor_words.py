@@ -16,6 +16,7 @@ from taperback.report.factor_words import (
     finding,
     refusals,
     step_words,
+    strength_word,
 )
 
 KEYS = {race_id(place): "ABCDE"[place] for place in range(5)}
@@ -64,6 +65,22 @@ def test_effort_is_told_as_effort() -> None:
     assert "races that felt harder" in finding(made, "race_rpe")
 
 
+def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
+    made = with_races(4)
+    told = (
+        finding(made, "race_rpe"),
+        strength_word(made.strength, "race_rpe"),
+        *effect_sentences(made, "race_rpe"),
+        *exact_sentences(factor("volume_cut", "published only"), "race_rpe", KEYS),
+    )
+    assert told[0] == (
+        "Your four races say too little on their own, and no published study tells what to expect."
+    )
+    assert told[2].startswith("Nothing is published about it, so the estimate starts around nought")
+    assert not [text for text in told if "ublished studies" in text or "published only" in text]
+    assert not [text for text in told if "published curve" in text or "published est" in text]
+
+
 @pytest.mark.parametrize(
     ("n", "words"),
     [
@@ -89,9 +106,10 @@ def test_effects_are_told_with_intervals_and_their_step() -> None:
     told = effect_sentences(factor("volume_cut", "leaning"), "result_pct")
     assert told == (
         "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
-        "points of volume cut.",
+        "points of volume cut between 10 and 50%.",
         "With your four races it becomes +0.6% (90% interval +0.1 to +1.1%).",
-        "Both together put the chance that a larger cut in volume helps the result at 86%.",
+        "Both together put the chance that a larger cut in volume, up to 50%, helps the result at "
+        "86%, as far as the model fits.",
     )
 
 
@@ -139,6 +157,12 @@ def test_a_slope_that_one_race_turns_round_says_so() -> None:
     turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 2.0)), -1.0, 2.0)
     told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
     assert any(text.endswith("a single race decides its direction.") for text in told)
+
+
+def test_a_slope_that_ends_at_nought_turns_round_nothing() -> None:
+    turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 0.02)), -1.0, 0.02)
+    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
+    assert "Leaving out one race at a time, that slope runs from −1.0 to 0.0%." in told
 
 
 def test_refused_methods_are_named() -> None:

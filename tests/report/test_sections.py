@@ -64,18 +64,24 @@ class TestPanic:
         [
             (
                 flag("long", 3.44, 2.6, "h", 1, 24),
-                "It took 3.4 h; nine in ten of your usual sessions stay within 2.6 h. One of 24 "
-                "usual sessions went as far.",
+                "It took 3.4 h; your usual sessions set the limit at 2.6 h. One of 24 usual "
+                "sessions went as far.",
             ),
             (
                 flag("late", 22.4, 10, "min", 0, 31),
                 "It held 22 min of hard work this close to the race, where up to 10 min passes as "
-                "an opener. None of 31 usual sessions held as much; it is the day that is unusual.",
+                "an opener. None of 31 usual training days held more than that.",
+            ),
+            (
+                flag("late", 22.4, 10, "min", 9, 31),
+                "It held 22 min of hard work this close to the race, where up to 10 min passes as "
+                "an opener. Nine of 31 usual training days held more than that; it is the day that "
+                "is unusual.",
             ),
             (
                 flag("catching_up", 11.2, 10.5, "h", 2, 6),
-                "Seven days came to 11.2 h, above your usual 10.5 h, after a week below it. Two of "
-                "six usual weeks went as far.",
+                "Seven days came to 11.2 h, above the limit of 10.5 h that your usual week sets, "
+                "after a week below the usual one. Two of six usual pairs of weeks swung so.",
             ),
             (
                 flag("first_time", 1, 0, "", 0, 40),
@@ -206,7 +212,7 @@ class TestMadeFrom:
     def test_the_same_basis_is_told_once_with_its_races(self) -> None:
         bases = made_from(imported(), journal(), STUDY.weeks, REFS, {}).bases
         usual = [keys for label, _, keys in bases if label == "usual week"]
-        assert usual == [("A", "B", "C", "D", "E")]
+        assert usual == ["races A, B, C, D and E"]
 
     def test_an_empty_folder_is_told_as_one(self) -> None:
         bare = imported()

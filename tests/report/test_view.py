@@ -33,7 +33,9 @@ def test_the_outcome_asked_for_is_compared_and_the_rule_still_comes_from_results
 def test_the_other_outcome_is_told_only_where_it_stands_out() -> None:
     label, told = page_view(study()).other_outcome
     assert label == "race RPE"
-    assert told == ("In four races nothing stands out from what published studies expect.",)
+    assert told == (
+        "In four races nothing stands out, and no published study tells what to expect.",
+    )
     _, told = page_view(study(outcome="rpe")).other_outcome
     assert told[0].startswith("Volume cut: In your races a larger cut in volume tended")
 

@@ -12,7 +12,7 @@ from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.window import RACE_WEEK, Window
-from taperback.raceweek.wording import count
+from taperback.raceweek.wording import count, percent_below
 from taperback.raceweek.zones import ZONE_COLUMNS
 from taperback.resources import shared_toml
 
@@ -110,7 +110,7 @@ def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
     unread = legs[legs["hard_s"].isna()]
     reasons = [_unread(str(sport), of, effort) for sport, of in unread.groupby("sport")]
     return (
-        f"only {100 * share:.0f}% of the training time has a known intensity, "
+        f"only {percent_below(share)} of the training time has a known intensity, "
         f"{100 * limit:.0f}% is needed ({'; '.join(reasons) or 'the sensors dropped out'})"
     )
 

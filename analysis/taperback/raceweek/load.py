@@ -25,6 +25,7 @@ from taperback.raceweek.dose import (
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.wording import percent_below
 from taperback.raceweek.zones import ZONE_COLUMNS
 from taperback.resources import shared_toml
 
@@ -139,8 +140,8 @@ def _too_little(legs: pd.DataFrame) -> str:
         return ""
     lacks = "; ".join(dict.fromkeys(lack for lack in legs["lack"] if lack))
     return (
-        f"{100 * share:.0f}% of the training time has a load, {100 * limit:.0f}% is needed; the "
-        f"rest lacks {lacks}"
+        f"{percent_below(share)} of the training time has a load, {100 * limit:.0f}% is needed; "
+        f"the rest lacks {lacks}"
     )
 
 

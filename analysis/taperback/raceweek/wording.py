@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from taperback.quantity import MINUS
@@ -32,6 +33,15 @@ def count(number: int, word: str) -> str:
     ('1 night', '5 nights')
     """
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def percent_below(share: float) -> str:
+    """A share that is too small, never rounded up to what would have been enough.
+
+    >>> percent_below(0.798)
+    '79%'
+    """
+    return f"{math.floor(100 * share + 1e-9)}%"
 
 
 def listed(words: Iterable[str]) -> str:

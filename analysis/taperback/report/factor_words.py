@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
+from taperback.evidence.assess import RISE
 from taperback.evidence.model import (
+    STRENGTHS,
     Classical,
     Estimate,
     FactorEvidence,
@@ -16,9 +18,10 @@ from taperback.quantities import QUANTITIES
 from taperback.report.wording import (
     count,
     interval,
-    listing,
+    is_nothing,
     outcome_quantity,
     p_text,
+    races_named,
     sentence,
     span,
 )
@@ -43,7 +46,7 @@ _EFFORT = ("races that felt harder", "races that felt easier")
 def finding(factor: FactorEvidence, outcome: str) -> str:
     """What the athlete's own races say about the factor, in one sentence."""
     if factor.strength == "published only":
-        return _too_little(factor)
+        return _too_little(factor, is_published(outcome))
     more, less = MORE_OF.get(factor.factor, (f"more {factor.factor}", f"less {factor.factor}"))
     which = more if factor.personal.mean >= 0 else less
     good = _OUTCOME.get(outcome, _EFFORT)[0]
@@ -57,30 +60,51 @@ def finding(factor: FactorEvidence, outcome: str) -> str:
     return claim[factor.strength]
 
 
-def _too_little(factor: FactorEvidence) -> str:
+def is_published(outcome: str) -> bool:
+    """Whether studies tell what to expect; of how hard a race feels none does."""
+    return outcome in _OUTCOME
+
+
+def strength_word(strength: str, outcome: str) -> str:
+    """How strongly something is said, where nothing is published "published only" being wrong."""
+    if strength == STRENGTHS[0] and not is_published(outcome):
+        return "not shown"
+    return strength
+
+
+def _too_little(factor: FactorEvidence, published: bool) -> str:
     n = len(factor.labels)
+    studies = "only published studies speak" if published else "nothing is known of it"
     if n == 0:
-        return "None of your races can be used here, so only published studies speak."
-    if n == 1:
-        return "One race says nothing of its own; what is shown is what published studies expect."
-    if len(set(factor.exposure.tolist())) == 1:
+        return f"None of your races can be used here, so {studies}."
+    if len(set(factor.exposure.tolist())) == 1 and n > 1:
         same = QUANTITIES[factor.factor].show(float(factor.exposure[0]))
         return (
             f"Your {count(n, 'race')} all had {same}, so they cannot say what a difference does; "
-            "only published studies speak."
+            f"{studies}."
         )
-    return (
-        f"Your {count(n, 'race')} say too little on their own; what is shown is what published "
-        "studies expect, hardly moved."
+    few = (
+        "One race says nothing of its own"
+        if n == 1
+        else f"Your {count(n, 'race')} say too little on their own"
     )
+    if not published:
+        return f"{few}, and no published study tells what to expect."
+    moved = "" if n == 1 else ", hardly moved"
+    return f"{few}; what is shown is what published studies expect{moved}."
 
 
 def effect_sentences(factor: FactorEvidence, outcome: str) -> tuple[str, ...]:
     """The published and the personal effect with their intervals, and the odds."""
     quantity = outcome_quantity(outcome)
-    per = step_words(factor)
+    start = (
+        "Published studies alone expect"
+        if is_published(outcome)
+        else "Nothing is published about it, so the estimate starts around nought:"
+    )
     told = [
-        f"Published studies alone expect {interval(quantity, factor.published)} {per}.",
+        f"{start} {interval(quantity, factor.published)} "
+        f"{effect_step(factor.factor, factor.effect_unit)}.",
         f"With {_your_races(factor)} it becomes {interval(quantity, factor.personal)}"
         f"{_may_be_nothing(factor.personal)}.",
         _odds(factor, outcome),
@@ -101,6 +125,15 @@ def step_of(factor: str, effect_unit: float) -> str:
     return _PER.get(factor, "for each further {step}").format(step=f"{size} {unit}")
 
 
+def effect_step(factor: str, effect_unit: float) -> str:
+    """What a modelled effect is per; that of the volume cut is told of the curve's rising part."""
+    step = step_of(factor, effect_unit)
+    if factor != "volume_cut":
+        return step
+    cut = QUANTITIES[factor]
+    return f"{step} between {cut.number(RISE[0])} and {cut.show(RISE[1])}"
+
+
 def _your_races(factor: FactorEvidence) -> str:
     n = len(factor.labels)
     return f"your {count(n, 'race')}" if n else "no race of yours to add"
@@ -115,15 +148,20 @@ def _odds(factor: FactorEvidence, outcome: str) -> str:
         return ""
     more, _ = MORE_OF.get(factor.factor, (f"more {factor.factor}", ""))
     odds = QUANTITIES["probability"].show(factor.more_is_better)
-    effect = "helps the result" if outcome in _OUTCOME else "makes a race feel easier"
-    return f"Both together put the chance that {more} {effect} at {odds}."
+    if factor.factor == "volume_cut":
+        more += f", up to {QUANTITIES[factor.factor].show(RISE[1])},"
+    published = is_published(outcome)
+    effect = "helps the result" if published else "makes a race feel easier"
+    both = "Both together put" if published else "That puts"
+    return f"{both} the chance that {more} {effect} at {odds}, as far as the model fits."
 
 
-def _moved(factor: FactorEvidence) -> str:
+def _moved(factor: FactorEvidence, outcome: str) -> str:
     if not factor.labels or math.isnan(factor.moved_bits):
         return ""
     bits = QUANTITIES["moved_bits"].show(factor.moved_bits)
-    return f"Your races moved the published estimate by {bits} (0 would be not at all)."
+    start = "the published estimate" if is_published(outcome) else "the estimate from nought"
+    return f"Your races moved {start} by {bits} (0 would be not at all)."
 
 
 def exact_sentences(factor: FactorEvidence, outcome: str, names: dict[str, str]) -> tuple[str, ...]:
@@ -137,15 +175,15 @@ def exact_sentences(factor: FactorEvidence, outcome: str, names: dict[str, str])
     if isinstance(factor.classical, Classical):
         told.append(_line_sentence(factor, factor.classical, outcome, names))
     if not math.isnan(factor.p_holm):
-        told.append(f"{_holm(factor)}: {p_text(factor.p_holm)}.")
-    if moved := _moved(factor):
+        told.append(f"{_holm(factor, outcome)}: {p_text(factor.p_holm)}.")
+    if moved := _moved(factor, outcome):
         told.append(moved)
     return tuple(told)
 
 
-def _holm(factor: FactorEvidence) -> str:
+def _holm(factor: FactorEvidence, outcome: str) -> str:
     corrected = "corrected for asking about several factors at once (Holm)"
-    if factor.curve is None:
+    if factor.curve is None or not is_published(outcome):
         return f"That rank correlation, {corrected}"
     return f"Rank correlation with the height of the published curve, {corrected}"
 
@@ -173,7 +211,8 @@ def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: str) -> str
     quantity = outcome_quantity(outcome)
     low, high = _per_step(factor, slope.low), _per_step(factor, slope.high)
     text = f"Leaving out one race at a time, that slope runs from {span(quantity, low, high)}"
-    if slope.low < 0 < slope.high:
+    told = not any(is_nothing(quantity, end) for end in (low, high))
+    if told and low < 0 < high:
         text += ": a single race decides its direction"
     return sentence(text)
 
@@ -208,4 +247,4 @@ def against_words(factor: FactorEvidence, names: dict[str, str]) -> str:
     if not keys:
         return ""
     verb = "speaks" if len(keys) == 1 else "speak"
-    return f"{'Race' if len(keys) == 1 else 'Races'} {listing(keys)} {verb} against it."
+    return sentence(f"{races_named(keys)} {verb} against it")

@@ -17,6 +17,7 @@ from taperback.report.factor_words import (
     effect_sentences,
     exact_sentences,
     finding,
+    strength_word,
 )
 from taperback.report.wording import outcome_quantity
 
@@ -105,7 +106,7 @@ def _view(
     return FactorView(
         factor=factor.factor,
         label=label,
-        strength=factor.strength,
+        strength=strength_word(factor.strength, outcome),
         finding=finding(factor, outcome),
         effects=effect_sentences(factor, outcome),
         against=against_words(factor, keys),
@@ -121,7 +122,7 @@ def _view(
         how_to_read=_how_to_read(factor, points, outcome, part is not None),
         summary=(
             f"Chart: {label} of {len(points)} races against {label_of(outcome)}, with the "
-            "published and the personal estimate. The table beside it holds the same races."
+            "estimate before and after adding them. The table beside it holds the same races."
         ),
     )
 

@@ -12,7 +12,15 @@ from taperback.journal.model import Journal, Threshold
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
 from taperback.report.cells import RaceRef, label_of
-from taperback.report.wording import count, day_month_year, listing, sentence, short, sport_word
+from taperback.report.wording import (
+    count,
+    day_month_year,
+    listing,
+    races_named,
+    sentence,
+    short,
+    sport_word,
+)
 
 _STATUS = {
     "used": "used",
@@ -37,7 +45,7 @@ class MadeFrom:
         journal: what the journal held.
         thresholds: personal limits, each with its date.
         cleaned: (rule, seconds taken out).
-        bases: (race letter, measure, how it was made).
+        bases: (measure, how it was made, for which races).
         versions: (name, version).
     """
 
@@ -46,7 +54,7 @@ class MadeFrom:
     journal: str
     thresholds: tuple[str, ...]
     cleaned: tuple[tuple[str, str], ...]
-    bases: tuple[tuple[str, str, tuple[str, ...]], ...]
+    bases: tuple[tuple[str, str, str], ...]
     versions: tuple[tuple[str, str], ...]
 
 
@@ -117,11 +125,11 @@ def _cleaned(legs: pd.DataFrame) -> tuple[tuple[str, str], ...]:
 
 def _bases(
     weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]
-) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+) -> tuple[tuple[str, str, str], ...]:
     """How each compared measure was made, the same words told once with their races."""
     told: dict[tuple[str, str], list[str]] = {}
     for week in weeks:
         for name, measured in week.measures.items():
             if measured.basis and name in _COMPARED:
                 told.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
-    return tuple((label_of(name), basis, tuple(keys)) for (name, basis), keys in told.items())
+    return tuple((label_of(name), basis, races_named(keys)) for (name, basis), keys in told.items())

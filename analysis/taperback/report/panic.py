@@ -11,8 +11,8 @@ from taperback.report.wording import (
     count,
     day_month,
     days_before,
-    listing,
     number_word,
+    races_named,
     sentence,
 )
 
@@ -91,8 +91,7 @@ def _lead(weeks: tuple[RaceWeek, ...]) -> str:
 def _calm(keys: list[str]) -> str:
     if not keys:
         return ""
-    races = "race" if len(keys) == 1 else "races"
-    return f"Nothing of the kind was seen before {races} {listing(keys)}."
+    return f"Nothing of the kind was seen before {races_named(keys)}."
 
 
 def _flag(flag: Flag, number: int) -> FlagView:
@@ -110,13 +109,12 @@ def evidence_sentence(flag: Flag) -> str:
     """What was measured, what the limit is, and how often the usual weeks saw the like."""
     figure, limit = amount(flag.figure, flag.unit), amount(flag.limit, flag.unit)
     why = {
-        "long": f"It took {figure}; nine in ten of your usual sessions stay within {limit}.",
-        "hard": f"It held {figure} of hard work; nine in ten of your usual sessions stay within "
-        f"{limit}.",
+        "long": f"It took {figure}; your usual sessions set the limit at {limit}.",
+        "hard": f"It held {figure} of hard work; your usual sessions set the limit at {limit}.",
         "late": f"It held {figure} of hard work this close to the race, where up to {limit} "
         "passes as an opener.",
-        "catching_up": f"Seven days came to {figure}, above your usual {limit}, after a week "
-        "below it.",
+        "catching_up": f"Seven days came to {figure}, above the limit of {limit} that your usual "
+        "week sets, after a week below the usual one.",
         "first_time": "Your usual weeks hold nothing of this kind.",
     }.get(flag.rule, f"{figure} against a limit of {limit}.")
     return f"{why} {_seen(flag)}".strip()
@@ -125,12 +123,14 @@ def evidence_sentence(flag: Flag) -> str:
 def _seen(flag: Flag) -> str:
     if flag.out_of == 0 or flag.rule == "first_time":
         return ""
-    noun = "week" if flag.rule == "catching_up" else "session"
-    usual = count(flag.out_of, f"usual {noun}")
     seen = number_word(flag.seen_before).capitalize() if flag.seen_before else "None"
     if flag.rule == "late":
-        return f"{seen} of {usual} held as much; it is the day that is unusual."
-    return f"{seen} of {usual} went as far."
+        habit = "; it is the day that is unusual" if flag.seen_before else ""
+        days = count(flag.out_of, "usual training day")
+        return f"{seen} of {days} held more than that{habit}."
+    if flag.rule == "catching_up":
+        return f"{seen} of {count(flag.out_of, 'usual pair')} of weeks swung so."
+    return f"{seen} of {count(flag.out_of, 'usual session')} went as far."
 
 
 def amount(value: float, unit: str) -> str:

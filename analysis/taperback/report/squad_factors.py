@@ -11,7 +11,7 @@ from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
-from taperback.report.factor_words import MORE_OF, step_of
+from taperback.report.factor_words import MORE_OF, effect_step
 from taperback.report.week_chart import FONT
 from taperback.report.wording import count, interval, outcome_quantity, sentence
 
@@ -59,7 +59,7 @@ def squad_factors(evidence: SquadEvidence, names: dict[str, str]) -> tuple[Squad
             label=label_of(factor.factor),
             lead=_lead(factor),
             mixed=_mixed(factor, evidence.mixed.get(factor.factor), beside.get(factor.factor)),
-            unit=step_of(factor.factor, EFFECT_UNITS[factor.factor]),
+            unit=effect_step(factor.factor, EFFECT_UNITS[factor.factor]),
             rows=_rows(factor, names),
             summary=(
                 f"Chart: the effect of {label_of(factor.factor)} on the result, as published, over "
@@ -85,14 +85,14 @@ def _rows(factor: SquadFactor, names: dict[str, str]) -> tuple[EffectRow, ...]:
 
 
 def _lead(factor: SquadFactor) -> str:
-    per = step_of(factor.factor, EFFECT_UNITS[factor.factor])
+    per = effect_step(factor.factor, EFFECT_UNITS[factor.factor])
     shared = factor.shared
     more, less = MORE_OF[factor.factor]
     if shared.low > 0 or shared.high < 0:
         which = more if shared.mean > 0 else less
-        told = f"Over the squad, {which} went with better results"
+        told = f"Published studies and the squad's races together speak for {which}"
     else:
-        told = "The squad's races leave it open whether it helps"
+        told = "Published studies and the squad's races together leave it open whether it helps"
     return (
         f"{told}: {interval(OUTCOME, shared)} {per}, where published studies alone expect "
         f"{interval(OUTCOME, factor.published)}."
@@ -110,7 +110,7 @@ def _mixed(factor: SquadFactor, mixed: Mixed | Refusal | None, beside: Compared 
         )
     if beside is None:
         return sentence(f"A mixed model was tried: {mixed.words}")
-    per = step_of(factor.factor, EFFECT_UNITS[factor.factor])
+    per = effect_step(factor.factor, EFFECT_UNITS[factor.factor])
     told = (
         f"A mixed model of this factor alone ({mixed.words}; "
         f"{count(mixed.athletes, 'athlete')}, {count(mixed.races, 'race')}) gives "

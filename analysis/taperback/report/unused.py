@@ -9,7 +9,7 @@ from taperback.notices import Level, Notice
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import refusals
-from taperback.report.wording import count, listing, sentence, short, stopped
+from taperback.report.wording import count, listing, races_named, sentence, short, stopped
 
 LONGEST_REMARK = 400
 SHOWN_AT_ONCE = 12
@@ -82,8 +82,7 @@ def _unknown(weeks: tuple[RaceWeek, ...], keys: dict[str, str]) -> tuple[tuple[s
             if not measured.known:
                 found.setdefault((name, measured.reason), []).append(keys[week.race_id])
     return tuple(
-        (label_of(name), f"race{'s' if len(races) > 1 else ''} {listing(races)}", sentence(why))
-        for (name, why), races in found.items()
+        (label_of(name), races_named(races), sentence(why)) for (name, why), races in found.items()
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef, label_of, race_refs
-from taperback.report.factor_words import finding
+from taperback.report.factor_words import finding, is_published
 from taperback.report.factors import FactorView, factor_views
 from taperback.report.glance import Glance, cuts_compared, glance
 from taperback.report.made_from import MadeFrom, made_from
@@ -55,6 +55,7 @@ class Page:
     strips: tuple[Strip, ...]
     factors: tuple[FactorView, ...]
     outcome: str
+    start: str
     other_outcome: tuple[str, tuple[str, ...]]
     pair: Pair
     panic: Panic
@@ -81,6 +82,7 @@ def page_view(study: Study) -> Page:
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
         factors=factor_views(asked, refs, study.weeks),
         outcome=label_of(outcome),
+        start=_start(outcome),
         other_outcome=_other(other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
@@ -154,6 +156,13 @@ def _sensitivity(evidence: Evidence) -> str:
     )
 
 
+def _start(outcome: str) -> str:
+    """What the estimates start from, as the legend of the charts tells it."""
+    if is_published(outcome):
+        return "what published studies expect"
+    return "the start around nought, since nothing is published"
+
+
 def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
     """The outcome that was not asked for: a sentence for each factor that stands out."""
     told = [
@@ -162,7 +171,10 @@ def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
         if factor.strength != STRENGTHS[0]
     ]
     if not told and evidence.n:
-        told = [
-            f"In {count(evidence.n, 'race')} nothing stands out from what published studies expect."
-        ]
+        expected = (
+            " from what published studies expect"
+            if is_published(evidence.outcome)
+            else ", and no published study tells what to expect"
+        )
+        told = [f"In {count(evidence.n, 'race')} nothing stands out{expected}."]
     return label_of(evidence.outcome), tuple(told)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from taperback.evidence.model import Estimate
@@ -48,6 +48,15 @@ def listing(items: Iterable[str], last: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def races_named(keys: Sequence[str]) -> str:
+    """Races by their letters.
+
+    >>> races_named(["A"]), races_named(["A", "B"])
+    ('race A', 'races A and B')
+    """
+    return f"race{'' if len(keys) == 1 else 's'} {listing(keys)}"
 
 
 def sentence(text: str) -> str:
