@@ -13,8 +13,9 @@ import pandas as pd
 from taperback import __version__
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
-from taperback.importer.folder import Progress, read_folder
+from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
+from taperback.importer.progress import Progress
 from taperback.importer.workers import Readers
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal

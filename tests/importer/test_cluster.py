@@ -16,8 +16,9 @@ from importer.test_folder import HOME, later_run, put, zipped
 from taperback.errors import InputError, UsageError
 from taperback.importer import cluster
 from taperback.importer.cluster import Cluster
-from taperback.importer.folder import Progress, read_folder
+from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
+from taperback.importer.progress import Progress
 from taperback.importer.reading import Job
 from taperback.importer.workers import Processes
 from taperback.resources import shared_toml

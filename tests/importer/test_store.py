@@ -15,8 +15,9 @@ from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from importer.xml_texts import gpx
 from taperback.importer import store as store_module
-from taperback.importer.folder import Progress, read_folder
+from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
+from taperback.importer.progress import Progress
 from taperback.importer.store import FILE, FOLDER, Store, stamp
 from taperback.resources import shared_toml
 

@@ -1,0 +1,53 @@
+"""How far an import has come, for whoever watches it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from taperback.importer.leg_columns import LEG_COLUMNS
+from taperback.importer.rows import ContentRow
+from taperback.importer.worker import Answer
+
+_MOVING = LEG_COLUMNS.index("moving_s")
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far an import has come.
+
+    Attributes:
+        files_done, files: activity files read in this run, and how many there are to read.
+        training_h: hours of training in those read.
+        seconds_left: what the rest will take if it goes on like this, NaN at the start.
+    """
+
+    files_done: int
+    files: int
+    training_h: float
+    seconds_left: float = float("nan")
+
+
+class Count:
+    """How far the run has come, told to whoever asked."""
+
+    def __init__(self, files: int, tell: Callable[[Progress], None] | None) -> None:
+        self._files = files
+        self._tell = tell
+        self._done = 0
+        self._training_s = 0.0
+        self._start = time.monotonic()
+
+    def add(self, answer: Answer) -> None:
+        """Counts what came, and tells it."""
+        self._done += answer.row.job.last - answer.row.job.first
+        self._training_s += _training_s(answer.contents)
+        if self._tell is not None:
+            spent = time.monotonic() - self._start
+            left = spent / self._done * (self._files - self._done)
+            self._tell(Progress(self._done, self._files, self._training_s / 3600, left))
+
+
+def _training_s(contents: Iterable[ContentRow]) -> float:
+    return sum(leg[_MOVING] or 0.0 for content in contents for leg in content.legs)
