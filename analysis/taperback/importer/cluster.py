@@ -15,8 +15,7 @@ from taperback.errors import InputError, UsageError
 from taperback.importer.reading import Job
 from taperback.importer.store import stamp
 from taperback.importer.worker import Answer, do_job
-from taperback.importer.workers import Processes
-from taperback.resources import shared_toml
+from taperback.importer.workers import Processes, longest_s
 
 _CONNECT_S = 15
 _LOOK_S = 2.0
@@ -126,10 +125,7 @@ class Cluster:
         """
         from distributed import wait
 
-        limits = shared_toml("limits.toml")["reading"]
-        members = max(job.last - job.first for job in flying.values())
-        longest_s = limits["longest_s"] + (members - 1) * limits["longest_s_a_member"]
-        end = time.monotonic() + longest_s
+        end = time.monotonic() + longest_s(max(job.members for job in flying.values()))
         while time.monotonic() < end:
             try:
                 with self._client.as_current():

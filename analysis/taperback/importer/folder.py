@@ -98,7 +98,7 @@ def _read_all(
     done, todo = sort_out(found, kept)
     contents = dict(kept.contents)
     batch = _Batch(store)
-    count = Count(sum(job.last - job.first for job in todo), progress)
+    count = Count(sum(job.members for job in todo), progress)
     try:
         with closing(readers.answers(todo, frozenset(contents))) as answers:
             for answer in answers:

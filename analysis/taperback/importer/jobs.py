@@ -23,7 +23,7 @@ def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobR
     for item in found:
         same = [row for row in by_name.get(item.name, ()) if _is_same(row, item, kept)]
         done |= {(row.job.name, row.job.first): row for row in same}
-        if not same or sum(row.job.last - row.job.first for row in same) < same[0].job.of:
+        if not same or sum(row.job.members for row in same) < same[0].job.of:
             spans = {(row.job.first, row.job.last) for row in same}
             todo += _jobs(item, spans)
     return done, todo

@@ -41,7 +41,7 @@ class Count:
 
     def add(self, answer: Answer) -> None:
         """Counts what came, and tells it."""
-        self._done += answer.row.job.last - answer.row.job.first
+        self._done += answer.row.job.members
         self._training_s += _training_s(answer.contents)
         if self._tell is not None:
             spent = time.monotonic() - self._start

@@ -54,6 +54,11 @@ class Job:
     last: int = 1
     of: int = 1
 
+    @property
+    def members(self) -> int:
+        """How many files it is about."""
+        return self.last - self.first
+
     def split(self) -> list[Job]:
         """The same job, one for each member."""
         return [replace(self, first=at, last=at + 1) for at in range(self.first, self.last)]

@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections import deque
-from collections.abc import Generator, Iterable, Iterator, Mapping
+from collections.abc import Generator, Iterable, Iterator
 from contextlib import suppress
 from typing import Any, Protocol, Self
 
@@ -53,13 +53,13 @@ class Processes:
     def answers(self, jobs: Iterable[Job], known: frozenset[str]) -> Generator[Answer, None, None]:
         """As `Readers` has it."""
         todo = list(jobs)
-        limits = shared_toml("limits.toml")["reading"]
+        fewest = shared_toml("limits.toml")["reading"]["fewest_bytes_for_workers"]
         self._bytes += sum(job.size for job in todo)
-        few = min(self._number, len(todo)) < 2 or self._bytes < limits["fewest_bytes_for_workers"]
+        few = min(self._number, len(todo)) < 2 or self._bytes < fewest
         if self._crew is None and few and not self._at_once:
             yield from (do_job(job, known) for job in todo)
             return
-        self._crew = self._crew or _Crew(self._number, limits)
+        self._crew = self._crew or _Crew(self._number)
         whole = False
         try:
             yield from self._crew.answers(todo, known)
@@ -87,12 +87,17 @@ def _cores() -> int:
     return os.cpu_count() or 1
 
 
+def longest_s(members: int) -> float:
+    """How long reading so many files of one job may take before their reader is held up [s]."""
+    limits = shared_toml("limits.toml")["reading"]
+    return limits["longest_s"] + (members - 1) * limits["longest_s_a_member"]
+
+
 class _Crew:
     """Processes and the threads that talk to them, one each."""
 
-    def __init__(self, number: int, limits: Mapping) -> None:
+    def __init__(self, number: int) -> None:
         self.known: frozenset[str] = frozenset()
-        self._limits = limits
         self._todo: deque[Job] = deque()
         self._open = 0
         self._done: queue.SimpleQueue[Answer | list[Job] | BaseException] = queue.SimpleQueue()
@@ -146,10 +151,6 @@ class _Crew:
     def report(self, item: Answer | list[Job] | BaseException) -> None:
         self._done.put(item)
 
-    def longest_s(self, job: Job) -> float:
-        extra = (job.last - job.first - 1) * self._limits["longest_s_a_member"]
-        return self._limits["longest_s"] + extra
-
 
 class _Hand:
     """One worker process, started anew whenever it dies, and the thread that feeds it."""
@@ -178,7 +179,7 @@ class _Hand:
             self._process, self._told = _started(), None
         if self._process is None:  # no processes to be had
             return do_job(job, self._crew.known)
-        self._due = time.monotonic() + self._crew.longest_s(job)
+        self._due = time.monotonic() + longest_s(job.members)
         try:
             if self._told is not self._crew.known:
                 self._process.ask(self._crew.known)
@@ -192,7 +193,7 @@ class _Hand:
             self.stop()
         if answer is not None:
             return answer
-        return job.split() if job.last - job.first > 1 else _lost(job, late=late)
+        return job.split() if job.members > 1 else _lost(job, late=late)
 
     def stop_if_late(self) -> None:
         process = self._process
