@@ -71,9 +71,11 @@ def test_one_scale_for_all_the_one_that_most_races_have():
     found = results(EXPECTED, EXPECTED, field)
     assert [result.known for result, _ in found] == [True, True, False]
     assert found[2][0].reason == (
-        "the races are compared by expected_time, which 2 of 3 have; this one lacks a finish time "
-        "and an expected time"
+        "the races are compared by expected_time, which 2 of 3 have; this one lacks an expected "
+        "time"
     )
+    (nothing, _), *_rest = reversed(results(EXPECTED, EXPECTED, {}))
+    assert nothing.reason.endswith("; this one lacks a finish time and an expected time")
 
 
 def test_ratios_to_a_winner_and_to_a_median_are_not_mixed():
@@ -170,10 +172,12 @@ def test_a_place_outside_the_field_or_without_one_is_no_result():
         result for result, _ in results(field, field, *odd, {"place": 10.0, "field_size": 10.0})
     ]
     assert [one.known for one in found] == [True, True, False, False, False, True]
-    assert found[2].reason == (
-        "the races are compared by place, which 3 of 6 have; this one lacks a place and the size "
-        "of the field"
-    )
+    told = "the races are compared by place, which 3 of 6 have; this one lacks "
+    assert [one.reason for one in found[2:5]] == [
+        f"{told}a place",
+        f"{told}a place and the size of the field",
+        f"{told}the size of the field",
+    ]
 
 
 def test_a_single_race_by_place_has_no_usual_one():

@@ -24,10 +24,11 @@ _STATUS_WORDS = {
     "short_course": "the course was shortened",
 }
 _NEEDED = {
-    "reference_time": "a finish time and a reference time",
-    "expected_time": "a finish time and an expected time",
-    "place": "a place and the size of the field",
+    "reference_time": {"finish_time_s": "a finish time", "reference_time_s": "a reference time"},
+    "expected_time": {"finish_time_s": "a finish time", "expected_time_s": "an expected time"},
+    "place": {"place": "a place", "field_size": "the size of the field"},
 }
+"""What each scale needs of a race, by column of the journal."""
 
 
 @dataclass(frozen=True)
@@ -106,6 +107,12 @@ def _raw(row: Mapping, scale: str) -> float | None:
     return ratio if ratio == ratio else None
 
 
+def _lacking(row: Mapping, scale: str) -> str:
+    """What the race would need to be compared; all of it where what is there does not fit."""
+    lacking = [words for column, words in _NEEDED[scale].items() if not row[column] > 0]
+    return " and ".join(lacking or _NEEDED[scale].values())
+
+
 def _result(row: Mapping, scale: Scale) -> Measured:
     name = "result_pct"
     reason = why_left_out(row)
@@ -119,7 +126,7 @@ def _result(row: Mapping, scale: Scale) -> Measured:
         return unknown(
             name,
             f"the races are compared by {scale.name}, which {scale.races} of {scale.out_of} "
-            f"have; this one lacks {_NEEDED[scale.name]}",
+            f"have; this one lacks {_lacking(row, scale.name)}",
         )
     if scale.name == "reference_time" and _kind(row) != scale.reference:
         others = scale.reference or "not named"
