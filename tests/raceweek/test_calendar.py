@@ -156,9 +156,9 @@ def test_legs_after_the_race_do_not_enter_the_window():
 
 
 def test_legs_after_the_race_have_the_columns_of_those_before_but_for_the_baselines():
-    window = one_window([*habit(), leg(0), leg(3), leg(28), leg(29)])
+    window = one_window([*habit(), leg(0), leg(1), leg(28), leg(29)])
     assert set(window.after.columns) == set(window.legs.columns) - {"block"}
-    assert window.after["days_to_race"].tolist() == [3, 28]
+    assert window.after["days_to_race"].tolist() == [1, 28]
     assert window.after.index.tolist() == [0, 1]
 
 

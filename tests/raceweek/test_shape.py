@@ -152,3 +152,19 @@ def test_a_week_without_any_training_leads_down_to_nothing():
     assert found["sessions_kept"].basis == (
         "0 sessions in race week against 7 in a usual week (median)"
     )
+
+
+def test_weeks_of_rest_are_weeks_of_no_session():
+    rest = journal(periods=(Period(day(-56), day(-36), "rest"),))
+    legs = [leg(-57), *(leg(k) for k in range(-35, -7)), *week(0.5, -6, -4, -2)]
+    found = {one.name: one for one in shape(one_window(legs, rest))}
+    # 0, 0, 0, 7, 7 and 7 sessions a week
+    assert found["sessions_kept"].value == pytest.approx(3 / 3.5)
+
+
+def test_a_form_is_fitted_on_the_rhythm_of_the_usual_week():
+    rhythm = (0.5, 1.0, 2.0, 0.5, 1.5, 1.0, 3.0)
+    legs = [leg(k, hours=rhythm[k % 7] * (0.4 if k >= -5 else 1.0)) for k in range(-56, 0)]
+    found = measured(legs)
+    assert found["taper_fit"].value == pytest.approx(1.0)
+    assert "step from day −5 down to 40% of the days before" in found["taper_shape"].basis
