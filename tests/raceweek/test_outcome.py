@@ -117,6 +117,7 @@ def test_a_single_race_against_a_field_has_no_usual_ratio():
 def test_races_that_are_not_compared_say_why(cells, reason):
     (result, rpe), (other, _) = results(EXPECTED | {"race_rpe": 7.0} | cells, EXPECTED)
     assert (result.value, result.reason) == (None, reason)
+    assert (result.name, rpe.name) == ("result_pct", "race_rpe")
     assert (rpe.value, rpe.reason) == (None, reason)
     assert other.known
 

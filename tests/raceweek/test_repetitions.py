@@ -85,3 +85,12 @@ def test_the_number_and_the_level_do_not_make_another_kind() -> None:
 def test_order_of_the_bouts_changes_nothing() -> None:
     bouts = run(6, 120, 4.5, 0.05)
     assert recognise("running", bouts) == recognise("running", bouts[::-1])
+
+
+def test_the_level_is_the_mean_over_the_time_at_work() -> None:
+    bouts = [Bout(0, 300, 1200, 4.0, NAN, 165), Bout(600, 310, 1271, 4.1, NAN, 165)]
+    found = recognise("running", bouts)
+    assert found is not None
+    assert (found.sport, found.count, found.signal) == ("running", 2, "speed")
+    assert found.work_s == 610.0
+    assert found.level == pytest.approx((300 * 4.0 + 310 * 4.1) / 610)

@@ -168,3 +168,10 @@ def test_a_form_is_fitted_on_the_rhythm_of_the_usual_week():
     found = measured(legs)
     assert found["taper_fit"].value == pytest.approx(1.0)
     assert "step from day −5 down to 40% of the days before" in found["taper_shape"].basis
+
+
+def test_four_fifths_of_the_longest_session_is_long():
+    rides = [leg(k, "cycling", 5.0, at=12) for k in range(-54, -14, 7)]
+    legs = [*habit(), *rides, *week(0.5, *range(-7, 0))]
+    assert measured([*legs, leg(-6, "cycling", 4.0, at=12)])["last_long_d"].value == 6.0
+    assert measured([*legs, leg(-6, "cycling", 3.99, at=12)])["last_long_d"].value == 19.0

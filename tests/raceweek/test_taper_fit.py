@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.raceweek.taper_fit import best_fits, weekly_sums_by_day
+from taperback.raceweek.taper_fit import SHAPES, _courses, best_fits, weekly_sums_by_day
 
 DAYS = np.arange(-27, 0)
 
@@ -128,3 +128,12 @@ def test_shapes_are_listed_from_the_one_that_fits_best():
     assert [fit.r_squared for fit in others] == sorted(
         (fit.r_squared for fit in others), reverse=True
     )
+
+
+def test_every_form_is_tried_from_every_day_and_begins_on_it():
+    tried = list(_courses())
+    for shape in SHAPES:
+        assert {start for name, start, _ in tried if name == shape} == set(range(-20, -1))
+    for shape, start, fallen in tried:
+        assert (fallen[start > DAYS] == 0).all()
+        assert 0 < fallen[start == DAYS][0] <= fallen[-1] <= 1, shape

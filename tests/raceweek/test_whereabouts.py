@@ -122,3 +122,16 @@ def test_nothing_known_is_nothing() -> None:
     assert told.home_offset_h == 1.0
     assert (told.first_there, told.last_home, told.moved) == (None, None, False)
     assert (told.home_legs, told.race_legs) == ((), ())
+
+
+def test_a_race_that_begins_life_at_the_new_home_is_its_only_session_before() -> None:
+    told = found([*HOME_LEGS, *at(TOKYO_AT, 0, *range(8, 13))])
+    assert told.moved is True
+    assert (len(told.home_legs), told.zones_h, told.distance_km) == (1, 0.0, 0.0)
+
+
+def test_without_a_file_of_the_race_the_day_before_tells_its_clock() -> None:
+    sports = ("cycling",)
+    assert found([*HOME_LEGS, *at(TOKYO_AT, -1)], journal(race(sports=sports))).zones_h == 8.0
+    early = found([*HOME_LEGS, *at(TOKYO_AT, -2)], journal(race(sports=sports)))
+    assert math.isnan(early.zones_h)
