@@ -200,3 +200,10 @@ def test_a_reference_that_nobody_named_is_said_as_such():
         True,
         False,
     ]
+
+
+def test_references_of_different_kinds_do_not_add_up_to_the_scale_that_most_have():
+    field = {"finish_time_s": 4200.0, "reference_time_s": 4000.0}
+    kinds = [field | {"reference": kind} for kind in ("winner", "median", "age group")]
+    found = [result.known for result, _ in results(*kinds, EXPECTED, EXPECTED)]
+    assert found == [False, False, False, True, True]

@@ -187,3 +187,12 @@ def test_heart_rate_bins_of_the_builders_lie_above_the_typed_threshold() -> None
     one = the_one([leg(k) for k in range(-56, -1, 2)], journal(), "running")
     assert one.on(DAY0).second < HARD_BPM
     assert one.on(date(2019, 1, 1)).second == one.on(DAY0).second
+
+
+def test_best_efforts_with_a_reserve_that_nobody_has_are_no_threshold() -> None:
+    """Beyond 60 kJ the efforts were not all-out: `reserve` of limits.toml."""
+    within, beyond = (np.where(DURATIONS < 1900, 250 + j / DURATIONS, np.nan) for j in (55e3, 65e3))
+    legs = [ride(k, best_power_w=within) for k in range(-56, -1, 2)]
+    assert the_one(legs, NOTHING).on(DAY0).second == pytest.approx(250)
+    (refused,) = found([ride(k, best_power_w=beyond) for k in range(-56, -1, 2)], NOTHING)
+    assert isinstance(refused, NoThresholds)
