@@ -106,7 +106,7 @@ def test_the_same_folder_gives_the_same_answer(folder: Path, study: Study) -> No
 
 
 def test_a_folder_without_an_athlete_says_what_to_do(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"there is no athlete\.toml in the folder; write one"):
+    with pytest.raises(InputError, match=r"there is no athlete\.toml in the folder; let taperback"):
         taperback.review(tmp_path)
 
 
