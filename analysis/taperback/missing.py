@@ -9,8 +9,8 @@ from datetime import date
 import pandas as pd
 
 from taperback.journal.model import DEFAULT_FILES
-from taperback.quantities import QUANTITIES
-from taperback.raceweek.model import PRIMARY_FACTORS, Measured, RaceWeek
+from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.raceweek.model import Measured, RaceWeek
 from taperback.resources import shared_toml
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)

@@ -109,16 +109,10 @@ def _part(rule: Rule | None, factor: str) -> RulePart | None:
     return next((part for part in parts if part.factor == factor), None)
 
 
-def _value(week: RaceWeek, name: str) -> float | None:
-    measured = week.measures.get(name)
-    value = measured.value if measured else None
-    return float(value) if isinstance(value, (int, float)) else None
-
-
 def _latest_baseline(weeks: tuple[RaceWeek, ...]) -> tuple[RaceWeek | None, float]:
     """The last race with a usual week, and that week's hours; one without any is no measure."""
     for week in reversed(weeks):
-        hours = _value(week, "baseline_weekly_h")
+        hours = week.number("baseline_weekly_h")
         if hours is not None and hours > 0:
             return week, hours
     return None, 0.0
@@ -126,7 +120,7 @@ def _latest_baseline(weeks: tuple[RaceWeek, ...]) -> tuple[RaceWeek | None, floa
 
 def _hard_minutes(latest: RaceWeek, intensity: RulePart | None, share: float) -> float | None:
     """Hard minutes that keep the rule's share of intensity in a week of `share` x usual volume."""
-    usual = _value(latest, "baseline_hard_min")
+    usual = latest.number("baseline_hard_min")
     if usual is None or intensity is None:
         return None
     return usual * share * intensity.best
@@ -134,7 +128,7 @@ def _hard_minutes(latest: RaceWeek, intensity: RulePart | None, share: float) ->
 
 def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | None:
     """The race week to copy: no panic, volume cut known and closest to the best (latest wins)."""
-    cuts = [(week, _value(week, "volume_cut")) for week in reversed(weeks) if not week.flags]
+    cuts = [(week, week.number("volume_cut")) for week in reversed(weeks) if not week.flags]
     usable = [
         (abs(cut - best_cut), place, week)
         for place, (week, cut) in enumerate(cuts)

@@ -21,6 +21,9 @@ SPORTS = (
 )
 """Sports of the FIT profile under which hours are told; every other sport counts as `other`."""
 
+PRIMARY_FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
+"""The four factors that are tested, fixed in advance; everything else is only described."""
+
 _VOLUME = (
     hours(
         "volume_h",

@@ -21,7 +21,8 @@ from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.next_week import NextWeek, plan_next_week
 from taperback.notices import Notice
-from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
+from taperback.quantities import PRIMARY_FACTORS
+from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks
 
 SCHEMA_VERSION = 1
@@ -105,13 +106,13 @@ def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:
     told = [week for week in weeks if week.measures[outcome].known]
     labels = [week.race_id for week in told]
     exposures = pd.DataFrame(
-        {name: [_number(week, name) for week in told] for name in PRIMARY_FACTORS},
+        {name: [week.number(name) for week in told] for name in PRIMARY_FACTORS},
         index=labels,
         dtype=float,
     )
     return assess(
         exposures,
-        pd.Series([_number(week, outcome) for week in told], index=labels, dtype=float),
+        pd.Series([week.number(outcome) for week in told], index=labels, dtype=float),
         outcome_name=outcome,
         more_is_good=outcome == "result_pct",
         left_out=tuple(
@@ -120,11 +121,6 @@ def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:
             if not week.measures[outcome].known
         ),
     )
-
-
-def _number(week: RaceWeek, name: str) -> float:
-    value = week.measures[name].value
-    return float(value) if isinstance(value, (int, float)) else float("nan")
 
 
 def versions() -> dict[str, str]:

@@ -10,14 +10,15 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from taperback.evidence.model import INTERVAL
 from taperback.plain import plain
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.resources import shared_toml
 from taperback.study import SCHEMA_VERSION, Study
 
-INTERVAL = 0.9
-"""Share of the probability that every interval of the study holds."""
+JOURNAL_TABLES = ("races", "nights", "trips")
+"""Tables of the journal whose rows `study.json` counts."""
 
 LEG_COLUMNS = ("leg_id", "file", "sport", "sub_sport", "local_day", "moving_s", "distance_m")
 """What `study.json` tells of a leg, so that a measure's inputs can be followed to a file."""
@@ -30,11 +31,7 @@ def to_json(study: Study) -> dict[str, object]:
     return {
         "schema_version": SCHEMA_VERSION,
         "athlete": plain(athlete),
-        "journal": {
-            "races": len(study.journal.races),
-            "nights": len(study.journal.nights),
-            "trips": len(study.journal.trips),
-        },
+        "journal": {name: len(getattr(study.journal, name)) for name in JOURNAL_TABLES},
         "outcome": study.outcome,
         "races": [_race(week) for week in study.weeks],
         "evidence": {"result": plain(study.result), "rpe": plain(study.rpe)},
@@ -43,7 +40,7 @@ def to_json(study: Study) -> dict[str, object]:
         "files": plain(study.imported.files),
         "file_counts": _file_counts(study.imported.files),
         "copies": plain(study.imported.copies),
-        "removed_s": _removed_s(legs),
+        "removed_s": study.imported.removed_s,
         "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],
         "quantities": {
             name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
@@ -100,12 +97,3 @@ def _file_counts(files: pd.DataFrame) -> dict[str, dict[str, int]]:
     for (status, kind), rows in files.groupby(["status", "file_format"]):
         counts.setdefault(str(status), {})[str(kind)] = len(rows)
     return counts
-
-
-def _removed_s(legs: pd.DataFrame) -> dict[str, float]:
-    """Seconds that each cleaning rule took out, over all legs."""
-    totals: dict[str, float] = {}
-    for removed in legs["removed_s"]:
-        for rule, seconds in removed.items():
-            totals[rule] = totals.get(rule, 0.0) + float(seconds)
-    return dict(sorted(totals.items()))

@@ -11,7 +11,6 @@ from taperback.report.cells import (
     measure_cell,
     missing_races,
     number_notes,
-    number_of,
     race_refs,
 )
 
@@ -26,7 +25,7 @@ def test_an_unknown_value_is_never_a_number() -> None:
     assert cell == Cell(
         "intensity kept", "unknown", reason=f"{NO_SIGNAL[0].upper()}{NO_SIGNAL[1:]}."
     )
-    assert number_of(race_week(3), "intensity_kept") is None
+    assert race_week(3).number("intensity_kept") is None
 
 
 def test_an_unknown_value_without_a_reason_says_so() -> None:
@@ -40,7 +39,7 @@ def test_a_measure_that_the_week_lacks_is_unknown() -> None:
 
 def test_a_word_is_told_as_a_word() -> None:
     assert cell_of(Measured("taper_shape", "linear")).text == "linear"
-    assert number_of(race_week(0), "taper_shape") is None
+    assert race_week(0).number("taper_shape") is None
 
 
 def test_a_measure_without_a_printed_form_is_still_told() -> None:

@@ -17,12 +17,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logsumexp, ndtr
 
-from taperback.evidence.model import Estimate
+from taperback.evidence.model import INTERVAL, Estimate
 
 KNOTS = np.round(np.arange(-1.0, 1.0001, 0.05), 2)
 """Where the curve may bend: fractions of the first factor; shape (41,)."""
 _ORIGIN = int(np.argmin(np.abs(KNOTS)))
-INTERVAL = 0.90
 
 
 @dataclass(frozen=True)

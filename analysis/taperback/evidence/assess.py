@@ -191,27 +191,25 @@ def _factor(
     test: tuple[float, float],
 ) -> FactorEvidence:
     """Everything about one factor; `test` is the sign of its correlation and its adjusted p."""
-    name = FACTORS[place]
     word = _word(beliefs, place, *test)
     of = effect_of(place)[None, :]
     known = np.isfinite(x[:, place])
-    own_x, own_y = x[known, place], y[known]
     own = tuple(label for label, here in zip(labels, known, strict=True) if here)
-    slope, classical = theil_sen(own_x, own_y, own), line(own_x, own_y, own)
+    missing = tuple(label for label, here in zip(labels, known, strict=True) if not here)
+    races = x[known, place], y[known]
+    slope, classical = theil_sen(*races, own), line(*races, own)
     return FactorEvidence(
-        factor=name,
+        factor=FACTORS[place],
         labels=own,
-        exposure=own_x,
-        outcome=own_y,
-        missing=tuple(
-            (label, _MISSING) for label, here in zip(labels, known, strict=True) if not here
-        ),
-        ranked=spearman(own_x, own_y),
-        kendall=kendall(own_x, own_y),
+        exposure=races[0],
+        outcome=races[1],
+        missing=tuple((label, _MISSING) for label in missing),
+        ranked=spearman(*races),
+        kendall=kendall(*races),
         slope=slope,
         classical=classical,
         p_holm=test[1],
-        effect_unit=EFFECT_UNITS[name],
+        effect_unit=EFFECT_UNITS[FACTORS[place]],
         published=beliefs.before.estimates(of)[0],
         personal=beliefs.after.estimates(of)[0],
         more_is_better=word.better,

@@ -12,11 +12,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from taperback.evidence.model import Classical, Refusal
+from taperback.evidence.model import INTERVAL, Classical, Refusal
 
 FEWEST = 5
 """Two numbers are fitted; with fewer than three races left over the standard error is noise."""
-INTERVAL = 0.90
 
 
 def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Refusal:

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+INTERVAL = 0.90
+"""Share of the probability that every interval holds."""
+
 Races = tuple[np.ndarray, np.ndarray]
 """(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
 
@@ -145,7 +148,7 @@ class FactorEvidence:
             if refused; for the factor with a curve it is that of the published curve's height.
         effect_unit: what the effect below is per, such as 0.1 (ten points of volume cut).
         published, personal: effect per `effect_unit` of exposure, in outcome units, before and
-            after the athlete's races; for a curve, its mean slope over the published range.
+            after the athlete's races; for a curve, its mean slope over the part that rises.
         more_is_better: probability that more of the factor is better, given both.
         moved_bits: how far the races moved the published estimate (Kullback-Leibler) [bits].
         strength: one of `STRENGTHS`.
@@ -226,7 +229,8 @@ class Evidence:
         outcome: name of the outcome; more_is_good: whether larger is better.
         n: races with an outcome.
         left_out: (label, why) for races without one.
-        noise: race-to-race variation (SD), published and personal, in outcome units.
+        noise_published, noise_personal: race-to-race variation (SD), before and after the races,
+            in outcome units.
         factors: the primary factors, in order.
         rule: what to do next time; None where the outcome is one that no rule is made from.
     """

@@ -6,8 +6,10 @@ import numpy as np
 
 from taperback.evidence.additive import KNOTS, Prior, noise_grid
 from taperback.evidence.published import published
+from taperback.quantities import PRIMARY_FACTORS
 
-FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
+FACTORS = PRIMARY_FACTORS
+"""The factors in the order of every array's columns, the one with the curve first."""
 NEUTRAL = np.array([0.0, 1.0, 0.0, 0.0])
 LEVEL_SD = 30.0
 """So wide that the athlete's level is the athlete's own."""

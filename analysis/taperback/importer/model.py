@@ -177,6 +177,15 @@ class Imported:
     copies: pd.DataFrame
     notices: tuple[Notice, ...]
 
+    @property
+    def removed_s(self) -> dict[str, float]:
+        """Seconds that each cleaning rule took out of all legs together, by the rule's name."""
+        totals: dict[str, float] = {}
+        for removed in self.legs["removed_s"]:
+            for rule, seconds in removed.items():
+                totals[rule] = totals.get(rule, 0.0) + float(seconds)
+        return dict(sorted(totals.items()))
+
 
 def legs_frame(summaries: list[LegSummary]) -> pd.DataFrame:
     """The summaries as a table, one row a leg, columns `SUMMARY_COLUMNS`."""

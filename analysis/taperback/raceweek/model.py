@@ -8,9 +8,6 @@ from datetime import date
 
 import pandas as pd
 
-PRIMARY_FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
-"""The four factors that are tested, fixed in advance; everything else is only described."""
-
 
 @dataclass(frozen=True)
 class Measured:
@@ -116,3 +113,9 @@ class RaceWeek:
     flags: tuple[Flag, ...]
     race_legs: tuple[str, ...]
     facts: tuple[str, ...] = ()
+
+    def number(self, name: str) -> float | None:
+        """One measure as a number; None where it is unknown, a word, or not measured."""
+        measured = self.measures.get(name)
+        value = measured.value if measured else None
+        return float(value) if isinstance(value, (int, float)) else None

@@ -89,13 +89,6 @@ def measure_cell(week: RaceWeek, name: str) -> Cell:
     return cell_of(measured)
 
 
-def number_of(week: RaceWeek, name: str) -> float | None:
-    """One measure of a race week as a number; None where it is unknown or a word."""
-    measured = week.measures.get(name)
-    value = measured.value if measured else None
-    return float(value) if isinstance(value, (int, float)) else None
-
-
 def cell_of(measured: Measured) -> Cell:
     """A measure as a cell."""
     label = label_of(measured.name)

@@ -19,7 +19,7 @@ from taperback.report.factor_words import (
     finding,
     strength_word,
 )
-from taperback.report.wording import outcome_quantity
+from taperback.report.wording import count, outcome_quantity
 
 
 @dataclass(frozen=True)
@@ -120,10 +120,14 @@ def _view(
         x_title=_axis(factor.factor),
         y_title=_axis(outcome),
         how_to_read=_how_to_read(factor, points, outcome, part is not None),
-        summary=(
-            f"Chart: {label} of {len(points)} races against {label_of(outcome)}, with the "
-            "estimate before and after adding them. The table beside it holds the same races."
-        ),
+        summary=_summary(label, len(points), outcome),
+    )
+
+
+def _summary(label: str, races: int, outcome: str) -> str:
+    return (
+        f"Chart: {label} of {count(races, 'race')} against {label_of(outcome)}, with the estimate "
+        "before and after adding them. The table below it holds the same races."
     )
 
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.evidence.model import Evidence
-from taperback.quantities import QUANTITIES
+from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Flag, RaceWeek
-from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes, number_of
+from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.wording import count, is_nothing, listing, sentence
 
-COLUMNS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
-"""The measures that every race is compared by, after its outcome."""
 RULE_WORDS = {
     "long": "long",
     "hard": "hard",
@@ -48,7 +46,7 @@ class Glance:
 
 def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> Glance:
     """The races in order of date, with footnotes for whatever is unknown."""
-    names = (evidence.outcome, *COLUMNS)
+    names = (evidence.outcome, *PRIMARY_FACTORS)
     rows, notes = number_notes([[measure_cell(week, name) for name in names] for week in weeks])
     best, worst = best_and_worst(weeks, evidence)
     ends = MARKS[evidence.outcome]
@@ -78,7 +76,7 @@ def best_and_worst(
     told = [
         (float(value), week)
         for week in weeks
-        if week.race_id not in out and (value := number_of(week, evidence.outcome)) is not None
+        if week.race_id not in out and (value := week.number(evidence.outcome)) is not None
     ]
     if len(told) < 2:
         return None, None
@@ -133,15 +131,15 @@ def _week_in_words(which: str, week: RaceWeek, outcome: str, refs: dict[str, Rac
 def week_clauses(week: RaceWeek) -> list[str]:
     """What a race week was, in words: volume, hard work, sleep, body clock, flags."""
     told = []
-    if (cut := number_of(week, "volume_cut")) is not None:
+    if (cut := week.number("volume_cut")) is not None:
         told.append(
             _compared("volume_cut", -cut, "as much training as usual", "training than usual")
         )
-    if (kept := number_of(week, "intensity_kept")) is not None:
+    if (kept := week.number("intensity_kept")) is not None:
         told.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
-    if (change := number_of(week, "sleep_change_h")) is not None:
+    if (change := week.number("sleep_change_h")) is not None:
         told.append(_compared("sleep_change_h", change, "the usual sleep", "sleep"))
-    if (lag := number_of(week, "body_clock_lag_h")) is not None and lag > 0:
+    if (lag := week.number("body_clock_lag_h")) is not None and lag > 0:
         told.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
     if week.flags:
         told.append(count(len(week.flags), "panic flag"))

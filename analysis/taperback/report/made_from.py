@@ -9,8 +9,8 @@ import pandas as pd
 
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
-from taperback.quantities import QUANTITIES
-from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
+from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of
 from taperback.report.wording import (
     count,
@@ -73,7 +73,7 @@ def made_from(
         ),
         journal=_journal(journal),
         thresholds=tuple(_threshold(threshold) for threshold in journal.athlete.thresholds),
-        cleaned=_cleaned(imported.legs),
+        cleaned=_cleaned(imported.removed_s),
         bases=_bases(weeks, refs),
         versions=tuple(versions.items()),
     )
@@ -110,15 +110,12 @@ def _threshold(threshold: Threshold) -> str:
     return f"{name.replace('_', ' ')}{sport}: {value} {_UNITS.get(unit, unit)}, from {since}"
 
 
-def _cleaned(legs: pd.DataFrame) -> tuple[tuple[str, str], ...]:
-    totals: dict[str, float] = {}
-    for removed in legs["removed_s"]:
-        for rule, seconds in removed.items():
-            totals[rule] = totals.get(rule, 0.0) + float(seconds)
+def _cleaned(removed_s: dict[str, float]) -> tuple[tuple[str, str], ...]:
+    """(rule, time it took out) of every rule that took out any."""
     seconds_of = QUANTITIES["removed_s"]
     return tuple(
         (_RULES.get(rule, rule.replace("_", " ")), seconds_of.show(seconds))
-        for rule, seconds in sorted(totals.items())
+        for rule, seconds in removed_s.items()
         if seconds > 0
     )
 

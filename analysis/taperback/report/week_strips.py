@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from taperback.quantities import QUANTITIES
+from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import (
     UNKNOWN,
@@ -14,13 +14,13 @@ from taperback.report.cells import (
     RaceRef,
     cell_of,
     measure_cell,
-    number_notes,
-    number_of,
 )
-from taperback.report.glance import COLUMNS, RULE_WORDS
+from taperback.report.glance import RULE_WORDS
 from taperback.report.wording import day_month, is_nothing, sport_order, sport_word
 
 FIRST_DAY = -21
+WEEKLY_CUTS = ("volume_cut_week_3", "volume_cut_week_2", "volume_cut")
+"""The cuts of the three weeks that a strip shows, in order."""
 TRAVEL_WORDS = {"depart": "departed", "arrive": "arrived", "away": "away"}
 
 
@@ -64,7 +64,6 @@ class Strip:
 
     Attributes:
         race: the race. key_cells: outcome and the compared measures. measures: all of them.
-        notes: footnotes for the unknown ones among `measures`.
         sports: sports of the strip, in order; sport_names: what they are called.
         rows: the table. points: the chart. flags: marks in the chart.
         usual_day_h: a usual week spread over its days, None where unknown.
@@ -77,7 +76,6 @@ class Strip:
     race: RaceRef
     key_cells: tuple[Cell, ...]
     measures: tuple[Cell, ...]
-    notes: tuple[str, ...]
     sports: tuple[str, ...]
     sport_names: tuple[str, ...]
     rows: tuple[DayRow, ...]
@@ -85,7 +83,7 @@ class Strip:
     flags: tuple[FlagMark, ...]
     usual_day_h: float | None
     usual_night_h: float | None
-    week_words: tuple[str, str, str]
+    week_words: tuple[str, ...]
     facts: tuple[str, ...]
     summary: str
 
@@ -119,37 +117,35 @@ def _strip(
     points = day_points(week)
     sports = sport_order((s for p in points for s in p.hours), sports_first)
     dates = dict(zip(week.days["days_to_race"], week.days["day"], strict=True))
-    measures, notes = number_notes([[cell_of(m) for m in week.measures.values()]])
-    usual_week = number_of(week, "baseline_weekly_h")
-    flags = tuple(
-        FlagMark(number, -flag.day_before, RULE_WORDS.get(flag.rule, flag.rule))
-        for number, flag in zip(numbers, week.flags, strict=True)
-    )
+    usual_week = week.number("baseline_weekly_h")
+    flags = _flag_marks(week, numbers)
     return Strip(
         race=race,
-        key_cells=tuple(measure_cell(week, name) for name in (outcome, *COLUMNS)),
-        measures=tuple(measures[0]),
-        notes=notes,
+        key_cells=tuple(measure_cell(week, name) for name in (outcome, *PRIMARY_FACTORS)),
+        measures=tuple(cell_of(measured) for measured in week.measures.values()),
         sports=tuple(sports),
         sport_names=tuple(sport_word(sport) for sport in sports),
         rows=tuple(_row(point, dates[point.days_to_race], sports, flags) for point in points),
         points=points,
         flags=flags,
         usual_day_h=None if usual_week is None else usual_week / 7,
-        usual_night_h=number_of(week, "usual_night_h"),
-        week_words=(
-            _against_usual(week, "volume_cut_week_3"),
-            _against_usual(week, "volume_cut_week_2"),
-            _against_usual(week, "volume_cut"),
-        ),
+        usual_night_h=week.number("usual_night_h"),
+        week_words=tuple(_against_usual(week, name) for name in WEEKLY_CUTS),
         facts=week.facts,
         summary=_summary(week, race),
     )
 
 
+def _flag_marks(week: RaceWeek, numbers: tuple[int, ...]) -> tuple[FlagMark, ...]:
+    return tuple(
+        FlagMark(number, -flag.day_before, RULE_WORDS.get(flag.rule, flag.rule))
+        for number, flag in zip(numbers, week.flags, strict=True)
+    )
+
+
 def _against_usual(week: RaceWeek, name: str) -> str:
     """How a week compares with a usual one, such as "46% less"; empty where unknown."""
-    cut = number_of(week, name)
+    cut = week.number(name)
     if cut is None:
         return ""
     quantity = QUANTITIES[name]

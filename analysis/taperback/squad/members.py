@@ -11,7 +11,8 @@ import numpy as np
 from taperback.evidence.model import Races
 from taperback.missing import gaps
 from taperback.notices import Level
-from taperback.raceweek.model import PRIMARY_FACTORS, RaceWeek
+from taperback.quantities import PRIMARY_FACTORS
+from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
 from taperback.study import Study
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from taperback.evidence.model import INTERVAL
 from taperback.evidence.squad import compare
 from taperback.plain import plain
 from taperback.quantities import QUANTITIES
 from taperback.resources import shared_toml
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
-from taperback.study_json import INTERVAL
 
 SQUAD_SCHEMA_VERSION = 1
 """Version of `squad.json`; it rises when a field changes its meaning or goes."""
