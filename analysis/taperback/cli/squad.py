@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from taperback.cli.folders import refuse_foreign_report, refuse_foreign_squad
+from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import squad_bar
-from taperback.cli.review import Outcome, readers_at, refuse_foreign_files
-from taperback.errors import UsageError
 from taperback.lines import printable
 from taperback.notices import Level
 from taperback.report.page import write_report
-from taperback.report.squad_page import SQUAD_FILES, write_squad
+from taperback.report.squad_page import write_squad
 from taperback.squad.model import Squad
 from taperback.squad.review import athlete_folders, review_squad
 from taperback.study import Study
@@ -31,16 +30,9 @@ def squad(
     outcome: Annotated[
         Outcome, typer.Option(help="What leads each athlete's own report.")
     ] = Outcome.RESULT,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Write over files that Taperback did not write.")
-    ] = False,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes to work with; one a core by default.")
-    ] = None,
-    scheduler: Annotated[
-        str | None,
-        typer.Option(help="Address of a Dask scheduler whose workers read the files instead."),
-    ] = None,
+    replace: Replace = False,
+    workers: Workers = None,
+    scheduler: Scheduler = None,
 ) -> None:
     """Review every athlete of a folder, and write one page for their coach.
 
@@ -50,7 +42,9 @@ def squad(
     """
     folders = athlete_folders(folder)
     if not replace:
-        _refuse(out, [] if anonymous else [path.name for path in folders])
+        refuse_foreign_squad(out)
+        for path in () if anonymous else folders:
+            refuse_foreign_report(out / path.name)
     with readers_at(scheduler) as cluster, squad_bar() as progress:
         found = review_squad(
             folder,
@@ -88,23 +82,3 @@ def _say(found: Squad) -> bool:
     return bool(found.left_out) or any(
         notice.level is Level.FAULT for member in found.members for notice in member.notices
     )
-
-
-def _refuse(out: Path, keys: list[str]) -> None:
-    """Nothing is written over that is not an earlier report of ours."""
-    there = [name for name in SQUAD_FILES if (out / name).exists()]
-    if there and not _is_ours(out / "squad.json"):
-        raise UsageError(
-            f"{out} holds a {there[0]} that Taperback did not write; "
-            "choose another --out, or add --replace to write over it"
-        )
-    for key in keys:
-        refuse_foreign_files(out / key)
-
-
-def _is_ours(path: Path) -> bool:
-    try:
-        told = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return False
-    return isinstance(told, dict) and "squad_schema_version" in told

@@ -2,37 +2,33 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 from taperback.report.factor_chart import factor_chart
+from taperback.report.files import json_text, write_files
 from taperback.report.render import render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
 from taperback.report.week_chart import week_chart
 from taperback.study import Study
 from taperback.study_json import to_json
-from taperback.whole_files import put_whole
+
+REPORT_FILES = ("report.html", "race_weeks.csv", "study.json", "next_week.csv")
 
 
 def write_report(study: Study, out: Path) -> tuple[Path, ...]:
     """Which files the report of a study is: written into `out`, the page first.
 
-    The same study gives the same bytes. A report that is there already stays whole until the new
-    one is written.
+    The same study gives the same bytes.
     """
-    texts = {
-        "report.html": page_html(page_view(study)),
-        "race_weeks.csv": words_csv(study.table),
-        "study.json": json.dumps(to_json(study), ensure_ascii=False, indent=1) + "\n",
-        "next_week.csv": next_week_csv(study.next_week),
-    }
-    out.mkdir(parents=True, exist_ok=True)
-    # study.json goes first: by it the others are known as ours if anything stops this halfway.
-    names = sorted(texts, key=lambda name: name != "study.json")
-    put_whole({out / name: texts[name].encode("utf-8", errors="replace") for name in names})
-    return tuple(out / name for name in texts)
+    texts = (
+        page_html(page_view(study)),
+        words_csv(study.table),
+        json_text(to_json(study)),
+        next_week_csv(study.next_week),
+    )
+    return write_files(out, dict(zip(REPORT_FILES, texts, strict=True)), first="study.json")
 
 
 def page_html(page: Page) -> str:

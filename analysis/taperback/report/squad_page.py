@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
+from taperback.report.files import json_text, write_files
 from taperback.report.render import render
 from taperback.report.squad_factors import squad_factor_chart
 from taperback.report.squad_view import squad_view
@@ -13,7 +13,6 @@ from taperback.squad.anonymous import anonymous
 from taperback.squad.model import Squad
 from taperback.squad.tables import athletes_table, squad_table
 from taperback.squad.to_json import squad_json
-from taperback.whole_files import put_whole
 
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 
@@ -29,14 +28,9 @@ def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Pat
         squad_html(squad, nameless=nameless),
         words_csv(athletes_table(squad)),
         words_csv(squad_table(squad.members)),
-        json.dumps(squad_json(squad), ensure_ascii=False, indent=1) + "\n",
+        json_text(squad_json(squad)),
     )
-    out.mkdir(parents=True, exist_ok=True)
-    named = dict(zip(SQUAD_FILES, texts, strict=True))
-    # squad.json goes first: by it the others are known as ours if anything stops this halfway.
-    order = sorted(named, key=lambda name: name != "squad.json")
-    put_whole({out / name: named[name].encode("utf-8", errors="replace") for name in order})
-    return tuple(out / name for name in SQUAD_FILES)
+    return write_files(out, dict(zip(SQUAD_FILES, texts, strict=True)), first="squad.json")
 
 
 def squad_html(squad: Squad, *, nameless: bool = False) -> str:

@@ -5,42 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.evidence.model import STRENGTHS, Evidence
-from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef, label_of, race_refs
 from taperback.report.factor_words import finding, is_published
 from taperback.report.factors import FactorView, factor_views
-from taperback.report.glance import Glance, cuts_compared, glance
+from taperback.report.glance import Glance, glance
 from taperback.report.made_from import MadeFrom, made_from
 from taperback.report.next_time import NextTime, next_time
 from taperback.report.pair import Pair, pair
 from taperback.report.panic import Panic, flag_numbers, panic
-from taperback.report.rule_words import range_text, reasons, rule_sentence
+from taperback.report.rule import RuleView, rule_view
 from taperback.report.sources import Sources, sources
 from taperback.report.unused import Unused, unused
 from taperback.report.week_strips import Strip, strips
-from taperback.report.wording import count, sentence, short, span
+from taperback.report.wording import count, short
 from taperback.study import OUTCOMES, Study
-
-
-@dataclass(frozen=True)
-class RulePartRow:
-    """One part of the rule: what it is about, its range, its strength."""
-
-    label: str
-    range: str
-    strength: str
-
-
-@dataclass(frozen=True)
-class RuleView:
-    """The first screen: the sentence, its strength on the scale, and why."""
-
-    sentence: str
-    strength: str
-    scale: tuple[str, ...]
-    reasons: tuple[str, ...]
-    parts: tuple[RulePartRow, ...]
-    sensitivity: str
 
 
 @dataclass(frozen=True)
@@ -77,7 +55,7 @@ def page_view(study: Study) -> Page:
         title=f"Race weeks of {short(athlete.name) or 'an athlete'}",
         athlete=short(athlete.name) or "An athlete",
         subtitle=_subtitle(refs),
-        rule=_rule(study, refs),
+        rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
         factors=factor_views(asked, refs, study.weeks),
@@ -100,60 +78,6 @@ def _subtitle(refs: dict[str, RaceRef]) -> str:
     if len(dates) == 1:
         return f"One race, {dates[0]}"
     return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}"
-
-
-_FROM_RESULTS = (
-    "The rule and its reasons come from race results. The rest of this page compares how hard the "
-    "races felt, from which no rule is made."
-)
-
-
-def _rule(study: Study, refs: dict[str, RaceRef]) -> RuleView:
-    """The rule always comes from results: how hard a race felt makes no rule."""
-    rule = study.result.rule
-    keys = {race_id: ref.key for race_id, ref in refs.items()}
-    parts = rule.parts if rule else ()
-    return RuleView(
-        sentence=rule_sentence(rule, study.next_week),
-        strength=rule.strength if parts and rule else "",
-        scale=STRENGTHS,
-        reasons=(
-            *reasons(
-                rule,
-                study.result,
-                keys,
-                tried=cuts_compared(study.weeks, study.result, refs),
-                why_none=study.next_week.reason,
-            ),
-            *((_FROM_RESULTS,) if study.outcome != "result" else ()),
-        ),
-        parts=tuple(
-            RulePartRow(
-                label_of(part.factor),
-                range_text(part),
-                part.strength,
-            )
-            for part in parts
-        ),
-        sensitivity=_sensitivity(study.result),
-    )
-
-
-def _sensitivity(evidence: Evidence) -> str:
-    """How the range moves with the assumption that turns published effects into percent."""
-    rule = evidence.rule
-    if rule is None or not rule.parts or len(rule.sensitivity) < 2:
-        return ""
-    cut = QUANTITIES[rule.parts[0].factor]
-    percent = QUANTITIES["result_pct"]
-    told = "; ".join(
-        f"{span(cut, low, high)} if it is {percent.number(assumed).lstrip('+')}%"
-        for assumed, low, high, _ in rule.sensitivity
-    )
-    return sentence(
-        "Published effects are in units of the spread between athletes; how many percent one unit "
-        f"is, is an assumption, and the range moves with it: {told}"
-    )
 
 
 def _start(outcome: str) -> str:

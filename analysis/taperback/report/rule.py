@@ -1,0 +1,88 @@
+"""The first screen: the rule in a sentence, how sure it is, and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperback.evidence.model import STRENGTHS, Evidence
+from taperback.quantities import QUANTITIES
+from taperback.report.cells import RaceRef, label_of
+from taperback.report.glance import cuts_compared
+from taperback.report.rule_words import range_text, reasons, rule_sentence
+from taperback.report.wording import sentence, span
+from taperback.study import Study
+
+
+@dataclass(frozen=True)
+class RulePartRow:
+    """One part of the rule: what it is about, its range, its strength."""
+
+    label: str
+    range: str
+    strength: str
+
+
+@dataclass(frozen=True)
+class RuleView:
+    """The first screen: the sentence, its strength on the scale, and why."""
+
+    sentence: str
+    strength: str
+    scale: tuple[str, ...]
+    reasons: tuple[str, ...]
+    parts: tuple[RulePartRow, ...]
+    sensitivity: str
+
+
+_FROM_RESULTS = (
+    "The rule and its reasons come from race results. The rest of this page compares how hard the "
+    "races felt, from which no rule is made."
+)
+
+
+def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
+    """The rule always comes from results: how hard a race felt makes no rule."""
+    rule = study.result.rule
+    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    parts = rule.parts if rule else ()
+    return RuleView(
+        sentence=rule_sentence(rule, study.next_week),
+        strength=rule.strength if parts and rule else "",
+        scale=STRENGTHS,
+        reasons=(
+            *reasons(
+                rule,
+                study.result,
+                keys,
+                tried=cuts_compared(study.weeks, study.result, refs),
+                why_none=study.next_week.reason,
+            ),
+            *((_FROM_RESULTS,) if study.outcome != "result" else ()),
+        ),
+        parts=tuple(
+            RulePartRow(
+                label_of(part.factor),
+                range_text(part),
+                part.strength,
+            )
+            for part in parts
+        ),
+        sensitivity=_sensitivity(study.result),
+    )
+
+
+def _sensitivity(evidence: Evidence) -> str:
+    """How the range moves with the assumption that turns published effects into percent."""
+    rule = evidence.rule
+    if rule is None or not rule.parts or len(rule.sensitivity) < 2:
+        return ""
+    cut = QUANTITIES[rule.parts[0].factor]
+    percent = QUANTITIES["result_pct"]
+    told = "; ".join(
+        f"{span(cut, low, high)} if it is {percent.number(assumed).lstrip('+')}%"
+        for assumed, low, high, _ in rule.sensitivity
+    )
+    return sentence(
+        "Published effects are in units of the spread between athletes; how many percent one unit "
+        f"is, is an assumption, and the range moves with it: {told}"
+    )
