@@ -30,6 +30,7 @@ LONGEST = {
     "archives": 2000,
     "journal": 4000,
     "workbook": 12000,
+    "study": 4000,
 }
 
 
@@ -39,7 +40,8 @@ def main() -> None:
     place.mkdir(parents=True, exist_ok=True)
     for name, data in targets.seeds(target, TOP / "sample_data" / "tove").items():
         (place / f"seed-{name}").write_bytes(data)
-    words = Path(__file__).with_name("words") / f"{target}.txt"
+    known = "journal" if target == "study" else target
+    words = Path(__file__).with_name("words") / f"{known}.txt"
     given = [*LIMITS, f"-max_len={LONGEST[target]}", f"-artifact_prefix={place.parent}/{target}-"]
     given += [f"-dict={words}"] if words.exists() else []
     warnings.simplefilter("error")

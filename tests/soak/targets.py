@@ -19,9 +19,11 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
+from faults.stage import FILES, TYPED
 from fit_writer import FitWriter
 from importer.fit_files import START_S, run_file
 from importer.test_fit_hr import swim
+from importer.test_folder import put
 from importer.test_sleep_json import UP, hours, point
 from importer.xml_texts import TCX_HEAD, TCX_TAIL, tcx_point
 from importer.xml_texts import gpx as a_gpx
@@ -43,10 +45,13 @@ from taperback.importer.tcx import read_tcx
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
 from taperback.notices import Notice, note
+from taperback.report.page import write_report
+from taperback.study import review
 
 HOME = "Europe/Lisbon"
 BOOK = ("xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml")
 JOURNAL = ("athlete.toml", "races.csv", "nights.csv", "trips.csv")
+TRIPS = b"arrive_date,to_zone\n2030-04-28,Asia/Dhaka\n"
 BETWEEN = b"\0\0\0"
 """What parts the files of a journal in one input."""
 
@@ -154,6 +159,21 @@ def journal(data: bytes) -> None:
         (scratch() / name).unlink(missing_ok=True)
 
 
+def study(data: bytes) -> None:
+    """Whatever four typed files say, a folder of activities becomes a report, or one line."""
+    folder = scratch() / "athlete"
+    if not folder.exists():
+        put(folder, FILES)
+    for name, part in zip(JOURNAL, data.split(BETWEEN, len(JOURNAL) - 1), strict=False):
+        (folder / name).write_bytes(part)
+    try:
+        write_report(review(folder, workers=1), scratch() / "report")
+    except InputError as error:
+        one_line(error)
+    for name in JOURNAL:
+        (folder / name).unlink(missing_ok=True)
+
+
 def workbook(data: bytes) -> None:
     """A table kept as a workbook, whose parts may say anything, is read as far as it goes."""
     with zipfile.ZipFile(scratch() / "races.xlsx", "w") as book:
@@ -176,6 +196,7 @@ TARGETS = {
     "archives": archives,
     "journal": journal,
     "workbook": workbook,
+    "study": study,
 }
 
 
@@ -183,6 +204,8 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
     """Files to start from, by a short name: the smallest of the sample, and what tests build."""
     if target == "journal":
         return {"sample": BETWEEN.join(_head((folder / name).read_bytes()) for name in JOURNAL)}
+    if target == "study":
+        return {"small": BETWEEN.join([*TYPED.values(), TRIPS])}
     if target == "workbook":
         book = _book()
         return {"sample": BETWEEN.join(book[name] for name in BOOK)}
