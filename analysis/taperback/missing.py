@@ -11,13 +11,13 @@ import pandas as pd
 from taperback.journal.model import DEFAULT_FILES
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
+from taperback.raceweek.sleep import RACE_NIGHTS
+from taperback.raceweek.window import BASELINE
+from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
 """The measures that evidence rests on, in the order they are told."""
-
-RACE_NIGHTS = (-6, 0)
-BASELINE = (-56, -15)
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def _nights(week: RaceWeek, file: str) -> str:
         empty = days[days["sleep_h"].isna()]
         lacking = needed - (len(days) - len(empty))
         if lacking > 0 and len(empty):
-            wanted.append(f"{_count(lacking, 'night')} between {_between(empty)}")
+            wanted.append(f"{count(lacking, 'night')} between {_between(empty)}")
     return f"{' and '.join(wanted)} in {file}" if wanted else ""
 
 
@@ -118,7 +118,7 @@ def _files(week: RaceWeek, _: str) -> str:
     if not len(blank):
         return ""
     return (
-        f"activity files of {_count(len(blank), 'day')} between {_between(blank)}, or a rest "
+        f"activity files of {count(len(blank), 'day')} between {_between(blank)}, or a rest "
         "period in athlete.toml,"
     )
 
@@ -129,7 +129,3 @@ def _between(days: pd.DataFrame) -> str:
 
 def _day(day: date) -> str:
     return f"{day.day} {day:%B %Y}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.importer.model import Imported
+from taperback.journal.cells import clock
 from taperback.journal.model import (
     NIGHT_COLUMNS,
     RACE_COLUMNS,
@@ -18,7 +19,6 @@ from taperback.journal.model import (
     Journal,
 )
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.outcome import clock
 from taperback.raceweek.thresholds import Thresholds, thresholds_by_race
 from taperback.raceweek.trips import find_trip
 from taperback.raceweek.window import Window

@@ -9,6 +9,7 @@ from statistics import NormalDist, median
 
 import pandas as pd
 
+from taperback.journal.cells import clock
 from taperback.quantities import show
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import Window
@@ -176,17 +177,6 @@ _VALUES = {
     "reference_time": _against_reference,
     "place": _by_place,
 }
-
-
-def clock(seconds: float) -> str:
-    """A time as results lists print it.
-
-    >>> clock(3725)
-    '1:02:05'
-    """
-    minutes, second = divmod(round(seconds), 60)
-    hours, minute = divmod(minutes, 60)
-    return f"{hours}:{minute:02d}:{second:02d}"
 
 
 def _rpe(row: Mapping, window: Window) -> Measured:

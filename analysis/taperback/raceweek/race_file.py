@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 import pandas as pd
 
+from taperback.journal.cells import clock
 from taperback.quantities import show
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.outcome import clock
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
 from taperback.resources import shared_toml

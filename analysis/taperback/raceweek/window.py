@@ -14,6 +14,8 @@ from taperback.raceweek.days import Blocks
 from taperback.resources import shared_toml
 
 FIRST_DAY = -56
+BASELINE = (FIRST_DAY, -15)
+"""Days of the usual weeks that a race week is measured against, first and last included."""
 RACE_WEEK = (-7, -1)
 """Days of the race week, first and last included."""
 
