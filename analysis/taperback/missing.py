@@ -12,7 +12,7 @@ from taperback.journal.model import DEFAULT_FILES
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.sleep import RACE_NIGHTS
-from taperback.raceweek.window import BASELINE
+from taperback.raceweek.window import baseline_days
 from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
 
@@ -96,7 +96,7 @@ def _nights(week: RaceWeek, file: str) -> str:
     wanted = []
     for span, needed in (
         (RACE_NIGHTS, limits["fewest_race_nights"]),
-        (BASELINE, limits["fewest_baseline_nights"]),
+        (baseline_days(), limits["fewest_baseline_nights"]),
     ):
         days = week.days[week.days["days_to_race"].between(*span)]
         empty = days[days["sleep_h"].isna()]

@@ -15,7 +15,9 @@ from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
 from taperback.lines import printable
-from taperback.proposals import Cells, athlete_toml, propose
+from taperback.proposals.athlete_toml import athlete_toml
+from taperback.proposals.propose import propose
+from taperback.proposals.races import Cells
 
 ASKED = ("finish_time", "race_rpe")
 """What files cannot know of a race."""

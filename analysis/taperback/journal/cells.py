@@ -34,8 +34,11 @@ SPORT_WORDS = {
 }
 """Words that athletes type for a sport -> name of the FIT profile."""
 
-TRIATHLON = ("swimming", "cycling", "running")
-_WHOLE_RACES = {"triathlon": TRIATHLON, "duathlon": ("running", "cycling", "running")}
+WHOLE_RACES = {
+    "triathlon": ("swimming", "cycling", "running"),
+    "duathlon": ("running", "cycling", "running"),
+}
+"""Words for races of several sports -> their sports, in order."""
 
 
 def text(cell: str) -> str:
@@ -158,8 +161,8 @@ def sports(cell: str) -> tuple[str, ...]:
     """
     names: list[str] = []
     for word in re.split(r"[\s+/;,]+", cell.strip().lower()):
-        if word in _WHOLE_RACES:
-            names.extend(_WHOLE_RACES[word])
+        if word in WHOLE_RACES:
+            names.extend(WHOLE_RACES[word])
         elif word in SPORT_WORDS:
             names.append(SPORT_WORDS[word])
         elif word:

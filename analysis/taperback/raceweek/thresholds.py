@@ -26,7 +26,7 @@ from taperback.raceweek.settings import (
     typed,
 )
 from taperback.raceweek.signals import Signal, signals_of
-from taperback.raceweek.window import FIRST_DAY, Window
+from taperback.raceweek.window import FIRST_DAY, Window, baseline_days
 from taperback.resources import shared_toml
 
 SOURCES = ("own", "file", "estimate", "share")
@@ -206,7 +206,7 @@ def _estimated(case: _Case) -> Found:
     estimate errs low and its interval is narrower than its error; both hold before every race.
     """
     limits = shared_toml("limits.toml")
-    first, last = limits["baseline"]["first_day"], limits["baseline"]["last_day"]
+    first, last = baseline_days()
     durations = np.array(BEST_DURATIONS_S, float)
     used = (durations >= limits["critical"]["shortest_s"]) & (
         durations <= limits["critical"]["longest_s"]

@@ -6,7 +6,7 @@ import pandas as pd
 
 from taperback.quantities import SPORTS, show
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import BASELINE, RACE_WEEK, Window
+from taperback.raceweek.window import RACE_WEEK, Window, baseline_days
 from taperback.raceweek.wording import count, span_name
 
 EARLIER_WEEKS = {"volume_cut_week_3": (-21, -15), "volume_cut_week_2": (-14, -8)}
@@ -53,7 +53,7 @@ def baseline_weekly(window: Window, sport: str = "") -> Measured:
     hours = float(weekly.median())
     basis = (
         f"a usual week of {show('baseline_weekly_h', hours)}, the median of {len(weekly)} weeks "
-        f"on {span_name(*BASELINE)} ({_each(weekly)} h)"
+        f"on {span_name(*baseline_days())} ({_each(weekly)} h)"
     )
     days, ids = window.baseline_days(), tuple(legs["leg_id"])
     return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=ids)

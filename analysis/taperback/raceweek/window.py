@@ -14,10 +14,14 @@ from taperback.raceweek.days import Blocks
 from taperback.resources import shared_toml
 
 FIRST_DAY = -56
-BASELINE = (FIRST_DAY, -15)
-"""Days of the usual weeks that a race week is measured against, first and last included."""
 RACE_WEEK = (-7, -1)
 """Days of the race week, first and last included."""
+
+
+def baseline_days() -> tuple[int, int]:
+    """Days of the usual weeks that a race week is measured against, first and last included."""
+    limits = shared_toml("limits.toml")["baseline"]
+    return limits["first_day"], limits["last_day"]
 
 
 @dataclass(frozen=True)

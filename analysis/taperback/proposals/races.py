@@ -1,0 +1,118 @@
+"""Races that a history of legs shows without anybody's word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from taperback.journal.cells import WHOLE_RACES, clock
+from taperback.journal.model import RACE_COLUMNS, Journal
+from taperback.resources import shared_toml
+
+Cells = dict[str, str]
+"""One proposed row: cells by column, with its evidence under `proposed`."""
+
+
+def race_rows(legs: pd.DataFrame) -> list[Cells]:
+    """Races that the files show, one a day, in order of date."""
+    found: dict[str, Cells] = {}
+    for row in (*_multisport(legs), *_all_out(legs)):
+        found.setdefault(row["date"], row)
+    return [found[day] for day in sorted(found)]
+
+
+def with_races(journal: Journal, rows: list[Cells]) -> Journal:
+    """The journal as it would be with the proposed races."""
+    absent = {"row": 0, "sports": (), "status": "finished", "leave_out": "", "reference": ""}
+    texts = dict.fromkeys(("name", "distance", "notes"), "")
+    added = [
+        {name: float("nan") for name in RACE_COLUMNS}
+        | absent
+        | texts
+        | {"date": date.fromisoformat(row["date"]), "sports": WHOLE_RACES.get(row["sports"], ())}
+        for row in rows
+    ]
+    if not added:
+        return journal
+    frames = [frame for frame in (journal.races, pd.DataFrame(added)) if len(frame)]
+    races = pd.concat(frames, ignore_index=True)[list(RACE_COLUMNS)]
+    return replace(journal, races=races.sort_values(["date", "row"], ignore_index=True))
+
+
+def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
+    """Sports that follow each other as in a race, in one file or in several."""
+    limits = shared_toml("limits.toml")["draft"]
+    sports = legs[legs["sport"] != "transition"].reset_index(drop=True)
+    ends = sports["start_utc"] + pd.to_timedelta(sports["elapsed_s"], unit="s")
+    gaps = (sports["start_utc"] - ends.shift()).dt.total_seconds()
+    close = gaps.between(-limits["gap_min"] * 60, limits["gap_min"] * 60).to_numpy()
+    names = tuple(sports["sport"])
+    for kind, pattern in WHOLE_RACES.items():
+        for first in range(len(names) - 2):
+            parts = sports.iloc[first : first + 3]
+            if names[first : first + 3] == pattern and close[first + 1 : first + 3].all():
+                distance = _standard(parts, limits["multisport_km"].get(kind, {}))
+                if distance:
+                    yield _multisport_row(kind, distance, parts)
+
+
+def _standard(parts: pd.DataFrame, distances: dict) -> str:
+    """The standard distance that all parts come close to, or empty."""
+    within = shared_toml("limits.toml")["draft"]["multisport_tolerance"]
+    km = parts["distance_m"].to_numpy(float) / 1000
+    for name, standard in distances.items():
+        if (np.abs(km / np.array(standard) - 1) <= within).all():
+            return str(name)
+    return ""
+
+
+def _multisport_row(kind: str, distance: str, parts: pd.DataFrame) -> Cells:
+    ends = parts["start_utc"] + pd.to_timedelta(parts["elapsed_s"], unit="s")
+    seconds = (ends.max() - parts["start_utc"].min()).total_seconds()
+    files = list(dict.fromkeys(parts["file"]))
+    where = files[0] if len(files) == 1 else f"{files[0]} and {len(files) - 1} more"
+    return {
+        "date": parts["local_day"].iloc[0].isoformat(),
+        "sports": kind,
+        "distance": distance,
+        "proposed": f"{kind} of {clock(seconds)} in {where}",
+    }
+
+
+def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
+    """Runs over a racing distance, faster than any other as long and far from the habit."""
+    limits = shared_toml("limits.toml")["draft"]
+    runs = legs[(legs["sport"] == "running") & (legs["legs_in_file"] == 1)]
+    runs = runs[(runs["distance_m"] > 0) & (runs["elapsed_s"] > 0)]
+    speed = runs["distance_m"] / runs["elapsed_s"]
+    for index, run in runs.iterrows():
+        name = _racing_distance(float(run["distance_m"]), limits)
+        apart = pd.Series([abs((d - run["local_day"]).days) for d in runs["local_day"]], runs.index)
+        near = (apart <= limits["habit_days"]) & (runs.index != index)
+        rivals = near & (runs["distance_m"] >= 0.9 * run["distance_m"])
+        if not name or near.sum() < limits["fewest_sessions"]:
+            continue
+        faster = speed[index] / speed[near].median() - 1
+        if faster >= limits["faster_than_habit"] and not (speed[rivals] >= speed[index]).any():
+            yield {
+                "date": run["local_day"].isoformat(),
+                "sports": "running",
+                "distance": name,
+                "proposed": (
+                    f"{name} in {clock(run['elapsed_s'])}, {100 * faster:.0f}% faster than the "
+                    f"usual run, in {run['file']}"
+                ),
+            }
+
+
+def _racing_distance(metres: float, limits: dict) -> str:
+    """The racing distance that a run comes close to; watches measure rather long than short."""
+    short, long = limits["run_tolerance"]
+    for name, standard in limits["run_m"].items():
+        if 1 - short <= metres / standard <= 1 + long:
+            return str(name)
+    return ""

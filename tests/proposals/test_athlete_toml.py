@@ -1,0 +1,50 @@
+"""A first `athlete.toml` says what files know, and can be read."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from pathlib import Path
+
+import generate
+from build import habit, imported, leg
+from taperback.journal.athlete import read_athlete
+from taperback.proposals.athlete_toml import athlete_toml
+
+SAMPLE = Path(generate.__file__).parent / "tove"
+HOME = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
+
+
+def test_a_first_athlete_file_can_be_read(tmp_path: Path):
+    legs = [leg(k, **HOME, file_thresholds={"max_heart_rate_bpm": 188.0}) for k in range(-20, 0)]
+    text = athlete_toml(imported(legs), 'Ada "A"')
+    (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
+    athlete, notices = read_athlete(tmp_path)
+    assert (athlete.name, athlete.home_zone, athlete.sports) == (
+        'Ada "A"',
+        "Europe/Lisbon",
+        ("running",),
+    )
+    assert notices == [] and athlete.thresholds == ()
+    assert text.count("# max_heart_rate_bpm = 188") == 1
+
+
+def test_where_no_file_has_a_position_no_home_is_made_up():
+    assert athlete_toml(imported(habit()), "Ada") == ""
+
+
+def test_thresholds_that_efforts_let_estimate_are_dated_remarks(sample, truth, tmp_path: Path):
+    text = athlete_toml(sample[0], "Tove")
+    (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
+    athlete, notices = read_athlete(tmp_path)
+    assert notices == [] and athlete.thresholds == ()
+    told = re.findall(r"^#   (\S+), running: critical_speed_mps = ([\d.]+)$", text, re.MULTILINE)
+    days = [found["date"] - timedelta(days=15) for found in truth]
+    assert [day for day, _ in told] == [one.isoformat() for one in days]
+    planted = [
+        limit.value
+        for limit in read_athlete(SAMPLE)[0].thresholds
+        if (limit.sport, limit.name) == ("running", "critical_speed_mps")
+    ]
+    for _, speed in told:
+        assert 0.9 * min(planted) < float(speed) < 1.02 * max(planted), "near the truth, or low"
