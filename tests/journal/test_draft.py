@@ -74,6 +74,18 @@ def test_a_table_broken_as_text_is_not_added_to(mark: bytes):
         with_rows(mark + b"d\0a\0t\0e", [{"date": "2030-05-01"}], RACE_COLUMNS)
 
 
+@pytest.mark.parametrize("blank", [b"", b";", b" \t\n,,\n", b"# a remark\n;;\n"])
+def test_a_table_of_nothing_but_separators_gets_a_header(blank: bytes):
+    made = with_rows(blank, [{"date": "2030-05-01"}], RACE_COLUMNS)
+    assert made.startswith(blank)
+    assert split_rows(made.decode()).header == tuple(RACE_COLUMNS)
+
+
+def test_a_header_over_several_lines_is_not_added_to():
+    with pytest.raises(InputError, match="its header goes over several lines"):
+        with_rows(b'date,"my\nname"\n2030-01-01,Cove\n', [{"notes": "x"}], RACE_COLUMNS)
+
+
 def test_bytes_of_no_encoding_come_back_as_they_were():
     typed = b"date,name\n2030-01-01,K\xf6ln\n"
     assert with_rows(typed, [{"date": "2030-05-01"}], RACE_COLUMNS) == typed + b"2030-05-01,\n"

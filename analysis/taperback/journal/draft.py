@@ -42,11 +42,12 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
     except UnicodeDecodeError:
         found = f"it is broken as {encoding.upper()}, so no row can be added"
         raise InputError(found, "save it again from where it was made") from None
-    header = split_rows(text).header
+    table = split_rows(text)
+    header = table.header
     if not header:
         return mark + _lines(text, [list(columns)], added, tuple(columns), ",").encode(encoding)
     needed = [name for name in _used(added) if name not in header]
-    text, delimiter = _longer_header(text, needed)
+    text, delimiter = _longer_header(text, table.header_line, needed)
     longer = _lines(text, [], added, (*header, *needed), delimiter)
     return mark + longer.encode(encoding, errors="replace")
 
@@ -73,13 +74,14 @@ def _encoding(data: bytes) -> tuple[str, bytes]:
     return "utf-8", b""
 
 
-def _longer_header(text: str, names: list[str]) -> tuple[str, str]:
+def _longer_header(text: str, row: int, names: list[str]) -> tuple[str, str]:
     """The text with names added to its header line, and the separator of its cells."""
     lines = list(io.StringIO(text, newline=""))  # split at line ends only, each kept as it is
-    place = next(
-        k for k, line in enumerate(lines) if line.strip(" ,;\t\r\n") and line.lstrip()[0] != "#"
-    )
+    place = row - 1
     line = lines[place].rstrip("\r\n")
+    if names and line.count('"') % 2:
+        found = "its header goes over several lines, so no row can be added"
+        raise InputError(found, "write each column's name in one line")
     delimiter = max(",;\t", key=line.count)
     ending = lines[place][len(line) :]
     lines[place] = line + "".join(delimiter + name for name in names) + ending

@@ -61,7 +61,7 @@ def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawT
     header_line = 1
     rows = []
     for line, cells in split:
-        if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
+        if not any(cell.strip(" ,;\t\r\n") for cell in cells) or cells[0].lstrip().startswith("#"):
             continue
         if not header:
             header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
