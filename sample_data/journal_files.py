@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from plan import HABITS
+from habits import HABITS
 from scenario import Scenario
 from truth import RaceTruth, toml_text
 

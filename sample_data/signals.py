@@ -67,18 +67,10 @@ def record(
     at = np.unique(np.append(steps, np.flatnonzero(np.diff(share)) + 1) if changes else steps)
     effort = share[at] * (1 + 0.015 * rng.standard_normal(len(at)))
     power = effort * scenario.critical_power_w[season]
-    speed = {
-        "running": effort * scenario.critical_speed_mps[season],
-        "swimming": effort * scenario.swim_speed_mps[season],
-        "cycling": 9.6 * np.cbrt(effort),
-        "transition": np.full(len(at), 1.6),
-    }[session.sport]
+    speed = _speed(scenario, season, session.sport, effort)
     distance = np.concatenate([[0.0], np.cumsum(speed[:-1] * np.diff(at))])
     turn = distance / 900 + rng.uniform(0, 6.28)
-    lat = place[0] + 900 * (np.sin(turn) - np.sin(turn[0])) / EARTH_M_PER_DEG
-    lon = place[1] + 900 * (np.cos(turn) - np.cos(turn[0])) / (
-        EARTH_M_PER_DEG * np.cos(np.radians(place[0]))
-    )
+    lat, lon = _loop(place, turn)
     clock, stops = _with_pauses(at, pauses, rng)
     return Track(
         clock,
@@ -92,6 +84,24 @@ def record(
         np.full(len(at), 88.0 if session.sport == "cycling" else 84.0),
         stops,
     )
+
+
+def _speed(scenario: Scenario, season: int, sport: str, effort: np.ndarray) -> np.ndarray:
+    """How fast that effort is in each sport [m/s]; in a change between two legs, a walk."""
+    return {
+        "running": effort * scenario.critical_speed_mps[season],
+        "swimming": effort * scenario.swim_speed_mps[season],
+        "cycling": 9.6 * np.cbrt(effort),
+        "transition": np.full(len(effort), 1.6),
+    }[sport]
+
+
+def _loop(place: tuple[float, float], turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """(latitudes, longitudes) on a circle of 900 m that starts at the place; `turn` in radians."""
+    north = 900 * (np.sin(turn) - np.sin(turn[0]))
+    east = 900 * (np.cos(turn) - np.cos(turn[0]))
+    lat = place[0] + north / EARTH_M_PER_DEG
+    return lat, place[1] + east / (EARTH_M_PER_DEG * np.cos(np.radians(place[0])))
 
 
 def _heart_rate(

@@ -1,4 +1,4 @@
-"""The invented squad: who they are, what is planted in all of them, and what in each.
+"""The invented squad: what is planted in all of them, and what in each.
 
 Nobody and nowhere here is real. An athlete's effects are the squad's plus a deviation of the
 athlete's own; every number is drawn from the seed and the athlete's place in the squad, so that a
@@ -13,8 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from plan import HABITS, HARD
+from habits import HABITS
+from plan import HARD
 from scenario import Effects, Race, Repetitions, Scenario, Trip
+from squad_profiles import NAMED, Profile, drawn_profile
 
 SHARED = Effects(
     level_pct=0.0,
@@ -47,28 +49,6 @@ BEST_CUTS = (0.25, 0.65)
 
 
 @dataclass(frozen=True)
-class Profile:
-    """Who an athlete is, before anything is drawn.
-
-    Attributes:
-        home: latitude and longitude.
-        races: how many lie behind the athlete. panics: before how many of them was panic.
-        told: whether the journal has any result. nights_every: of so many nights it tells one.
-    """
-
-    folder: str
-    name: str
-    sex: str
-    zone: str
-    home: tuple[float, float]
-    races: int
-    discipline: str = "triathlon"
-    panics: int = 0
-    told: bool = True
-    nights_every: int = 1
-
-
-@dataclass(frozen=True)
 class Member:
     """One athlete of the squad: the scenario, and what panic is worth to this one [%]."""
 
@@ -76,27 +56,6 @@ class Member:
     scenario: Scenario
     panic_pct: float
 
-
-NAMED = (
-    Profile("joerun", "Jörun O'Vellig <Ö&Co>", "male", "Europe/Berlin", (52.81, 12.32), 5),
-    Profile("maelis", "Maëlis Quillfenne", "female", "Europe/Paris", (47.12, 1.63), 3),
-    Profile("bertok", "Bertók Sandmarrow", "male", "Europe/Budapest", (46.83, 19.31), 3),
-    Profile("ysane", "Ysane Ferrowick", "female", "America/Denver", (39.28, -104.21), 4),
-    Profile("ivo", "Ivo Marrowelle", "male", "America/Sao_Paulo", (-22.12, -48.14), 4, panics=1),
-    Profile("senna", "Senna Larkenfeld", "female", "Australia/Perth", (-32.24, 116.42), 6),
-    Profile(
-        "pirkko", "Pirkko Vainolund", "female", "Europe/Helsinki", (61.22, 24.11), 5, "running"
-    ),
-    Profile("zuri", "Zuri Elmbarrow", "female", "Africa/Nairobi", (-0.61, 36.92), 5, "cycling"),
-    Profile("rafe", "Rafe Thornquaye", "male", "Asia/Kolkata", (21.12, 78.64), 6, panics=2),
-    Profile("tamsel", "Tamsel Oakenrune", "female", "America/St_Johns", (48.42, -56.02), 8),
-    Profile(
-        "odo", "Odo Brackwelle", "male", "Pacific/Auckland", (-38.54, 176.02), 5, nights_every=4
-    ),
-    Profile("linnea", "Linnéa Wrenholtz", "female", "Asia/Tokyo", (36.34, 139.22), 2, told=False),
-)
-"""The twelve: three races to eight, a runner, a rider, two who panic, one whose nights are thin,
-and one with races and no result."""
 
 AWAY = (
     ("Asia/Dhaka", 24.62, 90.31),
@@ -119,10 +78,6 @@ HOSTILE = 'Owl\'s "Leap" & <Tarn>,'
 
 _KINDS = {"triathlon": "Triathlon", "running": "Half Marathon", "cycling": "Time Trial"}
 
-_FIRST = ("Alvo", "Brisa", "Cato", "Dunja", "Eskil", "Fenja", "Goran", "Hesper", "Ilka", "Jarle")
-_LAST_A = ("Bramble", "Corven", "Dusk", "Elder", "Fallow", "Gorse", "Hather", "Iron", "Larch")
-_LAST_B = ("wynde", "marrow", "quill", "holtz", "fenne", "thorpel", "rune")
-
 
 def draw_squad(count: int, *, seed: int, races: int | None = None) -> list[Member]:
     """The first so many athletes of a squad; those beyond the twelve have drawn names.
@@ -135,28 +90,11 @@ def draw_squad(count: int, *, seed: int, races: int | None = None) -> list[Membe
     members = []
     for place in range(count):
         rng = np.random.default_rng([seed, place])
-        profile = NAMED[place] if place < len(NAMED) else _drawn_profile(place, rng)
+        profile = NAMED[place] if place < len(NAMED) else drawn_profile(place, rng)
         if races:
             profile = replace(profile, races=races, panics=min(profile.panics, races))
         members.append(_member(profile, 10_000 * seed + place, rng))
     return members
-
-
-def _drawn_profile(place: int, rng: np.random.Generator) -> Profile:
-    """One more athlete, who lives near one of the twelve and has three or four races."""
-    first = str(rng.choice(_FIRST))
-    near = NAMED[int(rng.integers(len(NAMED)))]
-    discipline = str(rng.choice(list(HABITS), p=[0.8, 0.1, 0.1]))
-    return Profile(
-        f"{first.lower()}-{place + 1:03d}",
-        f"{first} {rng.choice(_LAST_A)}{rng.choice(_LAST_B)}",
-        str(rng.choice(["female", "male"])),
-        near.zone,
-        (near.home[0] + rng.uniform(-0.1, 0.1), near.home[1] + rng.uniform(-0.1, 0.1)),
-        int(rng.integers(3, 5)),
-        discipline,
-        panics=int(discipline == "triathlon" and rng.random() < 0.15),
-    )
 
 
 def _member(profile: Profile, seed: int, rng: np.random.Generator) -> Member:

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from plan import HABITS, Session, sessions_before
+from habits import HABITS
+from plan import Session, sessions_before
 from scenario import Race, Scenario
 
 EAST_H_PER_DAY, WEST_H_PER_DAY = 57 / 60, 92 / 60

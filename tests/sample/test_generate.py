@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 import generate
-from scenario import TOVE
+from sample_folder import write_athlete
+from tove import TOVE
 
 SAMPLE = Path(generate.__file__).parent
 
@@ -53,8 +54,8 @@ def test_the_sample_holds_what_devices_really_write(written: Path) -> None:
 
 def test_another_seed_is_another_athlete(tmp_path: Path) -> None:
     one = replace(TOVE, races=TOVE.races[:1])
-    generate.write_athlete(one, tmp_path / "a")
-    generate.write_athlete(replace(one, seed=1), tmp_path / "b")
+    write_athlete(one, tmp_path / "a")
+    write_athlete(replace(one, seed=1), tmp_path / "b")
     first, second = contents(tmp_path / "a"), contents(tmp_path / "b")
     assert first.keys() == second.keys()
     assert any(first[name] != second[name] for name in first)

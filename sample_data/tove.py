@@ -1,0 +1,101 @@
+"""The sample's invented athlete: who she is, her races, and what was planted before each.
+
+Nobody and nowhere here is real. Time zones are real, since clocks are.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from scenario import Effects, Race, Repetitions, Scenario, Trip
+
+TOVE = Scenario(
+    seed=20240519,
+    folder="tove",
+    name="Tove Aldwin",
+    sex="female",
+    home_zone="Europe/Lisbon",
+    home=(40.312, -8.238),
+    weekly_h=10.9,
+    critical_power_w=(236.0, 243.0),
+    critical_speed_mps=(4.20, 4.26),
+    swim_speed_mps=(1.16, 1.18),
+    threshold_bpm=168,
+    max_bpm=187,
+    resting_bpm=48,
+    usual_sleep_h=7.3,
+    effects=Effects(),
+    races=(
+        Race(
+            day=date(2024, 5, 19),
+            name="Heronmere Triathlon",
+            expected_s=8460,
+            cut=0.21,
+            hard=Repetitions(runs=5, swims=6, ride_min=10),
+            sleep_change_h=0.0,
+            noise_pct=-0.4,
+            rpe=8.0,
+            place=31,
+            field=148,
+            temp_c=19,
+        ),
+        Race(
+            day=date(2024, 7, 28),
+            name="Saltgrass Triathlon",
+            expected_s=8400,
+            cut=0.45,
+            hard=Repetitions(runs=3, swims=5, ride_min=7),
+            sleep_change_h=0.3,
+            noise_pct=0.3,
+            rpe=7.5,
+            place=14,
+            field=162,
+            temp_c=24,
+        ),
+        Race(
+            day=date(2024, 10, 6),
+            name="Tidewall Triathlon",
+            expected_s=8400,
+            cut=0.04,
+            hard=Repetitions(runs=8, swims=8, ride_min=12),
+            sleep_change_h=-0.1,
+            noise_pct=-0.5,
+            rpe=9.0,
+            place=52,
+            field=171,
+            temp_c=17,
+            panic=True,
+            single_files=True,
+        ),
+        Race(
+            day=date(2025, 5, 25),
+            name="Gullcliff Triathlon",
+            expected_s=8280,
+            cut=0.52,
+            hard=Repetitions(runs=3, swims=4, ride_min=6),
+            sleep_change_h=-1.3,
+            noise_pct=0.2,
+            rpe=8.5,
+            place=38,
+            field=139,
+            temp_c=21,
+            sleep_files=True,
+            field_median=True,
+        ),
+        Race(
+            day=date(2025, 9, 7),
+            name="Marrowbank Triathlon",
+            expected_s=8250,
+            cut=0.63,
+            hard=Repetitions(runs=2, swims=3, ride_min=4),
+            sleep_change_h=-0.3,
+            noise_pct=0.3,
+            rpe=8.0,
+            place=22,
+            field=204,
+            temp_c=29,
+            field_median=True,
+            trip=Trip(4, 3, "Asia/Dhaka", 24.62, 90.31, 17.5),
+        ),
+    ),
+)
