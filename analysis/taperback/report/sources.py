@@ -52,14 +52,34 @@ _ALWAYS = ("hard_min", "moved_bits", "rank_correlation")
 
 
 def words(name: str) -> str:
-    """A key of the file as words."""
-    return name.replace("_", " ")
+    """A key of the file as words, a quantity by its own name.
+
+    >>> words("body_clock_lag_h"), words("second_threshold_share_of_max_hr")
+    ('body clock behind', 'second threshold share of highest heart rate')
+    """
+    if name in QUANTITIES:
+        return label_of(name)
+    told = name.replace("_", " ")
+    for short, long in _SPELT_OUT.items():
+        told = re.sub(rf"\b{short}\b", long, told)
+    return told
+
+
+_SPELT_OUT = {
+    "max hr": "highest heart rate",
+    "h per day": "hours a day",
+    "pct": "percent",
+    "sd": "SD",
+    "rpe": "RPE",
+    "trimp": "TRIMP",
+}
+"""Short words of the file's keys, as people write them."""
 
 
 def _collect(group: Mapping[str, Any], path: tuple[str, ...]) -> list[Source]:
     """Every entry that names a source, at any depth."""
     if "source" in group:
-        name, source = words(" ".join(path)), pieces(str(group["source"]))
+        name, source = " ".join(map(words, path)), pieces(str(group["source"]))
         return [Source(name, value_text(group), source, str(group.get("status", "")))]
     found = []
     for name, entry in group.items():
