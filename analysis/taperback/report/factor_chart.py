@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from taperback.report.chart_layout import still_layout
 from taperback.report.factors import FactorView, RacePoint, Ribbon
-from taperback.report.week_chart import FONT
 
 
 def factor_chart(view: FactorView) -> dict[str, Any]:
@@ -114,15 +114,7 @@ def _extent(limits: list[float] | None) -> float:
 
 def _layout(view: FactorView) -> dict[str, Any]:
     return {
-        "height": 320,
-        "margin": {"l": 48, "r": 14, "t": 12, "b": 46},
-        "showlegend": False,
-        "dragmode": False,
-        "hovermode": "closest",
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
-        "font": {"family": FONT, "size": 12, "color": "@muted"},
-        "hoverlabel": {"bgcolor": "@raised", "bordercolor": "@line", "font": {"color": "@ink"}},
+        **still_layout(320, left=48, top=12),
         "xaxis": _axis(view.x_title, _x_range(view)),
         "yaxis": _axis(view.y_title, _y_range(view)),
         "shapes": _rule_column(view),

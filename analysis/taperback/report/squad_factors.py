@@ -11,8 +11,8 @@ from taperback.evidence.model import Estimate, Refusal
 from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
+from taperback.report.chart_layout import still_layout
 from taperback.report.factor_words import MORE_OF, effect_step
-from taperback.report.week_chart import FONT
 from taperback.report.wording import count, interval, outcome_quantity, sentence
 
 OUTCOME = replace(outcome_quantity("result_pct"), decimals=2)
@@ -195,15 +195,7 @@ def _told(value: float) -> float:
 def _layout(labels: list[str], height: int) -> dict[str, Any]:
     places = list(range(1, len(labels) + 1))
     return {
-        "height": height,
-        "margin": {"l": 74, "r": 14, "t": 8, "b": 46},
-        "showlegend": False,
-        "dragmode": False,
-        "hovermode": "closest",
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
-        "font": {"family": FONT, "size": 12, "color": "@muted"},
-        "hoverlabel": {"bgcolor": "@raised", "bordercolor": "@line", "font": {"color": "@ink"}},
+        **still_layout(height, left=74, top=8),
         "xaxis": {
             "title": {"text": "effect on the result (% faster)", "standoff": 8},
             "gridcolor": "@line",

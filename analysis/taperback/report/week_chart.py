@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from taperback.quantity import MINUS
+from taperback.report.chart_layout import still_layout
 from taperback.report.theme import sport_colour
 from taperback.report.week_strips import DayPoint, Strip
 from taperback.report.wording import sport_word
 
-FONT = "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', sans-serif"
 _TRAINING, _SLEEP = (0.0, 0.64), (0.74, 1.0)
 _TRAVEL_AT = 0.69
 """Height of the line that shows days away: between training and sleep."""
@@ -124,17 +124,9 @@ def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
 
 def _layout(strip: Strip, top: float) -> dict[str, Any]:
     return {
-        "height": 240,
-        "margin": {"l": 34, "r": 12, "t": 6, "b": 46},
+        **still_layout(240, left=34, top=6, right=12),
         "barmode": "stack",
         "bargap": 0.28,
-        "showlegend": False,
-        "dragmode": False,
-        "hovermode": "closest",
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
-        "font": {"family": FONT, "size": 12, "color": "@muted"},
-        "hoverlabel": {"bgcolor": "@raised", "bordercolor": "@line", "font": {"color": "@ink"}},
         "xaxis": {
             "range": [-21.7, 0.9],
             "tickvals": [-21, -14, -7, 0],
