@@ -132,7 +132,7 @@ def extra_variance(prior: Prior, exposures: np.ndarray) -> np.ndarray:
     for place in range(exposures.shape[1]):
         missing = ~np.isfinite(exposures[:, place])
         known = exposures[~missing, place]
-        spread = max(float(np.std(known)) if len(known) > 1 else 0.0, 0.1)
+        spread = max(float(np.std(known)) if len(known) else 0.0, 0.1)
         if place == 0:
             size = prior.curve_sd**2 + float(np.diag(prior.shift)[_ORIGIN:].mean())
             size += float(np.var(prior.curve_mean[_ORIGIN:]))
