@@ -18,9 +18,6 @@ import numpy as np
 
 from taperback.resources import shared_toml
 
-CRITICAL_KINDS = ("power", "running", "swimming")
-"""What a reserve is judged by: W' in joules for power, D' in metres for the two sports."""
-
 
 @dataclass(frozen=True)
 class CriticalFit:
@@ -69,7 +66,8 @@ def fit_critical(
     Args:
         duration_s: how long each effort lasted [s], shape (n,).
         level: its mean power [W] or speed [m/s], shape (n,); an effort with NaN is left out.
-        kind: one of `CRITICAL_KINDS` to have the reserve checked for plausibility, or empty.
+        kind: `power`, `running` or `swimming`, to have the reserve checked for plausibility (W' [J]
+            or D' [m]); of any other kind no range is known.
 
     Returns:
         The fit, or why the efforts do not carry one. The rules are in `shared/limits.toml`.

@@ -21,10 +21,9 @@ from taperback.importer.xml_files import (
     first_number,
     number,
     sport_of,
-    stream,
+    stream_until_broken,
     unix_s,
 )
-from taperback.notices import Notice, note
 
 
 class _Track:
@@ -43,6 +42,9 @@ class _Reader:
         self.tracks: list[_Track] = []
         self._open: _Track | None = None
         self._point: dict[str, str] | None = None
+
+    def has_points(self) -> bool:
+        return any(len(track.points) for track in self.tracks)
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "trk":
@@ -75,14 +77,8 @@ def read_gpx(data: bytes) -> FileContent:
         InputError: no track in the file can be used.
     """
     reader = _Reader()
-    remarks: list[Notice] = []
-    try:
-        stream(data, reader)
-    except InputError as error:
-        if not any(len(track.points) for track in reader.tracks):
-            raise
-        remarks.append(note("gpx-broken", f"{error.found}; what stands before was used"))
-    if not any(len(track.points) for track in reader.tracks):
+    remarks = stream_until_broken(data, reader, reader.has_points, "gpx-broken")
+    if not reader.has_points():
         raise InputError("it holds no track points", "export the recorded track, not the route")
     recordings = [_recording(track) for track in reader.tracks]
     usable = tuple(recording for recording in recordings if recording is not None)
@@ -91,7 +87,7 @@ def read_gpx(data: bytes) -> FileContent:
             "its track points carry no time, so nothing can be measured",
             "export it with times, or leave it out",
         )
-    return FileContent(usable, remarks=tuple(remarks))
+    return FileContent(usable, remarks=remarks)
 
 
 def _add(points: Points, texts: Mapping[str, str]) -> None:

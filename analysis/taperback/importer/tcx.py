@@ -21,10 +21,9 @@ from taperback.importer.xml_files import (
     first_number,
     number,
     sport_of,
-    stream,
+    stream_until_broken,
     unix_s,
 )
-from taperback.notices import Notice, note
 
 
 class _Activity:
@@ -45,6 +44,9 @@ class _Reader:
         self._open: _Activity | None = None
         self._point: dict[str, str] | None = None
         self._lap: dict[str, str] = {}
+
+    def has_any(self) -> bool:
+        return any(len(activity.points) or activity.laps for activity in self.activities)
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "Activity":
@@ -84,18 +86,12 @@ def read_tcx(data: bytes) -> FileContent:
         InputError: no activity in the file can be used.
     """
     reader = _Reader()
-    remarks: list[Notice] = []
-    try:
-        stream(data, reader)
-    except InputError as error:
-        if not any(len(activity.points) or activity.laps for activity in reader.activities):
-            raise
-        remarks.append(note("tcx-broken", f"{error.found}; what stands before was used"))
+    remarks = stream_until_broken(data, reader, reader.has_any, "tcx-broken")
     recordings = [_recording(activity) for activity in reader.activities]
     usable = tuple(recording for recording in recordings if recording is not None)
     if not usable:
         raise InputError("it holds no activity with times", "export the activity itself")
-    return FileContent(usable, remarks=tuple(remarks))
+    return FileContent(usable, remarks=remarks)
 
 
 def _add(points: Points, texts: Mapping[str, str]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from math import isfinite
 from typing import NoReturn, Protocol
@@ -14,6 +14,7 @@ import pandas as pd
 
 from taperback.errors import InputError
 from taperback.importer.recording import SAMPLE_COLUMNS
+from taperback.notices import Notice, note
 
 NAN = float("nan")
 
@@ -59,6 +60,28 @@ def stream(data: bytes, handler: Handler) -> None:
     except (expat.ExpatError, LookupError, ValueError) as error:
         reason = str(error).split(":")[0]
         raise InputError(f"it is broken as XML ({reason})", "export the activity again") from None
+
+
+def stream_until_broken(
+    data: bytes, handler: Handler, found_any: Callable[[], bool], code: str
+) -> tuple[Notice, ...]:
+    """Tells the handler every tag up to where the file is broken; a remark where it is.
+
+    Args:
+        data, handler: as `stream` takes them.
+        found_any: whether the handler has heard of anything that can be used.
+        code: kind of the remark, such as `gpx-broken`.
+
+    Raises:
+        InputError: the file is broken before anything that can be used.
+    """
+    try:
+        stream(data, handler)
+    except InputError as error:
+        if not found_any():
+            raise
+        return (note(code, f"{error.found}; what stands before was used"),)
+    return ()
 
 
 def without_lead(data: bytes) -> bytes:
