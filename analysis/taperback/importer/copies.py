@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -17,11 +18,12 @@ COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 _CHANNELS = ("power_seconds", "heart_rate_seconds", "speed_seconds")
 _FORMATS = ("fit", "tcx", "gpx")
 _NAMELESS = ("generic", "")
+_NAMES = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
 
 
 @dataclass(frozen=True)
 class _Leg:
-    """What tells one leg from another."""
+    """What tells one leg from another; of two alike the one of lower `rank` stays."""
 
     start_s: float
     end_s: float
@@ -43,8 +45,20 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     the file first by name. But one that moves much longer than all those that it repeats stays
     instead of them, since they are pieces of it.
     """
-    limits = shared_toml("limits.toml")["copies"]
     every = _legs(legs)
+    kept, same_as = _sifted(every)
+    copies = pd.DataFrame(
+        [_row(every[place], other) for place, other in same_as.items()], columns=list(COPY_COLUMNS)
+    )
+    return (
+        legs.iloc[sorted(kept)].reset_index(drop=True),
+        copies.sort_values(["file", "leg_index"], ignore_index=True),
+    )
+
+
+def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
+    """(places of the legs that stay, place of each other leg -> the leg that stays for it)."""
+    limits = shared_toml("limits.toml")["copies"]
     kept: dict[int, _Leg] = {}
     same_as: dict[int, _Leg] = {}
     by_hour: dict[int, list[int]] = {}
@@ -63,13 +77,7 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
         kept[place] = leg
         for hour in hours:
             by_hour.setdefault(hour, []).append(place)
-    copies = pd.DataFrame(
-        [_row(every[place], other) for place, other in same_as.items()], columns=list(COPY_COLUMNS)
-    )
-    return (
-        legs.iloc[sorted(kept)].reset_index(drop=True),
-        copies.sort_values(["file", "leg_index"], ignore_index=True),
-    )
+    return set(kept), same_as
 
 
 def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
@@ -78,32 +86,41 @@ def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
 
 
 def _legs(legs: pd.DataFrame) -> list[_Leg]:
+    """The legs in the order of the table."""
     starts = unix_seconds(legs["start_utc"])
     ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, _LONGEST_S)
     channels = sum(legs[name].notna().to_numpy().astype(int) for name in _CHANNELS)
-    names = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
+    moving = legs["moving_s"].fillna(0.0)
+    rows = legs[list(_NAMES)].itertuples(index=False)
     return [
         _Leg(
-            *(start, end, moving, sport, file, index, leg_id, digest),
-            (
-                sport in _NAMELESS,
-                -count,
-                in_file == 1,
-                _FORMATS.index(form) if form in _FORMATS else len(_FORMATS),
-                -moving,
-                file,
-                index,
-            ),
+            start_s=start,
+            end_s=end,
+            moving_s=moving_s,
+            sport=leg.sport,
+            file=leg.file,
+            leg_index=leg.leg_index,
+            leg_id=leg.leg_id,
+            digest=leg.digest,
+            rank=_rank(leg, count, moving_s),
         )
-        for start, end, moving, count, sport, file, index, leg_id, digest, form, in_file in zip(
-            starts.tolist(),
-            ends.tolist(),
-            legs["moving_s"].fillna(0.0).tolist(),
-            channels.tolist(),
-            *(legs[name].tolist() for name in names),
-            strict=True,
+        for start, end, moving_s, count, leg in zip(
+            starts.tolist(), ends.tolist(), moving.tolist(), channels.tolist(), rows, strict=True
         )
     ]
+
+
+def _rank(leg: Any, channels: int, moving_s: float) -> tuple:
+    """What the richer of two legs has less of, in the order in which it counts."""
+    return (
+        leg.sport in _NAMELESS,
+        -channels,
+        leg.legs_in_file == 1,
+        _FORMATS.index(leg.file_format) if leg.file_format in _FORMATS else len(_FORMATS),
+        -moving_s,
+        leg.file,
+        leg.leg_index,
+    )
 
 
 def _is_same(leg: _Leg, other: _Leg, share: float) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -20,13 +19,11 @@ class Progress:
     Attributes:
         files_done, files: activity files read in this run, and how many there are to read.
         training_h: hours of training in those read.
-        seconds_left: what the rest will take if it goes on like this, NaN at the start.
     """
 
     files_done: int
     files: int
     training_h: float
-    seconds_left: float = float("nan")
 
 
 class Count:
@@ -37,16 +34,13 @@ class Count:
         self._tell = tell
         self._done = 0
         self._training_s = 0.0
-        self._start = time.monotonic()
 
     def add(self, answer: Answer) -> None:
         """Counts what came, and tells it."""
         self._done += answer.row.job.members
         self._training_s += _training_s(answer.contents)
         if self._tell is not None:
-            spent = time.monotonic() - self._start
-            left = spent / self._done * (self._files - self._done)
-            self._tell(Progress(self._done, self._files, self._training_s / 3600, left))
+            self._tell(Progress(self._done, self._files, self._training_s / 3600))
 
 
 def _training_s(contents: Iterable[ContentRow]) -> float:
