@@ -13,7 +13,7 @@ import pytest
 
 from report.hostile import SCRIPT
 from report.numbers import printed_numbers, told_by
-from report.squads import NAMES, empty_squad, hostile_squad, squad
+from report.squads import NAMES, empty_squad, hostile_squad, member, squad, together
 from report.test_page import HTML, parsed, visible_text
 from taperback.report.squad_page import squad_html, write_squad
 from taperback.report.squad_view import squad_view
@@ -78,6 +78,18 @@ def test_an_athlete_without_a_race_gets_the_squads_estimate_called_so() -> None:
     assert evidence is not None
     for factor in evidence.factors:
         assert factor.athletes["zeno"].together.mean == pytest.approx(factor.shared.mean)
+
+
+@pytest.mark.parametrize(
+    ("athletes", "words"),
+    [
+        (1, "One athlete with a result says little of what athletes have in common."),
+        (3, "Three athletes with a result say little of what athletes have in common."),
+    ],
+)
+def test_a_few_athletes_are_said_to_be_few(athletes: int, words: str) -> None:
+    assert words in squad_view(together(*map(member, range(athletes)))).reasons
+    assert not any("in common" in line for line in squad_view(squad()).reasons)
 
 
 def test_who_panics_and_when_is_told_race_by_race_and_rule_by_rule() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
@@ -55,7 +56,6 @@ class SquadPage:
     subtitle: str
     rule: str
     reasons: tuple[str, ...]
-    columns: tuple[str, ...]
     athletes: tuple[AthleteRow, ...]
     factors: tuple[SquadFactorView, ...]
     panic_lead: str
@@ -80,7 +80,6 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
         subtitle=_subtitle(members),
         rule=_rule(squad.evidence),
         reasons=_reasons(squad),
-        columns=tuple(cell.label for cell in rows[0].cells) if rows else (),
         athletes=rows,
         factors=squad_factors(squad.evidence, names) if squad.evidence else (),
         panic_lead=_panic_lead(members),
@@ -133,6 +132,8 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         f"{interval(_UNSIGNED, evidence.noise)} for reasons that nothing here "
         "explains.",
     ]
+    if 0 < len(with_results) < FEWEST_ATHLETES:
+        told.append(_few(len(with_results)))
     if without:
         told.append(
             f"{listing(without)} {'has' if len(without) == 1 else 'have'} no race with a result: "
@@ -140,6 +141,13 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         )
     told.append("Only results are compared over a squad: how hard a race felt is everyone's own.")
     return tuple(told)
+
+
+def _few(athletes: int) -> str:
+    says = "says" if athletes == 1 else "say"
+    return sentence(
+        f"{count(athletes, 'athlete')} with a result {says} little of what athletes have in common"
+    )
 
 
 def _panic_lead(members: tuple[Member, ...]) -> str:

@@ -1,0 +1,101 @@
+"""One factor over a squad as a chart, in plain values that plotly draws."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from taperback.evidence.model import Estimate
+from taperback.evidence.squad import SquadFactor
+from taperback.quantities import QUANTITIES
+from taperback.report.chart_layout import still_layout
+from taperback.report.squad_factors import OUTCOME
+from taperback.report.wording import interval
+
+_ROW_PX = 26
+_FEWEST_FOR_THIN_ROWS, _THIN_ROW_PX = 60, 14
+
+
+def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
+    """Published, squad and every athlete on one axis; athletes by their number on the page."""
+    athletes = [factor.athletes[key] for key in keys]
+    labels = ["published", "squad", *map(str, range(1, len(keys) + 1))]
+    own = list(range(3, 3 + len(keys)))
+    data = [
+        *_spans([1], [factor.published], "published studies", "@muted", 3, "diamond"),
+        *_spans([2], [factor.shared], "the squad", "@ink", 4, "diamond"),
+        *_spans(
+            [y - 0.16 for y in own],
+            [a.alone for a in athletes],
+            "alone",
+            "@muted",
+            1,
+            "circle-open",
+        ),
+        *_spans(
+            [y + 0.16 for y in own],
+            [a.together for a in athletes],
+            "with the squad",
+            "@personal",
+            3,
+            "circle",
+        ),
+    ]
+    row = _ROW_PX if len(keys) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
+    return {"data": data, "layout": _layout(labels, 70 + row * len(labels))}
+
+
+def _spans(
+    ys: list[float], told: list[Estimate], name: str, colour: str, width: int, symbol: str
+) -> list[dict[str, Any]]:
+    """Intervals as lines and means as marks, in the outcome's unit on the page."""
+    xs: list[float | None] = []
+    heights: list[float | None] = []
+    for y, one in zip(ys, told, strict=True):
+        xs += [_told(one.low), _told(one.high), None]
+        heights += [y, y, None]
+    line = {
+        "type": "scatter",
+        "mode": "lines",
+        "name": f"{name}, 90% interval",
+        "x": xs,
+        "y": heights,
+        "line": {"color": colour, "width": width},
+        "hoverinfo": "skip",
+    }
+    marks = {
+        "type": "scatter",
+        "mode": "markers",
+        "name": name,
+        "x": [_told(one.mean) for one in told],
+        "y": list(ys),
+        "marker": {"symbol": symbol, "size": 9, "color": colour},
+        "hovertemplate": [f"{name}: {interval(OUTCOME, one)}<extra></extra>" for one in told],
+    }
+    return [line, marks]
+
+
+def _told(value: float) -> float:
+    return float(f"{value * QUANTITIES['result_pct'].scale:.4g}")
+
+
+def _layout(labels: list[str], height: int) -> dict[str, Any]:
+    places = list(range(1, len(labels) + 1))
+    return {
+        **still_layout(height, left=74, top=8),
+        "xaxis": {
+            "title": {"text": "effect on the result (% faster)", "standoff": 8},
+            "gridcolor": "@line",
+            "zeroline": True,
+            "zerolinecolor": "@muted",
+            "fixedrange": True,
+            "nticks": 7,
+        },
+        "yaxis": {
+            "tickvals": places,
+            "ticktext": labels,
+            "range": [len(labels) + 0.6, 0.4],
+            "showgrid": False,
+            "zeroline": False,
+            "fixedrange": True,
+        },
+    }
