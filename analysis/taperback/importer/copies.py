@@ -11,8 +11,6 @@ import pandas as pd
 from taperback.importer.place import unix_seconds
 from taperback.resources import shared_toml
 
-_LONGEST_S = 7 * 86_400.0
-
 COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 
 _CHANNELS = ("power_seconds", "heart_rate_seconds", "speed_seconds")
@@ -87,8 +85,9 @@ def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
 
 def _legs(legs: pd.DataFrame) -> list[_Leg]:
     """The legs in the order of the table."""
+    longest_s = shared_toml("limits.toml")["copies"]["longest_s"]
     starts = unix_seconds(legs["start_utc"])
-    ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, _LONGEST_S)
+    ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, longest_s)
     channels = sum(legs[name].notna().to_numpy().astype(int) for name in _CHANNELS)
     moving = legs["moving_s"].fillna(0.0)
     rows = legs[list(_NAMES)].itertuples(index=False)

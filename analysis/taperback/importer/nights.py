@@ -15,9 +15,6 @@ from taperback.importer.recording import SleepRecord
 from taperback.notices import Notice
 from taperback.resources import shared_toml
 
-NEAR_S = 36 * 3600
-"""A leg this near in time tells which local clock the athlete slept by."""
-
 
 @dataclass(frozen=True)
 class _Sleep:
@@ -62,6 +59,7 @@ def nights_frame(
 
 def clock_of(legs: pd.DataFrame, home_zone: str) -> Callable[[float], float]:
     """The UTC offset [s] at a moment [Unix s]: the nearest leg's if it is near, else home's."""
+    near_s = shared_toml("limits.toml")["nights"]["near_leg_h"] * 3600
     starts = unix_seconds(legs["start_utc"])
     order = np.argsort(starts)
     starts, offsets = starts[order], legs["utc_offset_s"].to_numpy(float)[order]
@@ -70,7 +68,7 @@ def clock_of(legs: pd.DataFrame, home_zone: str) -> Callable[[float], float]:
         after = int(np.searchsorted(starts, unix_s))
         near = [at for at in (after - 1, after) if 0 <= at < len(starts)]
         nearest = min(near, key=lambda at: abs(starts[at] - unix_s), default=None)
-        if nearest is None or abs(starts[nearest] - unix_s) > NEAR_S:
+        if nearest is None or abs(starts[nearest] - unix_s) > near_s:
             return utc_offset_s(unix_s, home_zone)
         return float(offsets[nearest])
 

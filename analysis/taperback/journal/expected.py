@@ -16,8 +16,6 @@ from taperback.notices import Notice
 from taperback.resources import shared_toml
 
 KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
-WIDEST_RATIO = 4.0
-"""Riegel's exponent is for distances not too far apart (common practice, no source)."""
 
 
 def with_estimates(
@@ -86,7 +84,8 @@ def _by_riegel(race: dict, results: list[dict]) -> tuple[float, str] | None:
         for km, other in known
         if km > 0 and distance > 0
     ]
-    near = [item for item in near if item[0] <= WIDEST_RATIO]
+    widest = shared_toml("limits.toml")["journal"]["widest_distance_ratio"]
+    near = [item for item in near if item[0] <= widest]
     if len(race["sports"]) != 1 or not near:
         return None
     _, km, other = min(near, key=lambda item: (item[0], -_ordinal(item[2])))

@@ -6,10 +6,12 @@ import pandas as pd
 
 from taperback.journal.cells import clock
 from taperback.notices import Notice, fault
+from taperback.resources import shared_toml
 
 
 def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
     """Races told twice, places beyond the field, and times that cannot belong to one race."""
+    low, high = shared_toml("limits.toml")["journal"]["finish_share"]
     notices = _repeated(races, file, ["date", "name"], "take one of the two out")
     for race in races.itertuples():
         if race.place > race.field_size:
@@ -17,7 +19,7 @@ def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
             notices.append(fault(file, race.row, "place", "place", found, "put one of them right"))
         for name in ("expected_time", "reference_time"):
             ratio = getattr(race, name) / race.finish_time
-            if not (ratio != ratio or 0.4 < ratio < 2.5):
+            if not (ratio != ratio or low < ratio < high):
                 told, finish = (clock(getattr(race, n)) for n in (name, "finish_time"))
                 found = f"{told} cannot belong to a finish time of {finish}"
                 remedy = "write both as h:mm:ss"

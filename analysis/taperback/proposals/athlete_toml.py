@@ -13,6 +13,7 @@ from taperback.proposals.races import race_rows, with_races
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.thresholds import Thresholds, thresholds_by_race
 from taperback.raceweek.window import baseline_days
+from taperback.resources import shared_toml
 
 
 def athlete_toml(imported: Imported, name: str) -> str:
@@ -26,7 +27,8 @@ def athlete_toml(imported: Imported, name: str) -> str:
     if not len(zones):
         return ""
     hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
-    sports = hours[hours >= 0.05 * hours.sum()].sort_values(ascending=False).index
+    least = shared_toml("limits.toml")["draft"]["least_sport_share"]
+    sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
     known = [sport for sport in sports if sport in ("swimming", "cycling", "running", "rowing")]
     lines = [
         "# Proposed from the activity files; put right what is wrong.",

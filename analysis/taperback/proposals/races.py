@@ -93,7 +93,7 @@ def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
         name = _racing_distance(float(run["distance_m"]), limits)
         apart = pd.Series([abs((d - run["local_day"]).days) for d in runs["local_day"]], runs.index)
         near = (apart <= limits["habit_days"]) & (runs.index != index)
-        rivals = near & (runs["distance_m"] >= 0.9 * run["distance_m"])
+        rivals = near & (runs["distance_m"] >= limits["rival_share"] * run["distance_m"])
         if not name or near.sum() < limits["fewest_sessions"]:
             continue
         faster = speed[index] / speed[near].median() - 1
