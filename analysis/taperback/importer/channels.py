@@ -89,6 +89,6 @@ def _halves(grid: Grid, channel: str) -> np.ndarray:
 
 
 def known_mean(values: np.ndarray) -> float:
-    """Mean of the values that were measured, NaN where none was."""
+    """Mean of the values that are not NaN, shape (n,); NaN where all are."""
     known = values[np.isfinite(values)]
     return float(known.mean()) if len(known) else float("nan")

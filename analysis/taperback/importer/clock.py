@@ -18,6 +18,11 @@ def one_clock(
     A clock that jumps while recording was set by the device, or is broken. A short stretch on
     another clock is left out; a long one is moved up against its neighbour, since it was trained.
     Of two samples in one second the later in the file is kept.
+
+    Args:
+        time: Unix time of each sample [s], in the file's order, NaN where it has none; shape (n,).
+        limits: `cleaning` of `shared/limits.toml`.
+        removed: seconds that each rule took out, by name; this adds to it.
     """
     rows = np.flatnonzero(np.isfinite(time))
     time = np.floor(time[rows])
@@ -82,6 +87,11 @@ def _only_out_of_order(time: np.ndarray, run: np.ndarray, limits: Mapping) -> bo
 
 def started_s(stated: datetime, time: np.ndarray, limits: Mapping) -> float:
     """When the leg started [Unix s]: as stated, unless its samples contradict that.
+
+    Args:
+        stated: the file's word, timezone-aware.
+        time: as `one_clock` gives it [Unix s], shape (n,).
+        limits: `cleaning` of `shared/limits.toml`.
 
     Raises:
         InputError: the date says that the clock was never set, or the leg lasts for days.

@@ -37,7 +37,7 @@ class Clock:
     utc_offset_s: float = _NAN
 
     def unix_s(self, fit_s: np.ndarray) -> np.ndarray:
-        """FIT times in Unix seconds; NaN where it is unknown when that was."""
+        """FIT times [s] in Unix seconds, same shape; NaN where nothing tells when that was."""
         shift = np.where(fit_s < FIRST_REAL_TIME, self.system_shift_s, 0.0)
         return fit_s + shift + FIT_EPOCH_S
 

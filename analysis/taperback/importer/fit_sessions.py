@@ -28,7 +28,7 @@ class Span:
     until: float
 
     def of(self, rows: np.ndarray) -> np.ndarray:
-        """The rows whose first column, a time, lies in the stretch."""
+        """The rows whose first column, a Unix time [s], lies in the stretch; shape (k, columns)."""
         if np.isinf(self.after) and np.isinf(self.until):
             return rows
         return rows[(rows[:, 0] >= self.after) & (rows[:, 0] < self.until)]

@@ -100,7 +100,7 @@ def _in_a_session(time_s: np.ndarray, messages: Messages, clock: Clock) -> np.nd
 
 
 def either(first: np.ndarray, second: np.ndarray) -> np.ndarray:
-    """The first where it is known, else the second."""
+    """The first where it is not NaN, else the second; shape (n,)."""
     return np.where(np.isnan(first), second, first)
 
 

@@ -32,7 +32,11 @@ def speed_of(time: np.ndarray, columns: Mapping[str, np.ndarray], window_s: floa
 
 
 def known_positions(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
-    """Indices of samples with a position; (0, 0) is a receiver that has none."""
+    """Indices of samples with a position; (0, 0) is a receiver that has none.
+
+    Args:
+        lat, lon: decimal degrees (WGS84), shape (n,) each.
+    """
     with np.errstate(invalid="ignore"):
         on_earth = (np.abs(lat) <= 90) & (np.abs(lon) <= 180) & ((lat != 0) | (lon != 0))
     return np.flatnonzero(on_earth)

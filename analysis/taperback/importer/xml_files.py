@@ -159,7 +159,12 @@ def unix_s(text: str | None) -> float:
 
 
 def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...]:
-    """Pauses (from, to) where a stretch ended after so many points and the next began later."""
+    """Pauses (from, to) [Unix s] where a stretch ended and the next began later.
+
+    Args:
+        times: of all points [Unix s], in the file's order, shape (n,).
+        ends: after how many points each stretch ended.
+    """
     found = []
     for end in ends:
         if 0 < end < len(times) and times[end] > times[end - 1] + 1:

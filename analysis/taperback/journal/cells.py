@@ -10,8 +10,6 @@ from zoneinfo import available_timezones
 
 from taperback.errors import InputError
 
-NAN = float("nan")
-
 SPORT_WORDS = {
     "swim": "swimming",
     "swimming": "swimming",

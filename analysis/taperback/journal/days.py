@@ -34,6 +34,9 @@ def day_reader(column: Iterable[str]) -> Callable[[str], date]:
 
     >>> day_reader(["5/6/2030", "25/6/2030"])("5/6/2030")
     datetime.date(2030, 6, 5)
+
+    Returns:
+        a reader that raises `InputError` for a cell that is no day, or could be two.
     """
     firsts, seconds = [], []
     for cell in column:
@@ -67,7 +70,11 @@ def _calendar_day(cell: str, year: int, month: int, day_of_month: int) -> date:
 
 
 def believed(day: date) -> date:
-    """The day, where its year is one that an athlete can have typed on purpose."""
+    """The day, where its year is one that an athlete can have typed on purpose.
+
+    Raises:
+        InputError: it is not.
+    """
     limits = shared_toml("limits.toml")["journal"]
     first, last = limits["first_year"], limits["last_year"]
     if not first <= day.year <= last:
