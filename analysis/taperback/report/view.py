@@ -34,6 +34,7 @@ class Page:
     factors: tuple[FactorView, ...]
     outcome: str
     start: str
+    rule_drawn: bool
     other_outcome: tuple[str, tuple[str, ...]]
     pair: Pair
     panic: Panic
@@ -61,6 +62,7 @@ def page_view(study: Study) -> Page:
         factors=factor_views(asked, refs, study.weeks),
         outcome=label_of(outcome),
         start=_start(outcome),
+        rule_drawn=asked.rule is not None,
         other_outcome=_other(other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
