@@ -36,9 +36,9 @@ def test_earlier_results_over_the_distance_make_an_estimate(tmp_path: Path) -> N
         "an estimate: the median of 2 earlier results over the distance",
     ]
     assert [str(notice) for notice in told.notices] == [
-        "races.csv, row 3, expected_time: none is typed; 02:20:00 is used, an estimate: "
+        "races.csv, row 3, expected_time: none is typed; 2:20:00 is used, an estimate: "
         "the median of 1 earlier result over the distance",
-        "races.csv, row 4, expected_time: none is typed; 02:18:00 is used, an estimate: "
+        "races.csv, row 4, expected_time: none is typed; 2:18:00 is used, an estimate: "
         "the median of 2 earlier results over the distance",
     ]
     assert not told.has_faults

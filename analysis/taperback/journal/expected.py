@@ -12,6 +12,7 @@ from statistics import median
 import numpy as np
 import pandas as pd
 
+from taperback.journal.cells import clock
 from taperback.notices import Notice
 from taperback.resources import shared_toml
 
@@ -45,8 +46,7 @@ def with_estimates(
             found = None if typed.iat[place] else _estimate(row, rows[:place])
             if found:
                 times[place], sources[place] = found
-                clock = str(pd.Timedelta(seconds=round(found[0]))).removeprefix("0 days ")
-                remark = f"none is typed; {clock} is used, {found[1]}"
+                remark = f"none is typed; {clock(found[0])} is used, {found[1]}"
                 notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
     told = races.assign(expected_time_s=times)
     told["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
