@@ -120,7 +120,7 @@ def test_blank_rows_and_remarks_are_passed_over_and_rows_keep_their_numbers(tmp_
     ("cell", "line"),
     [
         (47_634, "'47634' is not a date; write it as 2030-05-31"),
-        ("=1/0", "it is empty; fill in the date, or take the row out"),
+        ("=1/0", "'formula never calculated' is not a date; write it as 2030-05-31"),
     ],
 )
 def test_a_cell_that_is_no_date_is_one_line(tmp_path: Path, cell: object, line: str) -> None:
@@ -135,6 +135,29 @@ def test_a_formula_that_failed_is_one_line(tmp_path: Path) -> None:
         "races.xlsx, row 2, race_rpe: 'formula error #DIV/0!' is not a number; write a number from "
         "0 to 10 (CR-10)"
     ]
+
+
+def test_a_formula_that_no_program_calculated_is_one_line(tmp_path: Path) -> None:
+    book = workbook((("date", "race_rpe"), (date(2030, 6, 2), "=4+4")))
+    assert told(journal(tmp_path, book)) == [
+        "races.xlsx, row 2, race_rpe: 'formula never calculated' is not a number; write a number "
+        "from 0 to 10 (CR-10)"
+    ]
+
+
+def test_a_formula_that_gave_an_empty_text_is_an_empty_cell(tmp_path: Path) -> None:
+    """Spreadsheets keep the empty text of `=IF(A2="";"";8)` as a text cell without a value."""
+    whole = io.BytesIO()
+    workbook((("date", "race_rpe"), (date(2030, 6, 2), '=IF(A2="",8,"")'))).save(whole)
+    with (
+        zipfile.ZipFile(whole) as parts,
+        zipfile.ZipFile(tmp_path / "races.xlsx", "w") as calculated,
+    ):
+        for name in parts.namelist():
+            part = parts.read(name)
+            calculated.writestr(name, part.replace(b'<c r="B2"><f>', b'<c r="B2" t="str"><f>'))
+    found = read_journal(folder(tmp_path))
+    assert (found.races["race_rpe"].isna().tolist(), told(found)) == ([True], [])
 
 
 def test_the_sheet_named_like_the_table_is_read_else_the_first(tmp_path: Path) -> None:

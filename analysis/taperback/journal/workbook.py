@@ -22,6 +22,9 @@ MOST_ROWS = 1_048_576
 _LONGEST_AGO = 1905
 """A day before this year is a time of more than 24 hours: workbooks count from 1900 or 1904."""
 
+_NO_VALUE = "formula never calculated"
+"""What such a cell shows, so that it is told and not taken for an empty one."""
+
 
 def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
     """(row, cells) of the sheet of that name, else of the first one.
@@ -29,18 +32,14 @@ def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
     Raises:
         InputError: it cannot be opened as a workbook.
     """
-    from openpyxl import load_workbook  # takes a third of a second, and few journals need it
-    from openpyxl.utils.datetime import to_excel
+    from openpyxl.utils.datetime import to_excel  # openpyxl takes a third of a second to import
 
     try:
         _refuse_bomb(data)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # parts of a workbook that hold no cells
-            book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-            named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
-            sheet = (named or book.worksheets)[0]
-            sheet.reset_dimensions()  # some programs write wrong ones
-            rows = list(islice(sheet.iter_rows(), MOST_ROWS))
+            rows, epoch = _cells(data, name, values=True)
+            typed, _ = _cells(data, name, values=False)
     except InputError:
         raise
     except Exception:  # openpyxl lets out whatever a broken part raises
@@ -48,8 +47,30 @@ def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
             "it cannot be opened as a workbook",
             "save it again as XLSX without a password, or as CSV",
         ) from None
-    for number, cells in enumerate(rows, 1):
-        yield number, [_shown(cell, lambda day: to_excel(day, book.epoch)) for cell in cells]
+
+    def shown(cell: Any, source: Any) -> str:
+        if _never_calculated(cell, source):
+            return _NO_VALUE
+        return _shown(cell, lambda day: to_excel(day, epoch))
+
+    for number, (cells, sources) in enumerate(zip(rows, typed, strict=True), 1):
+        yield number, [shown(*pair) for pair in zip(cells, sources, strict=True)]
+
+
+def _cells(data: bytes, name: str, *, values: bool) -> tuple[list[tuple[Any, ...]], datetime]:
+    """(rows, first day) of the sheet; `values`: what formulas gave, else the formulas."""
+    from openpyxl import load_workbook
+
+    book = load_workbook(io.BytesIO(data), read_only=True, data_only=values)
+    named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
+    sheet = (named or book.worksheets)[0]
+    sheet.reset_dimensions()  # some programs write wrong ones
+    return list(islice(sheet.iter_rows(), MOST_ROWS)), book.epoch
+
+
+def _never_calculated(cell: Any, source: Any) -> bool:
+    """Whether the cell is a formula that no program gave a value; an empty text is a value."""
+    return source.data_type == "f" and cell.value is None and cell.data_type == "n"
 
 
 def _refuse_bomb(data: bytes) -> None:
