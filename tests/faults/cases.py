@@ -187,11 +187,11 @@ def two_at_once(command: str, stage: Stage) -> Ran:
 
 def killed_everywhere(command: str, stage: Stage) -> Ran:
     """Killed before each change of the disk in turn; each next run must be whole."""
-    whole = Stage(stage.place / "whole")
+    whole = Stage(stage.place / "whole", squad=stage.squad)
     whole.run(command)
     answer = whole.answer(command)
     for write in range(1, 99):
-        tried = Stage(stage.place / str(write))
+        tried = Stage(stage.place / str(write), squad=stage.squad)
         ran = tried.run(command, partial(killed_at, write, tried.place))
         if ran.code != -signal.SIGKILL:
             assert ran.code == 0 and write > 5, f"killed only {write - 1} times: {ran}"
@@ -353,6 +353,12 @@ FAULTS = (
         "killed before every change of the disk",
         "draft",
         partial(killed_everywhere, "draft"),
+        lines=0,
+    ),
+    Fault(
+        "killed before every change of the disk",
+        "squad",
+        partial(killed_everywhere, "squad"),
         lines=0,
     ),
     Fault("killed while the store is written", "review", killed_while_it_keeps, lines=0),
