@@ -15,6 +15,7 @@ from report.hostile import SCRIPT
 from report.numbers import printed_numbers, told_by
 from report.squads import NAMES, empty_squad, hostile_squad, member, squad, together
 from report.test_page import HTML, parsed, visible_text
+from taperback.report.squad_factor_chart import squad_factor_chart
 from taperback.report.squad_page import squad_html, write_squad
 from taperback.report.squad_view import squad_view
 from taperback.squad.anonymous import anonymous
@@ -171,3 +172,13 @@ def test_tables_beside_the_page_have_a_row_for_each_athlete_and_race(tmp_path: P
     assert len(weeks) == sum(len(m.table) for m in squad().members)
     assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 1
     assert page.name == "squad.html"
+
+
+def test_every_interval_is_seen_to_end_and_nought_is_on_the_axis() -> None:
+    made = squad()
+    assert made.evidence is not None
+    for factor in made.evidence.factors:
+        chart = squad_factor_chart(factor, [member.key for member in made.members])
+        low, high = chart["layout"]["xaxis"]["range"]
+        ends = [x for trace in chart["data"] for x in trace["x"] if x is not None]
+        assert low < min(0, *ends) and max(0, *ends) < high

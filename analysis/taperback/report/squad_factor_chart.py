@@ -13,6 +13,8 @@ from taperback.report.wording import interval
 
 _ROW_PX = 26
 _FEWEST_FOR_THIN_ROWS, _THIN_ROW_PX = 60, 14
+_ROOM = 0.03
+"""Of the axis, left free at either end."""
 
 
 def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
@@ -41,7 +43,9 @@ def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
         ),
     ]
     row = _ROW_PX if len(keys) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
-    return {"data": data, "layout": _layout(labels, 70 + row * len(labels))}
+    estimates = [factor.published, factor.shared]
+    estimates += [one for athlete in athletes for one in (athlete.alone, athlete.together)]
+    return {"data": data, "layout": _layout(labels, 70 + row * len(labels), _reach(estimates))}
 
 
 def _spans(
@@ -78,7 +82,15 @@ def _told(value: float) -> float:
     return float(f"{value * QUANTITIES['result_pct'].scale:.4g}")
 
 
-def _layout(labels: list[str], height: int) -> dict[str, Any]:
+def _reach(estimates: list[Estimate]) -> list[float]:
+    """The axis: nought and every interval with room beside it, so that each is seen to end."""
+    low = min(0.0, *(one.low for one in estimates))
+    high = max(0.0, *(one.high for one in estimates))
+    room = _ROOM * (high - low)
+    return [_told(low - room), _told(high + room)]
+
+
+def _layout(labels: list[str], height: int, reach: list[float]) -> dict[str, Any]:
     places = list(range(1, len(labels) + 1))
     return {
         **still_layout(height, left=74, top=8),
@@ -87,6 +99,7 @@ def _layout(labels: list[str], height: int) -> dict[str, Any]:
             "gridcolor": "@line",
             "zeroline": True,
             "zerolinecolor": "@muted",
+            "range": reach,
             "fixedrange": True,
             "nticks": 7,
         },
