@@ -109,12 +109,47 @@ def test_a_week_of_rest_days_has_no_load_and_one_of_unknown_days_an_unknown_one(
 def test_an_unrated_baseline_leaves_the_weeks_load_known() -> None:
     got = measured(habit() + WEEK)
     assert got["session_rpe_load"].known
-    assert "0% of the training time has a load" in got["session_rpe_load_kept"].reason
+    assert got["session_rpe_load_kept"].reason.startswith("in the baseline, 0% of the training")
 
 
-def test_few_unrated_sessions_are_borne() -> None:
-    got = measured([*USUAL, *[rated(k, 5, 0.5) for k in (-7, -6, -5, -4)], leg(-3, hours=0.4)])
-    assert got["session_rpe_load"].value == pytest.approx(600)
+def test_few_unrated_sessions_count_by_the_hour_as_the_others_do() -> None:
+    # 4 x 30 min x 5 = 600 AU in 2.0 of 2.4 h; a usual week of 7 x 60 x 5 = 2100, rated or not
+    unrated = [rated(k, NAN) if k in (-56, -40, -23) else rated(k, 5) for k in range(-56, -7)]
+    week = [*[rated(k, 5, 0.5) for k in (-7, -6, -5, -4)], rated(-3, NAN, 0.4)]
+    got = measured([*unrated, *week])
+    assert got["session_rpe_load"].value == pytest.approx(600 * 2.4 / 2)
+    assert got["session_rpe_load_kept"].value == pytest.approx(720 / 2100)
+    by_hour = "in race week 0.4 of 2.4 h have no load and count by the hour as the others do"
+    assert got["session_rpe_load"].basis.endswith(f"(Foster 2001); {by_hour}")
+    assert got["session_rpe_load_kept"].basis.endswith(
+        "in the baseline 3.0 of 42.0 h have no load and count by the hour as the others do; "
+        + by_hour
+    )
+    assert len(got["session_rpe_load"].legs) == 5
+
+
+@pytest.mark.parametrize("lost", range(-7, 0))
+def test_a_sensor_that_fails_once_moves_no_sum_of_equal_sessions(lost: int) -> None:
+    legs = [rated(k, 5, 1.0 if k < -7 else 0.6) for k in range(-56, 0)]
+    deaf = [
+        rated(lost, NAN, 0.6, mean_heart_rate_bpm=NAN, hard_min=None),
+        *(one for one in legs if one.start_utc.date() != day(lost)),
+    ]
+    whole, less = measured(legs), measured(deaf)
+    for scale in ("session_rpe_load", "trimp", "five_zone_load", "three_zone_load"):
+        for name in (scale, f"{scale}_kept"):
+            assert less[name].value == pytest.approx(whole[name].value), name
+    assert less["acute_chronic_ratio"].value == pytest.approx(whole["acute_chronic_ratio"].value)
+
+
+def test_three_weeks_before_that_are_mostly_unrated_give_no_ratio_to_them() -> None:
+    early = [rated(k, 5) for k in range(-56, -28)]
+    before = [rated(k, 5 if k % 2 else NAN) for k in range(-28, -7)]
+    ratio = measured([*early, *before, *[rated(k, 5, 9.0) for k in range(-7, 0)]])
+    assert ratio["acute_chronic_ratio"].reason == (
+        "in the three weeks before, 47% of the training time has a load, 80% is needed; the rest "
+        "lacks a session RPE"
+    )
 
 
 def test_inputs_and_units() -> None:

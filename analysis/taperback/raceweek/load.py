@@ -1,8 +1,9 @@
 """What race week cost, by the scales of the literature; described, never tested.
 
 Session-RPE load is told where sessions were rated, Banister's TRIMP where heart rate is known;
-the sums over five and over three zones stand beside them as cross-checks. The ratio of acute to
-chronic load is told because coaches know it, with its published criticism and never as a risk.
+the sums over five and over three zones stand beside them as cross-checks. A leg without a load is
+no leg that cost nothing: in a sum its hours count as the others do. The ratio of acute to chronic
+load is told because coaches know it, with its published criticism and never as a risk.
 """
 
 from __future__ import annotations
@@ -90,6 +91,8 @@ SCALES = (
 def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
     """Race week's load and its ratio to the usual week by each scale; monotony, strain, ratio.
 
+    Sums are over all hours of training: where some of them have no load, load per known hour x all
+    hours, which the basis says; where too many have none, they are unknown.
     Monotony, strain and the acute-to-chronic ratio are of the first scale that is known.
     """
     legs = effort.of(window.training(window.blocks[0].first, -1))
@@ -131,8 +134,8 @@ def _costs(
     )
 
 
-def _too_little(legs: pd.DataFrame) -> str:
-    """Why a sum over these legs would leave too much out, empty where it would not."""
+def _too_little(legs: pd.DataFrame, where: str = "") -> str:
+    """Why a sum over these legs would be a guess, empty where it would not."""
     limit = shared_toml("limits.toml")["load"]["fewest_known_share"]
     hours = float(legs["hours"].sum())
     share = float(legs.loc[legs["load"].notna(), "hours"].sum()) / hours if hours else 1.0
@@ -140,8 +143,8 @@ def _too_little(legs: pd.DataFrame) -> str:
         return ""
     lacks = "; ".join(dict.fromkeys(lack for lack in legs["lack"] if lack))
     return (
-        f"{percent_below(share)} of the training time has a load, {100 * limit:.0f}% is needed; "
-        f"the rest lacks {lacks}"
+        f"{where}{percent_below(share)} of the training time has a load, {100 * limit:.0f}% is "
+        f"needed; the rest lacks {lacks}"
     )
 
 
@@ -152,20 +155,41 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
     reason = costs.lack(*RACE_WEEK)
     if reason:
         return unknown(name, reason, days), unknown(f"{name}_kept", reason, days)
-    total, ids = float(week["load"].sum()), _ids(week)
-    told = Measured(name, total, basis=costs.scale.rule, days=days, legs=ids)
+    total, ids, rule = float(_whole(week).sum()), tuple(week["leg_id"]), costs.scale.rule
+    told = Measured(name, total, basis=rule + _filled(week, "race week"), days=days, legs=ids)
     usual = window.baseline()
     usual = usual.assign(load=costs.legs["load"], lack=costs.legs["lack"])
-    reason = window.why_no_baseline() or _too_little(usual)
-    weekly = float(window.weekly_sums(usual, "load").median()) if not reason else 0.0
+    reason = window.why_no_baseline() or _too_little(usual, "in the baseline, ")
+    weeks = window.weekly_sums(usual.assign(load=_whole(usual)), "load")
+    weekly = 0.0 if reason else float(weeks.median())
     if not reason and weekly == 0:
         reason = "a usual week holds no load"
     both = window.baseline_days() + days
     if reason:
         return told, unknown(f"{name}_kept", reason, both)
-    basis = f"{total:.0f} in race week, {weekly:.0f} in a usual week; {costs.scale.rule}"
-    legs = _ids(usual) + ids
+    filled = _filled(usual, "the baseline") + _filled(week, "race week")
+    basis = f"{total:.0f} in race week, {weekly:.0f} in a usual week; {rule}{filled}"
+    legs = tuple(usual["leg_id"]) + ids
     return told, Measured(f"{name}_kept", total / weekly, basis=basis, days=both, legs=legs)
+
+
+def _whole(legs: pd.DataFrame) -> pd.Series:
+    """Every leg's load; one without counts as if it had cost as much an hour as the others."""
+    known = legs[legs["load"].notna()]
+    hours = float(known["hours"].sum())
+    an_hour = float(known["load"].sum()) / hours if hours else 0.0
+    return legs["load"].fillna(an_hour * legs["hours"])
+
+
+def _filled(legs: pd.DataFrame, where: str) -> str:
+    """How much of a sum was filled in, as the end of its basis; nothing where all was known."""
+    lacking = legs[legs["load"].isna()]
+    if not len(lacking):
+        return ""
+    return (
+        f"; in {where} {lacking['hours'].sum():.1f} of {legs['hours'].sum():.1f} h have no load "
+        "and count by the hour as the others do"
+    )
 
 
 def _ids(legs: pd.DataFrame) -> tuple[str, ...]:
@@ -199,13 +223,21 @@ def _acute_chronic(costs: _Costs | None, window: Window) -> Measured:
     known = shared_toml("published.toml")["load"][name]
     first = -7 * known["value"]
     days = window.span(first, -1)
-    reason = costs.lack(first, -1) if costs else _NO_SCALE
-    if costs is None or reason:
+    if costs is None:
+        return unknown(name, _NO_SCALE, days)
+    week, before = costs.between(*RACE_WEEK), costs.between(first, RACE_WEEK[0] - 1)
+    reason = (
+        window.why_unknown(first, -1)
+        or _too_little(week)
+        or _too_little(before, "in the three weeks before, ")
+    )
+    if reason:
         return unknown(name, reason, days)
-    legs = costs.between(first, -1)
-    chronic = float(legs["load"].sum()) / known["value"]
+    acute = float(_whole(week).sum())
+    chronic = (float(_whole(before).sum()) + acute) / known["value"]
     if chronic == 0:
         return unknown(name, "the last four weeks hold no load", days)
-    acute = float(costs.between(*RACE_WEEK)["load"].sum())
-    basis = f"{known['source']}; {costs.scale.rule}"
-    return Measured(name, acute / chronic, basis=basis, days=days, legs=_ids(legs))
+    filled = _filled(before, "the three weeks before") + _filled(week, "race week")
+    basis = f"{known['source']}; {costs.scale.rule}{filled}"
+    legs = tuple(before["leg_id"]) + tuple(week["leg_id"])
+    return Measured(name, acute / chronic, basis=basis, days=days, legs=legs)
