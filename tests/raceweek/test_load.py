@@ -67,6 +67,31 @@ def test_monotony_and_strain_are_of_the_weeks_seven_days() -> None:
     assert "n - 1" in got["monotony"].basis
 
 
+def test_a_trained_day_without_a_rating_is_no_day_of_rest() -> None:
+    # heart rate is known for every leg, so that monotony goes by the next scale
+    unrated = [*WEEK, rated(-5, NAN, 0.2)]
+    got = measured(USUAL + unrated)
+    assert got["session_rpe_load"].known
+    daily = np.array([0.0, 30, 12, 30, 0, 30, 0]) * trimp(1, 150, 60, 190, "female")
+    expected = daily.mean() / daily.std(ddof=1)
+    assert got["monotony"].value == pytest.approx(expected)
+    assert got["strain"].value == pytest.approx(daily.sum() * expected)
+    assert "Banister" in got["strain"].basis
+    assert len(got["monotony"].legs) == 4
+
+
+def test_without_a_load_for_every_leg_there_is_no_monotony() -> None:
+    dumb = rated(-5, NAN, 0.2, mean_heart_rate_bpm=NAN, hard_min=None)
+    got = measured([*USUAL, *WEEK, dumb])
+    for name in ("monotony", "strain"):
+        assert got[name].reason == (
+            "1 leg of race week lacks a session RPE, and a day without a known load is no rest "
+            "day; one scale is kept through all races: minutes x session RPE (Foster 2001)"
+        )
+        assert len(got[name].days) == 7
+    assert got["acute_chronic_ratio"].known
+
+
 def test_acute_to_chronic_is_told_with_its_criticism() -> None:
     ratio = measured(USUAL + WEEK)["acute_chronic_ratio"]
     assert ratio.value == pytest.approx(420 / ((420 + 3 * 2100) / 4))

@@ -1,18 +1,20 @@
-"""How hard the training before a race was: thresholds by sport, and every leg's time by zone."""
+"""How hard the training before a race was: thresholds by sport, every leg's time by zone, and the
+scale of load in which races are compared."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import pandas as pd
 
 from taperback.raceweek.repetitions import Repetitions, recognise
+from taperback.raceweek.scales import Scale, one_scale
 from taperback.raceweek.settings import HeartRange, heart_range, highest_seen
 from taperback.raceweek.thresholds import Found, Thresholds, sports_of, thresholds_by_race
-from taperback.raceweek.window import FIRST_DAY, Window
+from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.zones import leg_zones
 from taperback.resources import shared_toml
 
@@ -25,11 +27,13 @@ class Effort:
         thresholds: sport -> thresholds, or why there are none.
         zones: one row a leg of `Window.legs`, its index; columns `easy_s`, `moderate_s`, `hard_s`.
         hearts: sport -> resting and highest heart rate.
+        scale: the scale of load that all races are compared in, None where none is known.
     """
 
     thresholds: Mapping[str, Found]
     zones: pd.DataFrame
     hearts: Mapping[str, HeartRange]
+    scale: Scale | None = None
 
     def of(self, legs: pd.DataFrame) -> pd.DataFrame:
         """These legs of the window with their time by zone, and `hard_min`; NaN where unknown."""
@@ -58,13 +62,16 @@ class Effort:
 
 
 def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
-    """The effort before each race, by race_id; each sport is read by one signal in all of them."""
+    """The effort before each race, by race_id.
+
+    Each sport is read by one signal in all of them, and their loads are compared in one scale.
+    """
     seen = {
         sport: highest_seen(windows, sport)
         for sport in {sport for window in windows for sport in sports_of(window)}
     }
     found = thresholds_by_race(windows)
-    return {
+    efforts = {
         window.race_id: Effort(
             found[window.race_id],
             leg_zones(window.legs, found[window.race_id]),
@@ -72,3 +79,6 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
         )
         for window in windows
     }
+    weeks = [(window, efforts[window.race_id], window.training(*RACE_WEEK)) for window in windows]
+    scale = one_scale((window, effort.of(legs), effort.hearts) for window, effort, legs in weeks)
+    return {race_id: replace(effort, scale=scale) for race_id, effort in efforts.items()}

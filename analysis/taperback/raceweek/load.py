@@ -8,84 +8,19 @@ load is told because coaches know it, with its published criticism and never as 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from taperback.raceweek.dose import (
-    five_zone_load,
-    monotony,
-    session_rpe_load,
-    strain,
-    three_zone_load,
-    trimp,
-)
+from taperback.raceweek.dose import monotony, strain
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.window import RACE_WEEK, Window
-from taperback.raceweek.wording import percent_below
-from taperback.raceweek.zones import ZONE_COLUMNS
+from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
-
-Lack = str
-"""Why a leg has no load, as a clause that can follow "unknown: "."""
-
-
-@dataclass(frozen=True)
-class Scale:
-    """One scale of load.
-
-    Attributes:
-        name: name of its race-week measure; `<name>_kept` is the ratio to the usual week.
-        rule: how a leg's load is made.
-        of: the load of one leg with its zones [AU], or why it has none.
-    """
-
-    name: str
-    rule: str
-    of: Callable[[Window, Effort, Any], float | Lack]
-
-
-def _by_rpe(window: Window, effort: Effort, leg: Any) -> float | Lack:
-    if np.isnan(leg.session_rpe):
-        return "a session RPE"
-    return session_rpe_load(60 * leg.hours, leg.session_rpe)
-
-
-def _by_trimp(window: Window, effort: Effort, leg: Any) -> float | Lack:
-    heart, sex = effort.hearts.get(leg.sport), window.athlete.sex
-    if not sex:
-        return "the athlete's sex, which Banister's constants differ by (athlete.toml)"
-    if heart is None or np.isnan(heart.resting_bpm):
-        return "a resting heart rate (athlete.toml)"
-    mean = leg.mean_heart_rate_bpm
-    if np.isnan(heart.highest_bpm) or np.isnan(mean) or heart.highest_bpm <= heart.resting_bpm:
-        return "heart rate"
-    return trimp(60 * leg.hours, mean, heart.resting_bpm, heart.highest_bpm, sex)
-
-
-def _by_five_zones(window: Window, effort: Effort, leg: Any) -> float | Lack:
-    heart, seconds = effort.hearts.get(leg.sport), leg.heart_rate_seconds
-    if heart is None or np.isnan(heart.highest_bpm) or seconds is None:
-        return "heart rate"
-    return five_zone_load(seconds, heart.highest_bpm)
-
-
-def _by_three_zones(window: Window, effort: Effort, leg: Any) -> float | Lack:
-    if np.isnan(leg.hard_s):
-        return "a known intensity"
-    return three_zone_load(np.array([getattr(leg, zone) for zone in ZONE_COLUMNS]))
-
-
-SCALES = (
-    Scale("session_rpe_load", "minutes x session RPE (Foster 2001)", _by_rpe),
-    Scale("trimp", "TRIMP of each session's mean heart rate (Banister 1991)", _by_trimp),
-    Scale("five_zone_load", "minutes in five zones of highest heart rate x 1 to 5", _by_five_zones),
-    Scale("three_zone_load", "minutes easy x 1, moderate x 2, hard x 3", _by_three_zones),
-)
 
 
 def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
@@ -93,14 +28,22 @@ def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
 
     Sums are over all hours of training: where some of them have no load, load per known hour x all
     hours, which the basis says; where too many have none, they are unknown.
-    Monotony, strain and the acute-to-chronic ratio are of the first scale that is known.
+
+    Monotony, strain and the acute-to-chronic ratio are of one scale in all races,
+    `Effort.scale`. Monotony and strain look at single days, where nothing can be filled in: one
+    leg without a load makes them unknown, since its day is neither known nor a day of rest.
     """
     legs = effort.of(window.training(window.blocks[0].first, -1))
-    rows = list(legs.itertuples())
-    costs = [_costs(scale, window, effort, legs, rows) for scale in SCALES]
-    measured = [one for cost in costs for one in _week_and_kept(cost, window)]
-    main = next((cost for cost in costs if not cost.lack(*RACE_WEEK)), None)
-    return (*measured, *_alike(main, window), _acute_chronic(main, window))
+    sex = window.athlete.sex
+    costs = {
+        scale: _Costs(scale, window, with_load(legs, scale, effort.hearts, sex)) for scale in SCALES
+    }
+    main = costs[effort.scale] if effort.scale else None
+    return (
+        *(one for each in costs.values() for one in _week_and_kept(each, window)),
+        *_alike(main, window),
+        _acute_chronic(main, window),
+    )
 
 
 @dataclass(frozen=True)
@@ -116,36 +59,7 @@ class _Costs:
 
     def lack(self, first: int, last: int) -> str:
         """Why the load of those days is unknown, empty where it is known."""
-        return self.window.why_unknown(first, last) or _too_little(self.between(first, last))
-
-
-def _costs(
-    scale: Scale, window: Window, effort: Effort, legs: pd.DataFrame, rows: list[Any]
-) -> _Costs:
-    """The legs with their load; `rows` are the same legs, one tuple each."""
-    found = [scale.of(window, effort, leg) for leg in rows]
-    return _Costs(
-        scale,
-        window,
-        legs.assign(
-            load=[float("nan") if isinstance(one, str) else one for one in found],
-            lack=[one if isinstance(one, str) else "" for one in found],
-        ),
-    )
-
-
-def _too_little(legs: pd.DataFrame, where: str = "") -> str:
-    """Why a sum over these legs would be a guess, empty where it would not."""
-    limit = shared_toml("limits.toml")["load"]["fewest_known_share"]
-    hours = float(legs["hours"].sum())
-    share = float(legs.loc[legs["load"].notna(), "hours"].sum()) / hours if hours else 1.0
-    if share >= limit:
-        return ""
-    lacks = "; ".join(dict.fromkeys(lack for lack in legs["lack"] if lack))
-    return (
-        f"{where}{percent_below(share)} of the training time has a load, {100 * limit:.0f}% is "
-        f"needed; the rest lacks {lacks}"
-    )
+        return self.window.why_unknown(first, last) or too_little(self.between(first, last))
 
 
 def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
@@ -159,7 +73,7 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
     told = Measured(name, total, basis=rule + _filled(week, "race week"), days=days, legs=ids)
     usual = window.baseline()
     usual = usual.assign(load=costs.legs["load"], lack=costs.legs["lack"])
-    reason = window.why_no_baseline() or _too_little(usual, "in the baseline, ")
+    reason = window.why_no_baseline() or too_little(usual, "in the baseline, ")
     weeks = window.weekly_sums(usual.assign(load=_whole(usual)), "load")
     weekly = 0.0 if reason else float(weeks.median())
     if not reason and weekly == 0:
@@ -192,28 +106,38 @@ def _filled(legs: pd.DataFrame, where: str) -> str:
     )
 
 
-def _ids(legs: pd.DataFrame) -> tuple[str, ...]:
-    return tuple(legs.loc[legs["load"].notna(), "leg_id"])
-
-
-_NO_SCALE = "no scale of load is known for race week"
+_NO_SCALE = "no scale of load is known for any race week"
 
 
 def _alike(costs: _Costs | None, window: Window) -> tuple[Measured, ...]:
     """Monotony and strain over the seven days of race week."""
-    days = window.span(*RACE_WEEK)
-    if costs is None:
-        return tuple(unknown(name, _NO_SCALE, days) for name in ("monotony", "strain"))
+    names, days = ("monotony", "strain"), window.span(*RACE_WEEK)
+    reason = window.why_unknown(*RACE_WEEK) or ("" if costs else _NO_SCALE)
+    if costs is None or reason or (reason := _why_not_daily(costs)):
+        return tuple(unknown(name, reason, days) for name in names)
     legs = costs.between(*RACE_WEEK)
     by_day: Mapping = legs.groupby("local_day")["load"].sum().to_dict()
     daily = np.array([by_day.get(day, 0.0) for day in days])
     basis = f"Foster 1998 with the sample's SD (n - 1) over seven days; {costs.scale.rule}"
-    values = {"monotony": monotony(daily), "strain": strain(daily)}
+    values = zip(names, (monotony(daily), strain(daily)), strict=True)
     return tuple(
         unknown(name, "every day of race week cost the same", days)
         if value is None
-        else Measured(name, value, basis=basis, days=days, legs=_ids(legs))
-        for name, value in values.items()
+        else Measured(name, value, basis=basis, days=days, legs=tuple(legs["leg_id"]))
+        for name, value in values
+    )
+
+
+def _why_not_daily(costs: _Costs) -> str:
+    """Why not every day of race week has a load, empty where each has."""
+    legs = costs.between(*RACE_WEEK)
+    missing = int(legs["load"].isna().sum())
+    if not missing:
+        return ""
+    verb = "lacks" if missing == 1 else "lack"
+    return (
+        f"{count(missing, 'leg')} of race week {verb} {lacks(legs)}, and a day without a known "
+        f"load is no rest day; one scale is kept through all races: {costs.scale.rule}"
     )
 
 
@@ -223,14 +147,11 @@ def _acute_chronic(costs: _Costs | None, window: Window) -> Measured:
     known = shared_toml("published.toml")["load"][name]
     first = -7 * known["value"]
     days = window.span(first, -1)
-    if costs is None:
-        return unknown(name, _NO_SCALE, days)
+    reason = window.why_unknown(first, -1) or ("" if costs else _NO_SCALE)
+    if costs is None or reason:
+        return unknown(name, reason, days)
     week, before = costs.between(*RACE_WEEK), costs.between(first, RACE_WEEK[0] - 1)
-    reason = (
-        window.why_unknown(first, -1)
-        or _too_little(week)
-        or _too_little(before, "in the three weeks before, ")
-    )
+    reason = too_little(week) or too_little(before, "in the three weeks before, ")
     if reason:
         return unknown(name, reason, days)
     acute = float(_whole(week).sum())
