@@ -91,9 +91,16 @@ def _settings(folder: Path) -> dict[str, object]:
             str(folder),
         )
     try:
-        return tomllib.loads(text)
+        settings = tomllib.loads(text)
+        repr(settings)  # a number written in hexadecimal may be too long for any sentence
     except tomllib.TOMLDecodeError as error:
         raise _no_toml(str(error)) from None
+    except RecursionError:
+        found = "lists or tables lie within each other far deeper than any setting does"
+        raise InputError(found, "take them out", FILE) from None
+    except ValueError:
+        raise InputError("a number has thousands of digits", "take it out", FILE) from None
+    return settings
 
 
 def _no_toml(error: str) -> InputError:
@@ -178,10 +185,29 @@ def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
             complaints.add(f"panic, {name}", f"{value!r} is not a number", "write a number")
         elif not low <= value <= high:
             remedy = f"write a number from {low:g} to {high:g}"
-            complaints.add(f"panic, {name}", f"{value:g} makes no limit", remedy)
+            complaints.add(f"panic, {name}", f"{_in_short(value)} makes no limit", remedy)
         else:
             limits[name] = float(value)
-    return limits
+    return _forward(limits, known, complaints)
+
+
+def _in_short(value: float) -> str:
+    try:
+        return f"{value:g}"
+    except OverflowError:  # an integer beyond all that numbers with a point can be
+        return f"a number of {len(str(abs(value)))} digits"
+
+
+def _forward(limits: dict, known: dict, complaints: _Complaints) -> dict[str, float]:
+    """The limits, without the first and the last day if the last lies before the first."""
+    ends = ("first_day", "last_day")
+    first, last = ({**known, **limits}[name] for name in ends)
+    if first <= last:
+        return limits
+    named = "last_day" if "last_day" in limits else "first_day"
+    found = f"the days from {first:g} to {last:g} run backwards"
+    complaints.add(f"panic, {named}", found, "write a first_day that is not after the last_day")
+    return {name: value for name, value in limits.items() if name not in ends}
 
 
 def _entries(settings: dict, name: str, complaints: _Complaints) -> list[dict]:
