@@ -156,6 +156,24 @@ def test_a_typed_race_survives_a_draft_byte_for_byte(taperback, bare) -> None:
     assert (bare / ".taperback" / "before-draft" / "races.csv").read_bytes() == typed
 
 
+def test_a_table_without_a_header_is_left_alone_and_the_others_are_drafted(
+    taperback, bare: Path
+) -> None:
+    typed = b"2024-01-01,7.5\n2024-01-02,8\n"
+    (bare / "nights.csv").write_bytes(typed)
+    first = taperback("draft", bare)
+    assert (first.code, first.err) == (
+        1,
+        "taperback: nights.csv: a row stands where the names of the columns are expected, so no "
+        "row can be added; put a row of names above it, such as date, sleep_h, quality\n",
+    )
+    assert "races.csv: 5 rows added" in first.out
+    races = (bare / "races.csv").read_bytes()
+    assert taperback("draft", bare).code == 1
+    assert (bare / "nights.csv").read_bytes() == typed
+    assert (bare / "races.csv").read_bytes() == races
+
+
 def test_a_workbook_is_never_written_to(taperback, bare) -> None:
     book = Workbook()
     for row in (("date", "name"), (date(2024, 5, 19), "Mine")):

@@ -81,6 +81,20 @@ def test_a_table_of_nothing_but_separators_gets_a_header(blank: bytes):
     assert split_rows(made.decode()).header == tuple(RACE_COLUMNS)
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        b"2024-01-01,7.5\n2024-01-02,8\n",
+        b"# my nights\n\n1.1.2024;7,5\n",
+        b"20240101,7.5\n",
+        b"Cove,2024-01-01\n",
+    ],
+)
+def test_a_table_without_a_header_is_not_added_to(typed: bytes):
+    with pytest.raises(InputError, match=r"a row stands where the names .* so no row can be added"):
+        with_rows(typed, [{"date": "2030-05-01", "sleep_h": "7.50"}], COLUMNS["nights.csv"])
+
+
 def test_a_header_over_several_lines_is_not_added_to():
     with pytest.raises(InputError, match="its header goes over several lines"):
         with_rows(b'date,"my\nname"\n2030-01-01,Cove\n', [{"notes": "x"}], RACE_COLUMNS)

@@ -46,8 +46,11 @@ def draft(
     tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
     longer = {name: _longer(folder / name, rows) for name, rows in tables.items()}
     for name, rows in tables.items():
-        if journal.files[name.removesuffix(".csv")] == name:
-            _table(folder, name, rows, longer[name], show)
+        made = longer[name]
+        if isinstance(made, InputError):
+            typer.echo(f"taperback: {made}", err=True)
+        elif journal.files[name.removesuffix(".csv")] == name:
+            _table(folder, name, rows, made, show)
         else:
             _workbook(journal.files[name.removesuffix(".csv")], rows)
     if found.races:
@@ -56,6 +59,8 @@ def draft(
             "each race, and an expected_time or the field's reference_time to compare with. A race "
             "that was none is told by a word under leave_out."
         )
+    if any(isinstance(made, InputError) for made in longer.values()):
+        raise typer.Exit(1)
 
 
 def _athlete(folder: Path, show: bool) -> None:
@@ -90,12 +95,12 @@ def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
         typer.echo(f"  {printable(told)}")
 
 
-def _longer(path: Path, rows: tuple[Cells, ...]) -> bytes:
-    """What is typed in a table and the rows behind it."""
+def _longer(path: Path, rows: tuple[Cells, ...]) -> bytes | InputError:
+    """What is typed in a table and the rows behind it, or why it cannot be made longer."""
     try:
         return with_rows(read_typed(path) or b"", rows, COLUMNS[path.name])
     except InputError as error:
-        raise error.at(path.name) from None
+        return error.at(path.name)
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:

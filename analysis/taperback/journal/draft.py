@@ -9,7 +9,7 @@ from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal.columns import EXTRA, TABLES
-from taperback.journal.raw_table import split_rows
+from taperback.journal.raw_table import NO_HEADER, name_columns, split_rows
 from taperback.whole_files import put_whole
 
 BACKUPS = Path(".taperback") / "before-draft"
@@ -31,7 +31,8 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
         columns: the columns of a table that is written anew.
 
     Raises:
-        InputError: the table is broken as text, so that nothing can be added to it safely.
+        InputError: the table is broken as text or lacks its header, so that nothing can be added to
+            it safely.
     """
     added = [dict(row) for row in rows]
     if not added:
@@ -44,6 +45,8 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
         raise InputError(found, "save it again from where it was made") from None
     table = split_rows(text)
     header = table.header
+    if table.lacks_header:
+        raise InputError(f"{NO_HEADER}, so no row can be added", name_columns(columns))
     if not header:
         return mark + _lines(text, [list(columns)], added, tuple(columns), ",").encode(encoding)
     needed = [name for name in _used(added) if name not in header]

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.workbook import sheet_rows
 
 _END = "\0end"
+# A comma within a number, as in 7,5, may have been taken for the separator.
+_DAY = re.compile(r"(\d{1,4}([./-])\d{1,2}\2\d{1,4}|\d{8})([;\t].*)?")
+
+NO_HEADER = "a row stands where the names of the columns are expected"
+"""What is said of a table that lacks its header."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +37,11 @@ class RawTable:
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     header_line: int = 1
     open_quote: int = 0
+
+    @property
+    def lacks_header(self) -> bool:
+        """Whether a row stands where the header is expected: one of its cells is a day."""
+        return any(_DAY.fullmatch(cell) for cell in self.header)
 
 
 def read_raw(path: Path) -> RawTable:
@@ -89,3 +101,8 @@ def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]
     for place, line in enumerate(lines[before:], before + 1):
         rows.append((place, line.rstrip("\r\n").split(delimiter)))
     return rows, before + 1
+
+
+def name_columns(columns: Iterable[str]) -> str:
+    """What to do about a table that lacks its header."""
+    return f"put a row of names above it, such as {', '.join(islice(columns, 3))}"

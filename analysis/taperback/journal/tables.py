@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -12,7 +11,7 @@ import pandas as pd
 
 from taperback.errors import InputError
 from taperback.journal.columns import Column
-from taperback.journal.raw_table import RawTable, read_raw
+from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
 from taperback.notices import Level, Notice, fault
 
 
@@ -38,8 +37,9 @@ def read_table(
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
         return pd.DataFrame(columns=names, dtype=object), [broken]
-    if _is_day(table.header[:1]):
-        return pd.DataFrame(columns=names, dtype=object), [_no_header(path.name, table, columns)]
+    if table.lacks_header:
+        told = (table.header_line, "", "no-header", NO_HEADER, name_columns(columns))
+        return pd.DataFrame(columns=names, dtype=object), [fault(path.name, *told)]
     notices = _header_notices(path.name, table, columns, extra)
     columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []
@@ -58,17 +58,6 @@ def _chosen(name: str, column: Column, table: RawTable) -> Column:
     place = table.header.index(name)
     cells = [row[place] for _, row in table.rows if place < len(row)]
     return replace(column, read=column.choose(cells))
-
-
-def _is_day(cells: tuple[str, ...]) -> bool:
-    return any(re.fullmatch(r"\d{1,4}([./-])\d{1,2}\1\d{1,4}", cell) for cell in cells)
-
-
-def _no_header(file: str, table: RawTable, columns: Mapping[str, Column]) -> Notice:
-    named = ", ".join(list(columns)[:3])
-    found = "a row stands where the names of the columns are expected"
-    remedy = f"put a row of names above it, such as {named}"
-    return fault(file, table.header_line, "", "no-header", found, remedy)
 
 
 def _header_notices(
