@@ -1,5 +1,21 @@
-"""`python -m taperback` is the command `taperback`."""
+"""The command's start, also as `python -m taperback`; loading the rest takes a second."""
 
-from taperback.cli.main import run
+from __future__ import annotations
 
-run()
+import sys
+
+
+def main() -> None:
+    """Runs the command; an interrupt is one line and exit code 130, however early it comes."""
+    try:
+        from taperback.cli.main import run  # where somebody waits for it and may lose patience
+
+        run()
+    except KeyboardInterrupt:
+        told = "taperback: stopped; what was read so far is kept for the next run\n"
+        sys.stderr.write(told)
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,6 +1,7 @@
 """The command `taperback`: its words, and the one place where an error becomes a line and a code.
 
-Exit codes: 0 an answer was given; 1 the input is at fault; 2 the command's words do not fit.
+Exit codes: 0 an answer was given; 1 the input is at fault; 2 the command's words do not fit. An
+interrupt is told by `__main__`, since it may come before all this is loaded.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.cli.squad import squad
-from taperback.errors import TaperbackError, UsageError
+from taperback.errors import TaperbackError, UsageError, why_refused
 from taperback.lines import printable
+
+STOPPED = 130
 
 EXIT_CODES = (
     "Exit codes: 0, an answer was given; 1, something in the folder should be put right; 2, the "
@@ -54,7 +57,11 @@ def _main(
 
 
 def run() -> None:
-    """Runs the command; whatever goes wrong on purpose is one line."""
+    """Runs the command; whatever goes wrong on purpose is one line.
+
+    Raises:
+        KeyboardInterrupt: somebody stopped it.
+    """
     try:
         app()
     except TaperbackError as error:
@@ -62,9 +69,10 @@ def run() -> None:
         sys.exit(2 if isinstance(error, UsageError) else 1)
     except OSError as error:
         where = f" ({printable(str(error.filename))})" if error.filename else ""
-        reason = (error.strerror or "a file cannot be used").lower()
-        typer.echo(f"taperback: {reason}{where}; check the disk and its permissions", err=True)
+        advice = "check the disk and its permissions"
+        typer.echo(f"taperback: {why_refused(error)}{where}; {advice}", err=True)
         sys.exit(1)
-    except KeyboardInterrupt:
-        typer.echo("taperback: stopped; what was read so far is kept for the next run", err=True)
-        sys.exit(130)
+    except SystemExit as end:
+        if end.code == STOPPED:  # what Typer makes of an interrupt, without a word
+            raise KeyboardInterrupt from None
+        raise
