@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from importer.machines import machines
+from importer.test_workers import harmed
 from marks import mark
 from squad_athletes import draw_squad
 from squad_folder import write_squad as write_folders
@@ -30,7 +31,7 @@ from taperback.squad.members import races_of
 from taperback.squad.model import Member, Squad
 from taperback.squad.review import SquadProgress, athlete_folders, review_squad
 from taperback.squad.tables import squad_table
-from taperback.study import review
+from taperback.study import Study, review
 
 SHOWN = ("bertok", "ivo", "linnea")
 """One with three races, one who panics, one without a result."""
@@ -158,6 +159,22 @@ def test_an_athlete_whose_review_always_kills_its_process_costs_one_line(
     assert [str(notice) for notice in found.left_out] == [
         "ivo: reviewing it stopped the process; review this folder by itself, and see what it says"
     ]
+
+
+def test_what_cost_its_reader_is_not_read_by_whoever_reviews_the_athlete(
+    folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(folders / "ivo", tmp_path / "squad/ivo")
+    shutil.rmtree(tmp_path / "squad/ivo/.taperback", ignore_errors=True)
+    (tmp_path / "squad/ivo/.taperback").write_text("in the way", encoding="utf-8")
+    (tmp_path / "cache").write_text("in the way", encoding="utf-8")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    files = sorted((tmp_path / "squad/ivo").rglob("*.fit"))
+    harmed(monkeypatch, "os._exit(9)", f"job.name.endswith('{files[0].name}')")
+    studies: list[Study] = []
+    review_squad(tmp_path / "squad", workers=1, each=lambda _, study: studies.append(study))
+    told = [notice for notice in studies[0].notices if notice.code == "unreadable"]
+    assert [notice.found for notice in told] == ["reading it stopped the reader"]
 
 
 def test_a_folder_that_is_no_athletes_costs_one_line(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import signal
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -113,6 +114,23 @@ def test_a_task_that_kills_or_holds_up_its_workers_is_done_here(
     preload.write_text(HARMED.format(harm=harm), encoding="utf-8")
     with machines(tmp_path / "m", 2, "--preload", str(preload)) as them:
         assert as_text(read_by(them.address, tmp_path / "athlete")) == expected
+
+
+def test_a_file_that_cost_a_reader_before_is_read_here(
+    two: Machines, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sent: list[str] = []
+    send = Cluster._send
+    monkeypatch.setattr(
+        Cluster, "_send", lambda self, job, known: sent.append(job.name) or send(self, job, known)
+    )
+    put(tmp_path, {"a.fit": later_run(1), "b.fit": later_run(2)})
+    jobs = [Job(str(tmp_path / f"{name}.fit"), f"{name}.fit", 9, 9) for name in "ab"]
+    jobs[1] = replace(jobs[1], lost=1)
+    with Cluster(two.address) as readers:
+        answers = list(readers.answers(jobs, frozenset()))
+    assert sent == ["a.fit"]
+    assert [len(answer.contents) for answer in answers] == [1, 1]
 
 
 def test_a_worker_that_does_not_see_the_folder_is_named(two: Machines) -> None:

@@ -86,13 +86,25 @@ def harmed(monkeypatch: pytest.MonkeyPatch, harm: str, at_fault: str) -> None:
     monkeypatch.setattr(workers, "_RUN", HARMED.format(harm=harm, at_fault=at_fault))
 
 
-def test_a_worker_that_dies_costs_one_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+STOPPED = "05.fit: reading it stopped the reader; export it again, or leave it out"
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_a_worker_that_dies_costs_one_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
     harmed(monkeypatch, "os._exit(9)", "job.name == '05.fit'")
-    imported = read_folder(put(tmp_path, FILES), HOME, workers=2)
-    assert lines(imported) == [
-        "05.fit: reading it stopped the reader; export it again, or leave it out"
-    ]
+    imported = read_folder(put(tmp_path, FILES), HOME, workers=number)
+    assert lines(imported) == [STOPPED]
     assert len(imported.legs) == 17
+
+
+def test_a_single_large_file_is_read_by_a_worker_that_may_die(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    harmed(monkeypatch, "os._exit(9)", "True")
+    imported = read_folder(put(tmp_path, {"05.fit": later_run(5)}), HOME)
+    assert lines(imported) == [STOPPED]
 
 
 def test_a_member_that_kills_its_worker_costs_no_other_member(
@@ -130,9 +142,49 @@ def test_what_a_dead_reader_left_is_tried_again_next_time(
     with monkeypatch.context() as patch:
         harmed(patch, "os._exit(9)", "job.name == '05.fit'")
         read_folder(tmp_path, HOME, workers=2)
-    imported = read_folder(tmp_path, HOME, workers=2)
+    steps: list = []
+    imported = read_folder(tmp_path, HOME, workers=2, progress=steps.append)
     assert len(imported.legs) == 18
     assert lines(imported) == []
+    assert steps[-1].files == 1
+    read_folder(tmp_path, HOME, workers=2, progress=steps.append)
+    assert len(steps) == 1
+
+
+@pytest.mark.parametrize(
+    ("at_fault", "name"),
+    [("job.name == '05.fit'", "05.fit"), ("job.first <= 2 < job.last", "z.zip")],
+)
+def test_what_cost_its_reader_twice_is_told_without_being_read_until_it_changes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at_fault: str, name: str
+) -> None:
+    put(tmp_path, FILES)
+    steps: list = []
+    with monkeypatch.context() as patch:
+        harmed(patch, "os._exit(9)", at_fault)
+        first = read_folder(tmp_path, HOME, workers=2)
+        # So little to read would be read by this process, which may hang or die as well.
+        patch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 10**9)
+        again = read_folder(tmp_path, HOME, workers=1, progress=steps.append)
+    assert steps[-1].files == 1
+    third = read_folder(tmp_path, HOME, progress=steps.append)
+    assert len(steps) == 1
+    assert len(lines(first)) == 1
+    assert as_text(first) == as_text(again) == as_text(third)
+    os.utime(tmp_path / name, (9, 9))
+    assert len(read_folder(tmp_path, HOME).legs) == 18
+
+
+def test_what_cost_its_reader_is_not_read_here_where_no_process_can_be_started(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(tmp_path, FILES)
+    with monkeypatch.context() as patch:
+        harmed(patch, "os._exit(9)", "job.name == '05.fit'")
+        read_folder(tmp_path, HOME, workers=2)
+        patch.setattr(workers, "_RUN", "import sys; sys.exit(3)")
+        assert lines(read_folder(tmp_path, HOME, workers=2)) == [STOPPED]
+    assert lines(read_folder(tmp_path, HOME, workers=2)) == []
 
 
 IMPORT = """

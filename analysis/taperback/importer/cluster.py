@@ -74,13 +74,16 @@ class Cluster:
         Raises:
             InputError: a worker does not see the folder.
         """
-        todo = deque(sorted(jobs, key=lambda job: -job.size))
-        if not todo:
+        by_size = sorted(jobs, key=lambda job: -job.size)
+        if not by_size:
             return
+        todo = deque(job for job in by_size if not job.lost)
+        unanswered = [
+            job for job in by_size if job.lost
+        ]  # they do no harm to the cluster's workers
         flying: dict[Any, Job] = {}
-        unanswered: list[Job] = []
         with suppress(OSError, CancelledError):  # the cluster has gone
-            self._check_sight(todo[0])
+            self._check_sight(by_size[0])
             # A task and not data handed over, so that it can be made anew when its worker dies.
             there = self._client.submit(frozenset, sorted(known))
             most = _IN_FLIGHT * max(sum(self._client.nthreads().values()), 1)

@@ -122,8 +122,9 @@ class _Batch:
         self._since = time.monotonic()
 
     def add(self, answer: Answer) -> None:
-        lost = not answer.contents and not any(piece.digest for piece in answer.row.pieces)
-        if not lost:
+        # What could not be opened, say for want of a right, is tried again by every run.
+        told = answer.contents or any(piece.digest for piece in answer.row.pieces)
+        if told or answer.row.job.lost:
             self._rows.append(answer.row)
         self._contents += answer.contents
         if time.monotonic() - self._since > shared_toml("limits.toml")["reading"]["write_every_s"]:

@@ -1,4 +1,8 @@
-"""Which files have to be read: the others were read before and have not changed since."""
+"""Which files have to be read: the others were read before and have not changed since.
+
+One that cost its reader is tried again in a later run, since that may have died of something else;
+one that did so again is told from then on without being read, until it changes.
+"""
 
 from __future__ import annotations
 
@@ -18,14 +22,17 @@ def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobR
     by_name: dict[str, list[JobRow]] = {}
     for row in kept.jobs.values():
         by_name.setdefault(row.job.name, []).append(row)
+    most = shared_toml("limits.toml")["reading"]["most_tries"]
     done: dict[tuple[str, int], JobRow] = {}
     todo: list[Job] = []
     for item in found:
-        same = [row for row in by_name.get(item.name, ()) if _is_same(row, item, kept)]
+        known = [row for row in by_name.get(item.name, ()) if _is_same(row, item, kept)]
+        same = [row for row in known if not 0 < row.job.lost < most]
         done |= {(row.job.name, row.job.first): row for row in same}
+        again = {row.job.first: row.job.lost for row in known if 0 < row.job.lost < most}
         if not same or sum(row.job.members for row in same) < same[0].job.of:
             spans = {(row.job.first, row.job.last) for row in same}
-            todo += _jobs(item, spans)
+            todo += _jobs(item, spans, again)
     return done, todo
 
 
@@ -34,13 +41,18 @@ def _is_same(row: JobRow, item: Found, kept: Kept) -> bool:
     return unchanged and all(p.digest in kept.contents for p in row.pieces if p.digest)
 
 
-def _jobs(item: Found, spans: set[tuple[int, int]]) -> Iterator[Job]:
-    """One job for a file, several for a large archive; without the spans that were done."""
+def _jobs(item: Found, spans: set[tuple[int, int]], again: dict[int, int]) -> Iterator[Job]:
+    """One job for a file, several for a large archive; without the spans that were done.
+
+    Members that cost a reader, `again`, get a job each that says how many.
+    """
     packed = item.name.lower().endswith(".zip")
     number = count_members(Path(item.path)) if packed else 1
     step = shared_toml("limits.toml")["reading"]["members_a_job"]
     done = {at for first, last in spans for at in range(first, last)}
-    edges = sorted({*range(0, number, step), number} | {e for span in spans for e in span})
-    for first, last in pairwise(edges):
+    edges = {*range(0, number, step), number} | {e for span in spans for e in span}
+    edges |= {edge for at in again if at < number for edge in (at, at + 1)}
+    for first, last in pairwise(sorted(edges)):
         if first not in done:
-            yield Job(item.path, item.name, item.size, item.mtime_ns, first, last, number)
+            lost = again.get(first, 0)
+            yield Job(item.path, item.name, item.size, item.mtime_ns, first, last, number, lost)

@@ -44,6 +44,7 @@ class Job:
         size, mtime_ns: as the file was found.
         first, last, of: members from `first` up to but not `last`, of so many; 0, 1 and 1 for a
             file that is no archive.
+        lost: how many readers it has cost in earlier runs.
     """
 
     path: str
@@ -53,6 +54,7 @@ class Job:
     first: int = 0
     last: int = 1
     of: int = 1
+    lost: int = 0
 
     @property
     def members(self) -> int:

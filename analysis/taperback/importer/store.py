@@ -34,7 +34,7 @@ from taperback.resources import shared_toml
 FOLDER = ".taperback"
 FILE = "legs.sqlite"
 
-STORE_VERSION = 1
+STORE_VERSION = 2
 """Rises whenever the tables change."""
 
 BUSY_S = 10.0

@@ -15,7 +15,7 @@ _SCHEMA = f"""
 CREATE TABLE made_by (stamp TEXT NOT NULL);
 CREATE TABLE jobs (
     name TEXT NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL, of INTEGER NOT NULL,
-    size INTEGER NOT NULL, mtime_ns INTEGER NOT NULL, pieces TEXT NOT NULL,
+    size INTEGER NOT NULL, mtime_ns INTEGER NOT NULL, lost INTEGER NOT NULL, pieces TEXT NOT NULL,
     PRIMARY KEY (name, first)
 );
 CREATE TABLE contents (
@@ -80,13 +80,13 @@ def contents_in(db: sqlite3.Connection) -> dict[str, ContentRow]:
 
 def jobs_in(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
     """(name, first member) -> job."""
-    query = "SELECT name, first, last, of, size, mtime_ns, pieces FROM jobs"
+    query = "SELECT name, first, last, of, size, mtime_ns, lost, pieces FROM jobs"
     return {
         (name, first): JobRow(
-            Job("", name, size, mtime_ns, first, last, of),
+            Job("", name, size, mtime_ns, first, last, of, lost),
             tuple(PieceRow(*piece) for piece in json.loads(pieces)),
         )
-        for name, first, last, of, size, mtime_ns, pieces in db.execute(query)
+        for name, first, last, of, size, mtime_ns, lost, pieces in db.execute(query)
     }
 
 
@@ -101,12 +101,13 @@ def insert_content(db: sqlite3.Connection, content: ContentRow) -> None:
 
 def insert_jobs(db: sqlite3.Connection, jobs: Iterable[JobRow]) -> None:
     """Adds jobs, in place of earlier ones of the same names."""
-    db.executemany("REPLACE INTO jobs VALUES (?,?,?,?,?,?,?)", map(_job_values, jobs))
+    db.executemany("REPLACE INTO jobs VALUES (?,?,?,?,?,?,?,?)", map(_job_values, jobs))
 
 
 def _job_values(row: JobRow) -> tuple:
     job = row.job
-    return job.name, job.first, job.last, job.of, job.size, job.mtime_ns, json.dumps(row.pieces)
+    about = (job.name, job.first, job.last, job.of, job.size, job.mtime_ns, job.lost)
+    return *about, json.dumps(row.pieces)
 
 
 def delete_all_but(db: sqlite3.Connection, kept: Kept) -> None:

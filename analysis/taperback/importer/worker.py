@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import pickle
 import sys
+from dataclasses import replace
 from typing import NamedTuple
 
 from taperback.importer.leg_columns import pack_remarks
@@ -29,7 +30,9 @@ def do_job(job: Job, known: frozenset[str]) -> Answer:
     pieces = read_job(job, known)
     rows = tuple(PieceRow(p.name, p.digest, pack_remarks(p.remarks)) for p in pieces)
     contents = {p.digest: p.content for p in pieces if p.content is not None}
-    return Answer(JobRow(job, rows), tuple(pack(content) for content in contents.values()))
+    return Answer(
+        JobRow(replace(job, lost=0), rows), tuple(pack(content) for content in contents.values())
+    )
 
 
 def main() -> None:

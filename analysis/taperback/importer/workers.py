@@ -12,6 +12,7 @@ import time
 from collections import deque
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any, Protocol, Self
 
 from taperback.importer.leg_columns import pack_remarks
@@ -41,11 +42,12 @@ class Processes:
     """Readers on this machine; usable for one folder after another, until it is closed.
 
     Small jobs are done right here, since a process takes longer to start; the processes start when
-    enough of them have come together, or at once for jobs that may do their reader harm.
+    enough of them have come together, or at once for jobs that may do their reader harm. What they
+    read is bounded in time and memory, which holds for a single one, too.
     """
 
     def __init__(self, workers: int | None = None, *, at_once: bool = False) -> None:
-        self._number = workers or _cores()
+        self._number = workers or cores()
         self._at_once = at_once
         self._crew: _Crew | None = None
         self._bytes = 0
@@ -55,8 +57,8 @@ class Processes:
         todo = list(jobs)
         fewest = shared_toml("limits.toml")["reading"]["fewest_bytes_for_workers"]
         self._bytes += sum(job.size for job in todo)
-        few = min(self._number, len(todo)) < 2 or self._bytes < fewest
-        if self._crew is None and few and not self._at_once:
+        few = self._bytes < fewest and not any(job.lost for job in todo)
+        if self._crew is None and (not todo or (few and not self._at_once)):
             yield from (do_job(job, known) for job in todo)
             return
         self._crew = self._crew or _Crew(self._number)
@@ -81,7 +83,8 @@ class Processes:
         self.close()
 
 
-def _cores() -> int:
+def cores() -> int:
+    """How many processes may run at once on this machine."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
@@ -178,7 +181,7 @@ class _Hand:
         if self._process is None:
             self._process, self._told = _started(), None
         if self._process is None:  # no processes to be had
-            return do_job(job, self._crew.known)
+            return _lost(job, late=False) if job.lost else do_job(job, self._crew.known)
         self._due = time.monotonic() + longest_s(job.members)
         try:
             if self._told is not self._crew.known:
@@ -193,7 +196,9 @@ class _Hand:
             self.stop()
         if answer is not None:
             return answer
-        return job.split() if job.members > 1 else _lost(job, late=late)
+        if job.members > 1:
+            return job.split()
+        return _lost(replace(job, lost=job.lost + 1), late=late)
 
     def stop_if_late(self) -> None:
         process = self._process

@@ -18,7 +18,7 @@ from joblib.externals.loky.process_executor import TerminatedWorkerError
 from taperback.errors import InputError
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_folder
-from taperback.importer.workers import Processes, Readers
+from taperback.importer.workers import Processes, Readers, cores
 from taperback.notices import Level, Notice
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
@@ -54,7 +54,8 @@ def review_squad(
     Args:
         folder: holds one folder for each athlete.
         outcome: what leads each athlete's own report, `result` or `rpe`.
-        workers: processes on this machine, one a core by default; with 1 all is done in this one.
+        workers: processes on this machine, one a core by default; with 1 the athletes are
+            reviewed in this one.
         cluster: who reads the files instead, such as `importer.cluster.Cluster`.
         each: called with every athlete's study; it must be picklable, unless `workers` is 1.
         progress: called after each athlete.
@@ -123,7 +124,7 @@ def _reviewed(
 
     Whose fault it was is not known, so all that may have been under way are tried one by one.
     """
-    number = min(workers or os.cpu_count() or 1, len(folders))
+    number = min(workers or cores(), len(folders))
     task = partial(joblib.delayed(_member), parent=os.getpid())
     rest = list(folders)
     while rest:
@@ -152,7 +153,9 @@ def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Membe
     if os.getpid() != parent:
         _end_with(parent)
     try:
-        study = review(folder, outcome=outcome, workers=1)
+        # What is left to read, say where nothing can be kept, may do its reader harm.
+        with Processes(1, at_once=True) as hands:
+            study = review(folder, outcome=outcome, readers=hands)
         if each is not None:
             each(folder.name, study)
     except InputError as error:
