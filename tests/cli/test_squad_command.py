@@ -10,6 +10,8 @@ import pytest
 
 from squad_athletes import draw_squad
 from squad_folder import write_squad
+from taperback.errors import InputError
+from taperback.squad.review import athlete_folders
 
 FILES = ["squad.csv", "squad.html", "squad.json", "squad_race_weeks.csv"]
 
@@ -41,6 +43,15 @@ def test_the_coachs_page_and_a_report_for_each_athlete_are_written(
     assert not (tmp_path / "old stuff").exists()
     again = taperback("squad", folders, "--out", tmp_path, "--workers", "1")
     assert again == ran, "an earlier report of ours is written over"
+    shown = (tmp_path / "squad.html").read_bytes()
+    for more in ((), ("--replace",)):
+        ran = taperback("squad", folders, "--out", tmp_path, "--anonymous", *more)
+        assert (ran.code, ran.out) == (2, ""), "no page for showing beside names"
+        assert ran.err == (
+            f"taperback: {tmp_path} holds athletes' own reports (bertok and 1 more), which would "
+            "lie beside the page for showing; choose another --out, or take them away\n"
+        )
+    assert (tmp_path / "squad.html").read_bytes() == shown
 
 
 def test_the_page_for_showing_comes_alone(
@@ -90,6 +101,35 @@ def test_without_dask_a_scheduler_is_one_line(
     )
 
 
+@pytest.mark.parametrize("command", ["squad", "review"])
+@pytest.mark.parametrize("further", [".", "deeper"])
+def test_a_file_in_place_of_the_report_is_one_line(
+    taperback,
+    folders: Path,
+    tmp_path: Path,
+    command: str,
+    further: str,
+) -> None:
+    file = tmp_path / "mine.csv"
+    file.write_text("mine", encoding="utf-8")
+    folder = folders if command == "squad" else folders / "maelis"
+    ran = taperback(command, folder, "--out", file / further)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == f"taperback: --out {file / further}: {file} is a file; name a folder\n"
+    assert file.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_file_in_place_of_an_athletes_report_is_one_line(
+    taperback,
+    folders: Path,
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "maelis").write_text("mine", encoding="utf-8")
+    ran = taperback("squad", folders, "--out", tmp_path)
+    assert (ran.code, ran.out) == (2, "")
+    assert f"{tmp_path / 'maelis'} is a file; name a folder" in ran.err
+
+
 def test_a_folder_that_is_not_there_is_one_line(
     taperback,
     tmp_path: Path,
@@ -99,3 +139,30 @@ def test_a_folder_that_is_not_there_is_one_line(
     assert ran.err == (
         f"taperback: {tmp_path / 'none'}: there is no such folder; name the squad's folder\n"
     )
+
+
+def test_one_athletes_own_folder_is_no_squad(
+    taperback,
+    folders: Path,
+    tmp_path: Path,
+) -> None:
+    ran = taperback("squad", folders / "maelis", "--out", tmp_path / "out")
+    assert (ran.code, ran.out) == (1, "")
+    assert ran.err == (
+        f"taperback: {folders / 'maelis'}: it is the folder of one athlete; use taperback review, "
+        "or name the folder above it\n"
+    )
+    assert not (tmp_path / "out").exists()
+
+
+def test_one_athletes_own_files_side_by_side_are_no_squad(folders: Path, tmp_path: Path) -> None:
+    shutil.copy(folders / "maelis" / "athlete.toml", tmp_path)
+    with pytest.raises(InputError, match="it is the folder of one athlete; use taperback review"):
+        athlete_folders(tmp_path)
+
+
+def test_a_coach_who_is_an_athlete_too_has_a_squad(folders: Path, tmp_path: Path) -> None:
+    shutil.copytree(folders, tmp_path / "athletes")
+    shutil.copy(folders / "maelis" / "athlete.toml", tmp_path / "athletes")
+    names = [path.name for path in athlete_folders(tmp_path / "athletes")]
+    assert names == ["bertok", "maelis", "old stuff"]

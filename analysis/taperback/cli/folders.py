@@ -10,6 +10,9 @@ from taperback.errors import InputError, UsageError
 from taperback.report.page import REPORT_FILES
 from taperback.report.squad_page import SQUAD_FILES
 
+_TOLD_IN_A_REPORT = ("study.json", ("schema_version", "evidence"))
+"""The file by which an athlete's report is known as ours, and what it holds."""
+
 
 def expect_folder(folder: Path) -> None:
     """Nothing where it is a folder.
@@ -24,13 +27,24 @@ def expect_folder(folder: Path) -> None:
         raise InputError("there is no such folder", "name the athlete's folder", str(folder))
 
 
+def expect_out(out: Path) -> None:
+    """Nothing where it is a folder or can become one.
+
+    Raises:
+        UsageError: a file stands there, or in place of a folder above it.
+    """
+    file = next((path for path in (out, *out.parents) if path.exists() and not path.is_dir()), None)
+    if file is not None:
+        raise UsageError(f"--out {out}: {file} is a file; name a folder")
+
+
 def refuse_foreign_report(out: Path) -> None:
     """Nothing where an athlete's report can be written: no file of its names, or our own.
 
     Raises:
         UsageError: files of these names are not an earlier report of ours.
     """
-    _refuse_foreign(out, REPORT_FILES, "study.json", ("schema_version", "evidence"))
+    _refuse_foreign(out, REPORT_FILES, *_TOLD_IN_A_REPORT)
 
 
 def refuse_foreign_squad(out: Path) -> None:
@@ -40,6 +54,23 @@ def refuse_foreign_squad(out: Path) -> None:
         UsageError: files of these names are not an earlier report of ours.
     """
     _refuse_foreign(out, SQUAD_FILES, "squad.json", ("squad_schema_version",))
+
+
+def refuse_named_reports(out: Path) -> None:
+    """Nothing where no athlete's own report would lie beside a page for showing.
+
+    Raises:
+        UsageError: reports that give athletes away lie there.
+    """
+    told_in, keys = _TOLD_IN_A_REPORT
+    inside = sorted(out.iterdir()) if out.is_dir() else []
+    named = [path.name for path in inside if _holds(path / told_in, keys)]
+    if named:
+        more = f" and {len(named) - 1} more" if named[1:] else ""
+        raise UsageError(
+            f"{out} holds athletes' own reports ({named[0]}{more}), which would lie beside the "
+            "page for showing; choose another --out, or take them away"
+        )
 
 
 def _refuse_foreign(out: Path, names: Sequence[str], told_in: str, keys: Sequence[str]) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from taperback.cli.folders import expect_folder, refuse_foreign_report
+from taperback.cli.folders import expect_folder, expect_out, refuse_foreign_report
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import reading_bar
 from taperback.lines import printable
@@ -36,6 +36,7 @@ def review(
     Example: taperback review my-seasons --out report
     """
     expect_folder(folder)
+    expect_out(out)
     if not replace:
         refuse_foreign_report(out)
     with readers_at(scheduler) as readers, reading_bar() as progress:

@@ -8,7 +8,12 @@ from typing import Annotated
 
 import typer
 
-from taperback.cli.folders import refuse_foreign_report, refuse_foreign_squad
+from taperback.cli.folders import (
+    expect_out,
+    refuse_foreign_report,
+    refuse_foreign_squad,
+    refuse_named_reports,
+)
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import squad_bar
 from taperback.lines import printable
@@ -41,6 +46,10 @@ def squad(
     Example: taperback squad my-athletes --out squad-report
     """
     folders = athlete_folders(folder)
+    for path in (out, *(out / one.name for one in folders if not anonymous)):
+        expect_out(path)
+    if anonymous:
+        refuse_named_reports(out)
     if not replace:
         refuse_foreign_squad(out)
         for path in () if anonymous else folders:

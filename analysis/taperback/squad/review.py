@@ -19,6 +19,7 @@ from taperback.errors import InputError
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_folder
 from taperback.importer.workers import Processes, Readers, cores
+from taperback.journal.athlete import FILE as ATHLETE
 from taperback.notices import Level, Notice
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
@@ -61,7 +62,7 @@ def review_squad(
         progress: called after each athlete.
 
     Raises:
-        InputError: there is no such folder, or no athlete in it.
+        InputError: there is no such folder, no athlete in it, or it is one athlete's own.
     """
     folders = athlete_folders(Path(folder))
     told = progress or (lambda _: None)
@@ -85,15 +86,21 @@ def athlete_folders(folder: Path) -> list[Path]:
     """The folders in it, in order of name; hidden ones and a squad's own report are none.
 
     Raises:
-        InputError: there is no such folder, or none in it.
+        InputError: there is no such folder, none in it, or it is one athlete's own.
     """
     if not folder.is_dir():
         raise InputError("there is no such folder", "name the squad's folder", str(folder))
     found = [
         path
         for path in sorted(folder.iterdir())
-        if path.is_dir() and not path.name.startswith(".") and not _is_report(path)
+        if path.is_dir() and not path.name.startswith(".") and not _holds(path, "squad.json")
     ]
+    if _holds(folder, ATHLETE) and not any(_holds(path, ATHLETE) for path in found):
+        raise InputError(
+            "it is the folder of one athlete",
+            "use taperback review, or name the folder above it",
+            str(folder),
+        )
     if not found:
         raise InputError(
             "it holds no athlete's folder", "put each athlete's folder into it", str(folder)
@@ -101,10 +108,10 @@ def athlete_folders(folder: Path) -> list[Path]:
     return found
 
 
-def _is_report(folder: Path) -> bool:
-    """Whether it is a squad's own report; one that may not be looked into is told as an athlete."""
+def _holds(folder: Path, name: str) -> bool:
+    """Whether such a file lies in it; one that may not be looked into is told as an athlete."""
     try:
-        return (folder / "squad.json").exists()
+        return (folder / name).exists()
     except OSError:
         return False
 
