@@ -201,6 +201,9 @@ def test_few_athletes_get_no_mixed_model() -> None:
         "variances between athletes would be guesses",
         "more athletes, or more races of each",
     )
+    one = mixed_model(squad_of(1), 0)
+    assert isinstance(one, Refusal)
+    assert one.had == "1 such athlete"
 
 
 def test_five_athletes_with_three_races_each_are_the_fewest() -> None:

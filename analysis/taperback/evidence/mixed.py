@@ -58,7 +58,7 @@ def mixed_model(squad: Mapping[str, Races], place: int) -> Mixed | Refusal:
     if athletes < FEWEST_ATHLETES or usable["x"].nunique() < 3:
         return Refusal(
             f"at least {FEWEST_ATHLETES} athletes with {FEWEST_RACES_EACH} races each that differ",
-            f"{athletes} such athletes",
+            f"{athletes} such athlete{'' if athletes == 1 else 's'}",
             "the additive model, which starts from published values, is given alone",
             "variances between athletes would be guesses",
             "more athletes, or more races of each",

@@ -102,7 +102,7 @@ def _mixed(factor: SquadFactor, mixed: Mixed | Refusal | None, beside: Compared 
         return ""
     if isinstance(mixed, Refusal):
         return (
-            f"No mixed model was fitted: it needs {mixed.needed}, there were {mixed.had}; "
+            f"No mixed model was fitted: it needs {mixed.needed}, the squad has {mixed.had}; "
             f"{mixed.done}."
         )
     if beside is None:
