@@ -71,6 +71,22 @@ def test_a_swim_with_rests_has_a_bout_a_repetition() -> None:
     assert [bout.duration_s for bout in found] == [88.0] * 4
 
 
+@pytest.mark.parametrize("duration_s", [0.0, np.nan])
+def test_a_length_that_took_no_time_costs_no_other(duration_s: float) -> None:
+    rows = [
+        (T0, 22.0, True),
+        (T0 + 22, 22.0, False),
+        (T0 + 44, duration_s, True),
+        (T0 + 44, 22.0, False),
+        (T0 + 66, 22.0, True),
+        (T0 + 88, duration_s, True),
+    ]
+    lengths = pd.DataFrame(rows, columns=list(LENGTH_COLUMNS))
+    leg = replace(recording(every_second(99), "swimming"), lengths=lengths, pool_length_m=25.0)
+    found = find_bouts(leg, clean(leg))
+    assert [(bout.start_s, bout.duration_s) for bout in found] == [(0.0, 22.0), (66.0, 22.0)]
+
+
 def test_too_short_a_session_says_nothing() -> None:
     assert bouts(np.array([3.0] * 100 + [5.0] * 100)) == ()
 

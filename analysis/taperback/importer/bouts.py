@@ -174,6 +174,8 @@ def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
         if not length.active:
             resting = True
             continue
+        if not length.duration_s > 0:  # a slip of the device, which tells no speed
+            continue
         if resting:
             bouts.append([])
         bouts[-1].append((float(length.start_s), float(length.duration_s)))

@@ -19,7 +19,7 @@ from taperback.resources import shared_toml
 
 NAN = float("nan")
 
-SUMMARY_VERSION = 1
+SUMMARY_VERSION = 2
 """Rises whenever the same file would give another summary, so that stored ones are made anew."""
 
 
