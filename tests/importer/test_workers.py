@@ -6,8 +6,10 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -16,6 +18,9 @@ from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
 from taperback.importer import workers
 from taperback.importer.folder import read_folder
+from taperback.importer.reading import Job
+from taperback.importer.rows import JobRow
+from taperback.importer.worker import Answer
 from taperback.resources import shared_toml
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
@@ -126,6 +131,49 @@ def test_a_file_that_takes_too_long_is_given_up(
     assert time.monotonic() - start < 30
     assert lines(imported) == ["05.fit: reading it took too long; export it again, or leave it out"]
     assert len(imported.legs) == 17
+
+
+def test_an_answer_at_the_last_moment_does_not_cost_the_next_job_its_worker(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    limits = shared_toml("limits.toml")["reading"]
+    monkeypatch.setitem(limits, "longest_s", 0)
+    monkeypatch.setitem(limits, "longest_s_a_member", 60)
+    seen_late = threading.Event()
+
+    class Moment(float):
+        def __gt__(self, due: float) -> bool:
+            late = float(self) > due
+            if late:
+                seen_late.set()
+                time.sleep(0.3)  # in which the answer comes
+            return late
+
+    class Worker:
+        def __init__(self) -> None:
+            self.killed = threading.Event()
+
+        def ask(self, question: object) -> Answer | None:
+            if not isinstance(question, Job):
+                return None
+            if question.name == "first":
+                seen_late.wait(9)
+            elif self.killed.wait(1):
+                raise EOFError
+            return Answer(JobRow(question, ()), ())
+
+        def kill(self) -> None:
+            self.killed.set()
+
+        def close(self) -> None: ...
+
+    monkeypatch.setattr(workers, "_started", Worker)
+    now = SimpleNamespace(monotonic=lambda: Moment(time.monotonic()))
+    monkeypatch.setattr(workers, "time", now)
+    jobs = [Job("", "first", 9, 0), Job("", "second", 1, 0, 0, 2, 2)]
+    crew = workers._Crew(1)
+    assert [answer.row.job for answer in crew.answers(jobs, frozenset())] == jobs
+    crew.dismiss()
 
 
 def test_where_no_process_can_be_started_files_are_read_here(

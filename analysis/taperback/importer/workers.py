@@ -162,6 +162,7 @@ class _Hand:
         self._crew = crew
         self._process: _Process | None = None
         self._told: frozenset[str] | None = None
+        self._clock = threading.Lock()
         self._due = float("inf")
         self._late = False
         self._thread = threading.Thread(target=self._work, name=f"reader-{place}", daemon=True)
@@ -182,7 +183,7 @@ class _Hand:
             self._process, self._told = _started(), None
         if self._process is None:  # no processes to be had
             return _lost(job, late=False) if job.lost else do_job(job, self._crew.known)
-        self._due = time.monotonic() + longest_s(job.members)
+        self._set_clock(longest_s(job.members))
         try:
             if self._told is not self._crew.known:
                 self._process.ask(self._crew.known)
@@ -190,8 +191,7 @@ class _Hand:
             answer = self._process.ask(job)
         except _DIED:
             answer = None
-        self._due = float("inf")
-        late, self._late = self._late, False
+        late = self._set_clock(float("inf"))
         if answer is None or late:
             self.stop()
         if answer is not None:
@@ -200,11 +200,20 @@ class _Hand:
             return job.split()
         return _lost(replace(job, lost=job.lost + 1), late=late)
 
+    def _set_clock(self, seconds: float) -> bool:
+        """Gives the next job so long [s]; whether the one before it was stopped for being late."""
+        with self._clock:
+            self._due = time.monotonic() + seconds
+            late, self._late = self._late, False
+        return late
+
     def stop_if_late(self) -> None:
-        process = self._process
-        if process is not None and time.monotonic() > self._due:
-            self._late = True
-            process.kill()
+        """Kills the process that is over its time; under one lock, so never at its next job."""
+        with self._clock:
+            process = self._process
+            if process is not None and time.monotonic() > self._due:
+                self._late = True
+                process.kill()
 
     def stop(self) -> None:
         process, self._process = self._process, None
