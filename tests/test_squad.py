@@ -27,6 +27,7 @@ from taperback.importer.cluster import Cluster
 from taperback.report.figures import plotly_script
 from taperback.report.squad_page import write_squad
 from taperback.resources import shared_toml
+from taperback.squad import review as squad_review
 from taperback.squad.members import races_of
 from taperback.squad.model import Member, Squad
 from taperback.squad.review import SquadProgress, athlete_folders, review_squad
@@ -114,6 +115,21 @@ def test_a_worker_of_the_cluster_killed_half_way_changes_no_byte(
         )
     assert killed == [-9]
     assert whole(again, tmp_path / "killed") == whole(squad, tmp_path / "serial")
+
+
+def test_no_more_athletes_are_reviewed_at_once_than_this_process_has_cores(
+    folders: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    jobs: list[int] = []
+    parallel = squad_review.joblib.Parallel
+    monkeypatch.setattr(squad_review, "cores", lambda: 1)
+    monkeypatch.setattr(
+        squad_review.joblib,
+        "Parallel",
+        lambda n_jobs, **words: jobs.append(n_jobs) or parallel(n_jobs=n_jobs, **words),
+    )
+    review_squad(folders)
+    assert jobs == [1]
 
 
 def test_a_process_that_dies_costs_its_athlete_a_second_try(

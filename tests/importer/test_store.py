@@ -178,9 +178,14 @@ def test_an_older_version_or_other_limits_are_read_anew_without_a_word(
     assert as_text(second) == as_text(first)
 
 
-def test_a_limit_that_decides_changes_the_stamp(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("of", "limit"), [("cleaning", "gap_s"), ("fit", "timer_slack_s"), ("sleep_json", "rounding_s")]
+)
+def test_a_limit_that_decides_changes_the_stamp(
+    monkeypatch: pytest.MonkeyPatch, of: str, limit: str
+) -> None:
     before = stamp()
-    monkeypatch.setitem(shared_toml("limits.toml")["cleaning"], "gap_s", 31)
+    monkeypatch.setitem(shared_toml("limits.toml")[of], limit, 31)
     assert stamp() != before
 
 
