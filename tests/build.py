@@ -115,6 +115,11 @@ def habit(hours: float = 1.0, sport: str = "running", *, hard_min: float = 6.0) 
     return [leg(k, sport, hours, hard_min=hard_min) for k in range(-56, -7)]
 
 
+def going_on(legs: list[LegSummary]) -> list[LegSummary]:
+    """The same files and one of the day after the race, without which the last days are unknown."""
+    return [*legs, leg(1, "walking", file="the-day-after.fit")] if legs else []
+
+
 def imported(legs: list[LegSummary], nights: dict[int, float] | None = None) -> Imported:
     """The legs placed in the calendar; `nights` are hours by days to the race, from a file."""
     placed = place_legs(legs_frame(legs), HOME)
@@ -182,5 +187,5 @@ def journal(
 def one_window(
     legs: list[LegSummary], book: typed.Journal | None = None, nights: dict | None = None
 ) -> Window:
-    """The window of the first race."""
-    return windows(imported(legs, nights), book or journal())[0]
+    """The window of the first race, of an athlete whose files go on after it."""
+    return windows(imported(going_on(legs), nights), book or journal())[0]

@@ -30,12 +30,14 @@ def race_week(
     *,
     baseline_h: float | None = 10.0,
     flagged: bool = False,
+    unknown_days: tuple[int, ...] = (),
 ) -> RaceWeek:
     """A race week with these hours by sport on days before the race."""
     days = pd.DataFrame(
         {
             "day": [day0 + timedelta(d) for d in range(-7, 1)],
             "days_to_race": range(-7, 1),
+            "state": ["unknown" if d in unknown_days else "recorded" for d in range(-7, 1)],
             "hours": [hours.get(d, {}) for d in range(-7, 1)],
         }
     )
@@ -96,6 +98,16 @@ def test_a_week_with_panic_training_is_never_copied() -> None:
     assert plan.sessions == ()
     assert plan.reason.startswith("no race week without panic flags")
     assert plan.target_h == pytest.approx(5.0)
+
+
+def test_a_week_that_is_not_known_in_full_is_never_copied() -> None:
+    hours = {-6: {"cycling": 5.0}}
+    ended = race_week(date(2030, 8, 4), hours, unknown_days=(-2, -1))
+    lost = race_week(date(2030, 9, 1), hours, unknown_days=(-7,))
+    assert plan_next_week((STEADY, ended, lost), rule()).pattern_race == STEADY.race_id
+    assert plan_next_week((ended,), rule()).sessions == ()
+    raced = race_week(date(2030, 8, 4), hours, unknown_days=(0,))
+    assert plan_next_week((STEADY, raced), rule()).pattern_race == raced.race_id
 
 
 def test_hours_rest_on_the_latest_known_usual_week() -> None:

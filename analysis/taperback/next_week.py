@@ -8,6 +8,7 @@ import pandas as pd
 
 from taperback.evidence.model import Rule, RulePart
 from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.window import RACE_WEEK
 from taperback.resources import shared_toml
 
 
@@ -127,8 +128,9 @@ def _hard_minutes(latest: RaceWeek, intensity: RulePart | None, share: float) ->
 
 
 def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | None:
-    """The race week to copy: no panic, volume cut known and closest to the best (latest wins)."""
-    cuts = [(week, week.number("volume_cut")) for week in reversed(weeks) if not week.flags]
+    """The race week to copy: known in full, without panic, its cut closest to the best (latest)."""
+    done = [week for week in reversed(weeks) if not week.flags and _known_in_full(week)]
+    cuts = [(week, week.number("volume_cut")) for week in done]
     usable = [
         (abs(cut - best_cut), place, week)
         for place, (week, cut) in enumerate(cuts)
@@ -137,12 +139,18 @@ def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | No
     return min(usable, key=lambda item: item[:2])[2] if usable else None
 
 
+def _known_in_full(week: RaceWeek) -> bool:
+    """Whether no day of the race week is unknown, as those of a week that still goes on are."""
+    days = week.days[week.days["days_to_race"].between(*RACE_WEEK)]
+    return "unknown" not in set(days["state"])
+
+
 def _hours_by_day(week: RaceWeek) -> pd.DataFrame:
     """Hours of the race week, one row a day and sport: days_to_race, sport, hours."""
     rows = [
         (int(day.days_to_race), sport, float(hours))
         for day in week.days.itertuples()
-        if -7 <= day.days_to_race <= -1
+        if RACE_WEEK[0] <= day.days_to_race <= RACE_WEEK[1]
         for sport, hours in day.hours.items()
         if hours > 0
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from build import imported, journal, leg
+from build import going_on, imported, journal, leg
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal
 from taperback.raceweek.calendar import windows
@@ -18,7 +18,7 @@ NAN = float("nan")
 
 def window_and_effort(legs: list[LegSummary], book: Journal | None = None) -> tuple[Window, Effort]:
     """The last race of the journal and how hard the training before it was."""
-    all_windows = windows(imported(legs), book or journal())
+    all_windows = windows(imported(going_on(legs)), book or journal())
     return all_windows[-1], effort_by_race(all_windows)[all_windows[-1].race_id]
 
 

@@ -62,6 +62,29 @@ def test_days_before_the_first_file_are_unknown():
     )
 
 
+@pytest.mark.parametrize(
+    ("row", "state"),
+    [
+        ({}, "unknown"),
+        ({"expected_time_s": 2400.0}, "unknown"),
+        ({"finish_time_s": 2400.0, "status": "dns"}, "unknown"),
+        ({"finish_time_s": 2400.0}, "rest"),
+        ({"place": 12.0}, "rest"),
+        ({"race_rpe": 8.0}, "rest"),
+        ({"status": "dnf"}, "rest"),
+        ({"status": "short_course"}, "rest"),
+    ],
+)
+def test_a_race_takes_place_for_the_calendar_once_the_journal_says_how_it_went(row, state):
+    """The files end three days before the race, which has none."""
+    book = journal(race(**row))
+    window = windows(imported([*habit(), *[leg(k) for k in range(-7, -2)]]), book)[0]
+    assert states(window, -2, -1) == [state] * 2
+    assert window.why_unknown(-7, -1) == (
+        "" if state == "rest" else "2 of 7 days are not known: after the last file"
+    )
+
+
 def test_an_athlete_without_any_file_has_windows_of_unknown_days():
     window = one_window([])
     assert set(window.days["state"]) == {"unknown"}
@@ -149,14 +172,14 @@ def test_shuffled_files_give_the_same_window():
 
 
 def test_legs_after_the_race_do_not_enter_the_window():
-    window = one_window([*habit(), leg(0), leg(3)])
+    window = windows(imported([*habit(), leg(0), leg(3)]), journal())[0]
     assert window.legs["days_to_race"].max() == 0
     assert window.after["days_to_race"].tolist() == [3]
     assert window.span(-1, 0) == (DAY0 - timedelta(days=1), DAY0)
 
 
 def test_legs_after_the_race_have_the_columns_of_those_before_but_for_the_baselines():
-    window = one_window([*habit(), leg(0), leg(1), leg(28), leg(29)])
+    window = windows(imported([*habit(), leg(0), leg(1), leg(28), leg(29)]), journal())[0]
     assert set(window.after.columns) == set(window.legs.columns) - {"block"}
     assert window.after["days_to_race"].tolist() == [1, 28]
     assert window.after.index.tolist() == [0, 1]

@@ -6,6 +6,7 @@ from collections import Counter
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -78,6 +79,47 @@ def test_a_word_in_the_journal_parts_a_long_stretch():
     empty = set(SPAN[20:30])
     days = day_states(SPAN, set(SPAN) - empty, [Period(SPAN[24], SPAN[26], "illness")])
     assert set(days.loc[days["day"].isin(empty), "state"]) == {"rest"}
+
+
+def states_after_the_last_file(
+    last: int, after: int | None = None, *, took_place: bool = True
+) -> list[str]:
+    """States of the days between the last file before the race and the race, which has none."""
+    recorded = {DAY0 + timedelta(days=k) for k in range(-56, last + 1)}
+    recorded |= {DAY0 + timedelta(days=after)} if after else set()
+    days = day_states(SPAN, recorded, [], took_place=took_place)
+    return list(days.loc[days["days_to_race"].between(last + 1, -1), "state"])
+
+
+@pytest.mark.parametrize("last", [-2, -3, -5])
+def test_no_day_before_a_race_to_come_is_a_rest_day_that_nobody_had(last):
+    assert set(states_after_the_last_file(last, took_place=False)) == {"unknown"}
+
+
+def test_a_day_or_two_before_a_race_that_took_place_are_days_off_and_more_are_unknown():
+    assert states_after_the_last_file(-3) == ["rest"] * 2
+    assert states_after_the_last_file(-4) == ["unknown"] * 3
+
+
+def test_files_soon_after_a_race_that_took_place_show_that_the_days_before_it_were_recorded():
+    assert states_after_the_last_file(-7, after=7) == ["rest"] * 6
+    assert states_after_the_last_file(-8, after=7) == ["unknown"] * 7
+    assert states_after_the_last_file(-7, after=8) == ["unknown"] * 6
+
+
+def test_a_race_that_nothing_is_typed_of_does_not_part_a_stretch_without_files():
+    assert states_after_the_last_file(-4, after=3, took_place=False) == ["rest"] * 3
+    assert states_after_the_last_file(-4, after=4, took_place=False) == ["unknown"] * 3
+
+
+def test_days_after_the_last_file_are_told_as_such_unless_the_journal_has_a_word():
+    recorded = set(SPAN[:-6])
+    days = day_states(SPAN, recorded, [Period(SPAN[-4], SPAN[-3], "illness")])
+    assert days["word"].tolist()[-6:-1] == [
+        *["after the last file"] * 2,
+        *["the journal says illness"] * 2,
+        "after the last file",
+    ]
 
 
 def test_blocks_are_six_weeks_up_to_day_minus_15():

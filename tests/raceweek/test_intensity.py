@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, habit, imported, journal, leg, race
+from build import day, going_on, habit, imported, journal, leg, race
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
 from taperback.quantities import QUANTITIES
@@ -21,7 +21,7 @@ USUAL = habit(1.0, hard_min=6.0)
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
-    all_windows = windows(imported(legs), book or journal())
+    all_windows = windows(imported(going_on(legs)), book or journal())
     window = all_windows[-1]
     effort = effort_by_race(all_windows)[window.race_id]
     return {each.name: each for each in intensity(window, effort)}

@@ -35,7 +35,11 @@ OUTCOME_COLUMNS = (
 
 @dataclass(frozen=True)
 class _Race:
-    """One race of the journal: its name, date, row and legs, and whether it was started."""
+    """One race of the journal: its name, date, row and legs, and whether it was started.
+
+    Every race counts as started unless the journal says otherwise; `took_place` says that its row
+    tells how it went, which no race to come can have.
+    """
 
     race_id: str
     name: str
@@ -43,6 +47,7 @@ class _Race:
     row: Mapping[str, object]
     legs: tuple[str, ...]
     started: bool
+    took_place: bool
 
     def seen_from(self, day0: date) -> OtherRace:
         """The same race, its days counted from another race."""
@@ -62,10 +67,17 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
             row=row,
             legs=race_legs[race.race_id],
             started=race.status != "dns",
+            took_place=_took_place(row),
         )
         for race, row in zip(races.itertuples(), races.to_dict("records"), strict=True)
     )
     return tuple(_window(imported, journal, race, everyone) for race in everyone)
+
+
+def _took_place(row: Mapping[str, object]) -> bool:
+    """Whether the journal says how a race went; `finished` is what an empty status is read as."""
+    typed = any(pd.notna(row[name]) for name in ("finish_time_s", "place", "race_rpe"))
+    return row["status"] != "dns" and (typed or row["status"] != "finished")
 
 
 def _window(
@@ -107,7 +119,7 @@ def _days(
     """One row a day, as `Window.days` has them; the race's files count for its own date only."""
     elsewhere = legs[~legs["leg_id"].isin(race.legs)]
     recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
-    days = day_states(span, recorded, periods)
+    days = day_states(span, recorded, periods, took_place=race.took_place)
     if not race.legs:
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)

@@ -38,25 +38,35 @@ Blocks = tuple[Block, ...]
 
 
 def day_states(
-    span: Sequence[date], recorded: set[date], periods: Iterable[Period]
+    span: Sequence[date],
+    recorded: set[date],
+    periods: Iterable[Period],
+    *,
+    took_place: bool = False,
 ) -> pd.DataFrame:
     """One row a day of `span`, which ends on the race: `day`, `days_to_race`, `state`, `word`.
 
     A day with a file is recorded. A day without one is rest where the journal explains it or where
-    files lie close by on both sides; in a stretch as long as `unknown_run_days` without a word, and
-    before the first file, it is unknown.
+    files lie close by on both sides; in a stretch as long as `unknown_run_days` without a word,
+    before the first file and after the last one, it is unknown.
+
+    Args:
+        span: local days.
+        recorded: days with a file, those after the race included.
+        periods: what the athlete explains.
+        took_place: the journal says how the race went, so that it can close a short stretch.
     """
     word_of = {
         day: period.kind for period in periods for day in _days(period.first, period.last, span)
     }
-    accounted = sorted(
-        recorded | {day for day, kind in word_of.items() if kind != "gap"} | _after(span[-1])
-    )
-    first_file = min(recorded, default=None)
+    accounted = sorted(recorded | {day for day, kind in word_of.items() if kind != "gap"})
+    race_day = span[-1]
+    if took_place and _joins(race_day, recorded, accounted):
+        accounted = sorted({*accounted, race_day})
     rows = []
     for day in span:
-        state, word = _state(day, recorded, word_of, accounted, first_file)
-        rows.append((day, (day - span[-1]).days, state, word))
+        state, word = _state(day, recorded, word_of, accounted, race_day)
+        rows.append((day, (day - race_day).days, state, word))
     return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word"])
 
 
@@ -66,9 +76,18 @@ def _days(first: date, last: date, span: Sequence[date]) -> list[date]:
     return [first + timedelta(days=k) for k in range((last - first).days + 1)]
 
 
-def _after(day0: date) -> set[date]:
-    """The day after the race closes the last stretch without files."""
-    return {day0 + timedelta(days=1)}
+def _joins(race_day: date, recorded: set[date], accounted: list[date]) -> bool:
+    """Whether a race without a file shows that recording went on up to it.
+
+    It does where files soon go on after it. Where they do not, nobody can tell days off from files
+    that are missing as the race's is, but for the day or two that many take off before a race.
+    """
+    limits = shared_toml("limits.toml")["calendar"]
+    after = min((day for day in recorded if day >= race_day), default=None)
+    if after and (after - race_day).days <= limits["unknown_run_days"]:
+        return True
+    before = max((day for day in accounted if day < race_day), default=None)
+    return before is not None and (race_day - before).days - 1 <= limits["open_days"]
 
 
 def _state(
@@ -76,7 +95,7 @@ def _state(
     recorded: set[date],
     word_of: dict[date, str],
     accounted: list[date],
-    first_file: date | None,
+    race_day: date,
 ) -> tuple[str, str]:
     kind = word_of.get(day, "")
     if day in recorded:
@@ -85,10 +104,12 @@ def _state(
         return "unknown", "records are missing, says the journal"
     if kind:
         return "rest", f"the journal says {kind}"
-    if first_file is None:
+    if not recorded:
         return "unknown", "no file was found"
-    if day < first_file:
+    if day < min(recorded):
         return "unknown", "before the first file"
+    if day > max(recorded) and race_day not in accounted:
+        return "unknown", "after the last file"
     place = bisect_left(accounted, day)
     run = (accounted[place] - accounted[place - 1]).days - 1
     if run >= shared_toml("limits.toml")["calendar"]["unknown_run_days"]:
