@@ -92,6 +92,77 @@ def test_over_the_limit_the_share_is_of_the_known_time() -> None:
     assert got["known_intensity_share"].value == pytest.approx(0.75)
 
 
+def test_a_sum_of_hard_minutes_takes_more_than_a_share() -> None:
+    """The leg without a sensor may hold half of the week's hard minutes, and none were nought."""
+    got = measured(USUAL + race_week(3, None, 3, 3))
+    for name in ("hard_min", "hard_minutes_kept"):
+        assert got[name].reason == (
+            "only 75% of the training time has a known intensity, 90% is needed "
+            "(1 leg of running carries no heart rate)"
+        )
+    assert got["hard_share"].value == pytest.approx(0.1)
+    assert got["baseline_hard_min"].known
+    usual = [leg(k, hard_min=6 if k % 7 else None) for k in range(-56, -7)]
+    got = measured(usual + race_week(3, 3, 3))
+    for name, of in (("baseline_hard_min", ""), ("hard_minutes_kept", "in the baseline, ")):
+        assert got[name].reason.startswith(f"{of}only 85% of the training time has a known")
+    assert got["hard_min"].value == 9
+
+
+def test_a_short_leg_without_a_sensor_leaves_the_sums_known() -> None:
+    got = measured([*USUAL, *race_week(3, 3, 3, 3), leg(-1, hours=0.2, hard_min=None)])
+    assert got["hard_min"].value == 12
+    assert got["hard_minutes_kept"].value == pytest.approx(12 / 42)
+
+
+# An hour's run with 12 hard minutes and an hour's easy ride a day: a tenth of all time is hard.
+TWO_SPORTS = [
+    one
+    for k in range(-56, -7)
+    for one in (leg(k, hard_min=12), leg(k, "cycling", hard_min=0, at=16))
+]
+
+
+def two_sports(*rides: float | None) -> list[LegSummary]:
+    """Race week with two such runs, and rides of an hour."""
+    runs = [leg(k, hard_min=12) for k in (-6, -4)]
+    return runs + [leg(-7 + k, "cycling", hard_min=minutes) for k, minutes in enumerate(rides)]
+
+
+def test_a_ride_without_its_sensor_leaves_the_rides_their_weight() -> None:
+    # One of four hours of rides is unknown; they weigh 4 h of 6 all the same.
+    whole = measured(TWO_SPORTS + two_sports(0, 0, 0, 0))
+    less = measured(TWO_SPORTS + two_sports(0, 0, 0, None))
+    assert whole["intensity_kept"].value == pytest.approx(2 / 3)
+    assert less["intensity_kept"].value == pytest.approx(2 / 3)
+    assert less["intensity_kept"].basis.endswith(
+        "time of unknown intensity (17% of race week) counts like the rest of its sport"
+    )
+    assert "unknown" not in whole["intensity_kept"].basis
+
+
+def test_a_sport_that_is_known_on_one_side_alone_is_compared_on_none() -> None:
+    legs = [*TWO_SPORTS, *two_sports(None), leg(-3, hard_min=12)]
+    kept = measured(legs)["intensity_kept"]
+    assert kept.reason.startswith(
+        "only 50% of the training time of the baseline has a known intensity in sports to compare, "
+        "60% is needed (left out on both sides: cycling (intensity known for 0% of race week))"
+    )
+    short = [leg(k, "cycling", 0.5, hard_min=0, at=16) for k in range(-56, -7)]
+    kept = measured([*habit(hard_min=12), *short, *legs[len(TWO_SPORTS) :]])["intensity_kept"]
+    # 36 of 180 minutes of running against 12 of 60, whatever the rides were
+    assert kept.value == pytest.approx(1.0)
+    assert kept.basis.endswith(
+        "left out on both sides: cycling (intensity known for 0% of race week)"
+    )
+    assert len(kept.legs) == 42 + 3
+
+
+def test_a_sport_that_was_rested_in_race_week_still_counts_as_usual() -> None:
+    kept = measured(TWO_SPORTS + two_sports())["intensity_kept"]
+    assert kept.value == pytest.approx(0.2 / 0.1)
+
+
 def test_an_unknown_baseline_is_told_as_the_baselines() -> None:
     dumb = [leg(k, hard_min=None) for k in range(-56, -7)]
     got = measured(dumb + race_week(3, 3, 3))
@@ -159,7 +230,7 @@ def test_order_of_files_and_scale_of_time_change_nothing(random: object, scale: 
 def test_a_sport_without_any_threshold_says_why_there_is_none() -> None:
     dumb = [leg(k, hard_min=None) for k in range(-56, 0)]
     got = measured(dumb, journal(thresholds=()))
-    assert got["hard_min"].reason == (
+    assert got["hard_share"].reason == (
         "only 0% of the training time has a known intensity, 60% is needed (no threshold for "
         "running is typed or set, nor to be had from its files (speed: none was recorded over long "
         "enough a time; heart rate: none was recorded))"
@@ -170,7 +241,7 @@ def test_a_sensor_that_drops_out_within_its_sessions_is_named_as_such() -> None:
     rates = np.zeros(200)
     rates[130] = 600  # ten of thirty minutes
     got = measured([*USUAL, leg(-3, hours=0.5, heart_rate_seconds=rates)])
-    assert got["hard_min"].reason == (
+    assert got["hard_share"].reason == (
         "only 33% of the training time has a known intensity, 60% is needed (the sensors dropped "
         "out)"
     )

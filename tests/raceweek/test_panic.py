@@ -58,5 +58,12 @@ def test_an_emptied_week_of_unknown_intensity_says_so() -> None:
     assert "whether any of it was hard is not known" in got.basis
 
 
+def test_a_week_whose_one_hard_session_may_have_gone_unseen_is_not_told_as_easy() -> None:
+    part = [leg(k, hours=0.6, hard_min=None if k == -4 else 0) for k in range(-10, 0)]
+    got = measured(USUAL + part)["emptied_week"]
+    assert got.value == "no"
+    assert "whether any of it was hard is not known" in got.basis
+
+
 def test_names_are_known_to_the_report() -> None:
     assert set(measured(USUAL + QUIET)) <= set(QUANTITIES)

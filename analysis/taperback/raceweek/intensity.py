@@ -2,154 +2,125 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
-
 import numpy as np
-import pandas as pd
 
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.thresholds import NoThresholds, Thresholds
-from taperback.raceweek.window import RACE_WEEK, Window
-from taperback.raceweek.wording import count, percent_below
+from taperback.raceweek.sides import Side, fewest_known_share, known_share, race_week, usual_weeks
+from taperback.raceweek.window import Window
+from taperback.raceweek.wording import percent_below
 from taperback.raceweek.zones import ZONE_COLUMNS
-from taperback.resources import shared_toml
 
 
 def intensity(window: Window, effort: Effort) -> tuple[Measured, ...]:
     """How hard race week was, and how much of a usual week's hardness that is.
 
     Hard is time above the second threshold. Shares are of the time with a known intensity; where
-    that is too little of the training time, on either side, they are unknown.
+    that is too little of the training time, on either side, they are unknown. `intensity_kept`
+    compares the sports that are known on both sides, each weighed by all its time. Sums of hard
+    minutes take time of unknown intensity as not hard, so that nearly all of it must be known.
 
     Returns:
         `intensity_kept`, `hard_minutes_kept`, `hard_min`, `baseline_hard_min`, `easy_share`,
         `moderate_share`, `hard_share`, `known_intensity_share`.
     """
-    week, usual = _week(window, effort), _usual(window, effort)
+    week, usual = race_week(window, effort), usual_weeks(window, effort)
     usual_min = float(window.weekly_sums(usual.legs, "hard_min").median())
     return (
-        _kept("intensity_kept", week.share("hard_s"), usual.share("hard_s"), week, usual),
-        _kept("hard_minutes_kept", week.hard_min, usual_min, week, usual),
-        _told("hard_min", week.hard_min, week),
-        _told("baseline_hard_min", usual_min, usual),
-        *(_told(f"{zone[:-2]}_share", week.share(zone), week) for zone in ZONE_COLUMNS),
+        _intensity_kept(week, usual, effort),
+        _hard_minutes_kept(week, usual, usual_min),
+        _told("hard_min", week.hard_min, week, week.why_no_sum),
+        _told("baseline_hard_min", usual_min, usual, usual.why_no_sum),
+        *(_told(f"{zone[:-2]}_share", week.share(zone), week, week.why) for zone in ZONE_COLUMNS),
         _known_share(week),
     )
 
 
-@dataclass(frozen=True)
-class Side:
-    """One side of the comparison: race week or baseline.
-
-    Attributes:
-        name: what a sentence calls it.
-        legs: its training legs with their time by zone.
-        days: its local days.
-        why: why its intensity is unknown, empty where it is known.
-        basis: which thresholds it was read by.
-    """
-
-    name: str
-    legs: pd.DataFrame
-    days: tuple[date, ...]
-    why: str
-    basis: str
-
-    @property
-    def hard_min(self) -> float:
-        """Hard minutes in all."""
-        return float(self.legs["hard_min"].sum())
-
-    @property
-    def leg_ids(self) -> tuple[str, ...]:
-        """Legs of known intensity."""
-        return tuple(self.legs.dropna(subset="hard_s")["leg_id"])
-
-    @property
-    def known_s(self) -> float:
-        """Seconds of known intensity."""
-        return float(self.legs[list(ZONE_COLUMNS)].sum().sum())
-
-    @property
-    def words(self) -> str:
-        """What was found, in a few words."""
-        return f"{self.hard_min:.0f} hard of {self.known_s / 60:.0f} known minutes in {self.name}"
-
-    def share(self, zone: str) -> float:
-        """Share of the known time in one zone, NaN where there was none."""
-        return float(self.legs[zone].sum()) / self.known_s if self.known_s else float("nan")
-
-
-def _week(window: Window, effort: Effort) -> Side:
-    legs = effort.of(window.training(*RACE_WEEK))
-    why = window.why_unknown(*RACE_WEEK) or too_little_known(legs, effort)
-    return Side("race week", legs, window.span(*RACE_WEEK), why, basis(legs, effort))
-
-
-def _usual(window: Window, effort: Effort) -> Side:
-    legs = effort.of(window.baseline())
-    why = window.why_no_baseline() or too_little_known(legs, effort)
-    return Side("the baseline", legs, window.baseline_days(), why, basis(legs, effort))
-
-
-def known_share(legs: pd.DataFrame) -> float:
-    """Share of the training time whose intensity is known; NaN without training."""
-    hours = float(legs["hours"].sum())
-    known = float(legs[list(ZONE_COLUMNS)].sum().sum()) / 3600
-    return min(known / hours, 1.0) if hours else float("nan")
-
-
-def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
-    """Why too little of the time has a known intensity, empty where enough has."""
-    limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
-    share = known_share(legs)
-    if np.isnan(share) or share >= limit:
-        return ""
-    unread = legs[legs["hard_s"].isna()]
-    reasons = [_unread(str(sport), of, effort) for sport, of in unread.groupby("sport")]
-    return (
-        f"only {percent_below(share)} of the training time has a known intensity, "
-        f"{100 * limit:.0f}% is needed ({'; '.join(reasons) or 'the sensors dropped out'})"
-    )
-
-
-def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
-    found = effort.thresholds[sport]
-    if isinstance(found, NoThresholds):
-        return found.reason
-    verb = "carries" if len(legs) == 1 else "carry"
-    return f"{count(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
-
-
-def basis(legs: pd.DataFrame, effort: Effort) -> str:
-    """Which thresholds the legs of known intensity were read by, as one sentence."""
-    sports = sorted(set(legs.dropna(subset="hard_s")["sport"]))
-    found = [effort.thresholds[sport] for sport in sports]
-    return "; ".join(each.sentence for each in found if isinstance(each, Thresholds))
-
-
-def _told(name: str, value: float, side: Side) -> Measured:
-    if side.why:
-        return unknown(name, side.why, side.days)
+def _told(name: str, value: float, side: Side, why: str) -> Measured:
+    if why:
+        return unknown(name, why, side.days)
     if np.isnan(value):
         return unknown(name, f"there was no training in {side.name}", side.days)
     basis = "; ".join(filter(None, (side.words, side.basis)))
     return Measured(name, value, basis=basis, days=side.days, legs=side.leg_ids)
 
 
-def _kept(name: str, value: float, usual_value: float, week: Side, usual: Side) -> Measured:
-    """Race week over baseline, read by the same signals on both sides."""
-    days = usual.days + week.days
-    reason = week.why or (f"in the baseline, {usual.why}" if usual.why else "")
-    if not reason and not usual_value > 0:
-        reason = "the baseline holds no hard time"
-    if not reason and np.isnan(value):
-        reason = "there was no training in race week"
+def _hard_minutes_kept(week: Side, usual: Side, usual_min: float) -> Measured:
+    name = "hard_minutes_kept"
+    if reason := _either(week.why_no_sum, usual.why_no_sum):
+        return unknown(name, reason, usual.days + week.days)
+    return _kept(name, week.hard_min, usual_min, week, usual)
+
+
+def _intensity_kept(week: Side, usual: Side, effort: Effort) -> Measured:
+    """The hard share of race week over the baseline's, in the sports known on both sides."""
+    name, days = "intensity_kept", usual.days + week.days
+    out = _left_out(week, usual)
+    same_week, same_usual = (side.without(tuple(out), effort) for side in (week, usual))
+    told = f"left out on both sides: {', '.join(out.values())}" if out else ""
+    reason = (
+        _either(week.why, usual.why)
+        or _too_few_sports(week, same_week, told)
+        or _too_few_sports(usual, same_usual, told)
+    )
     if reason:
         return unknown(name, reason, days)
-    words = f"{week.words}, {usual.words}; {usual.basis or week.basis}"
+    more = filter(None, (told, _weighed(same_week, same_usual)))
+    hard, usual_hard = (side.weighed_share("hard_s") for side in (same_week, same_usual))
+    return _kept(name, hard, usual_hard, same_week, same_usual, *more)
+
+
+def _left_out(week: Side, usual: Side) -> dict[str, str]:
+    """Sports of which too little is known on a side where they were trained, with how much."""
+    out: dict[str, str] = {}
+    for side in (week, usual):
+        for sport, legs in side.legs.groupby("sport"):
+            share = known_share(legs)
+            if share < fewest_known_share():
+                told = f"{sport} (intensity known for {percent_below(share)} of {side.name})"
+                out.setdefault(str(sport), told)
+    return out
+
+
+def _too_few_sports(side: Side, same: Side, told: str) -> str:
+    """Why what is left of a side is too little of it to compare, empty where it is enough."""
+    limit, hours = fewest_known_share(), float(side.legs["hours"].sum())
+    share = same.known_s / 3600 / hours if hours else 1.0
+    if share >= limit or not told:
+        return ""
+    return (
+        f"only {percent_below(share)} of the training time of {side.name} has a known intensity "
+        f"in sports to compare, {100 * limit:.0f}% is needed ({told})"
+    )
+
+
+def _weighed(*sides: Side) -> str:
+    """How much of the sports compared is not known, empty where all is."""
+    shares = [(side.name, 1 - known_share(side.legs)) for side in sides]
+    told = [f"{100 * share:.0f}% of {name}" for name, share in shares if share >= _VISIBLE]
+    if not told:
+        return ""
+    return f"time of unknown intensity ({', '.join(told)}) counts like the rest of its sport"
+
+
+_VISIBLE = 0.005
+"""A smaller share is 0% in whole percents."""
+
+
+def _either(week: str, usual: str) -> str:
+    return week or (f"in the baseline, {usual}" if usual else "")
+
+
+def _kept(
+    name: str, value: float, usual_value: float, week: Side, usual: Side, *more: str
+) -> Measured:
+    """Race week over baseline, read by the same signals on both sides."""
+    days = usual.days + week.days
+    if not usual_value > 0:
+        return unknown(name, "the baseline holds no hard time", days)
+    if np.isnan(value):
+        return unknown(name, "there was no training in race week", days)
+    words = "; ".join((f"{week.words}, {usual.words}", usual.basis or week.basis, *more))
     legs = usual.leg_ids + week.leg_ids
     return Measured(name, value / usual_value, basis=words, days=days, legs=legs)
 

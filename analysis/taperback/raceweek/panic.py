@@ -6,9 +6,9 @@ from collections.abc import Iterable
 
 from taperback.quantities import show
 from taperback.raceweek.effort import Effort
-from taperback.raceweek.intensity import too_little_known
 from taperback.raceweek.model import Flag, Measured, unknown
 from taperback.raceweek.panic_rules import last_days, last_sessions
+from taperback.raceweek.sides import OF_SUMS, too_little_known
 from taperback.raceweek.volume import baseline_weekly, week_hours
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
@@ -64,7 +64,7 @@ def _emptied(window: Window, effort: Effort) -> Measured:
     if hours < limits["least_share"] * usual_h:
         words.append(f"under {100 * limits['least_share']:.0f}% of a usual week")
     habit = effort.of(window.baseline())
-    if too_little_known(legs, effort) or too_little_known(habit, effort):
+    if any(too_little_known(each, effort, OF_SUMS) for each in (legs, habit)):
         basis += "; whether any of it was hard is not known"
     else:
         hard, usual_hard = float(legs["hard_min"].sum()), float(habit["hard_min"].sum())

@@ -1,0 +1,141 @@
+"""Race week and baseline as the two sides of a comparison: how much of each is known how hard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from taperback.raceweek.effort import Effort
+from taperback.raceweek.thresholds import NoThresholds, Thresholds
+from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.wording import count, percent_below
+from taperback.raceweek.zones import ZONE_COLUMNS
+from taperback.resources import shared_toml
+
+OF_SUMS = "fewest_known_share_of_sums"
+"""The limit for sums of hard minutes, which take time of unknown intensity as not hard."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of the comparison: race week or baseline.
+
+    Attributes:
+        name: what a sentence calls it.
+        legs: its training legs with their time by zone.
+        days: its local days.
+        why: why its intensity is unknown, empty where it is known.
+        why_no_sum: why its hard minutes are unknown, empty where they are known; it takes more.
+        basis: which thresholds it was read by.
+    """
+
+    name: str
+    legs: pd.DataFrame
+    days: tuple[date, ...]
+    why: str
+    why_no_sum: str
+    basis: str
+
+    @property
+    def hard_min(self) -> float:
+        """Hard minutes in all."""
+        return float(self.legs["hard_min"].sum())
+
+    @property
+    def leg_ids(self) -> tuple[str, ...]:
+        """Legs of known intensity."""
+        return tuple(self.legs.dropna(subset="hard_s")["leg_id"])
+
+    @property
+    def known_s(self) -> float:
+        """Seconds of known intensity."""
+        return float(self.legs[list(ZONE_COLUMNS)].sum().sum())
+
+    @property
+    def words(self) -> str:
+        """What was found, in a few words."""
+        return f"{self.hard_min:.0f} hard of {self.known_s / 60:.0f} known minutes in {self.name}"
+
+    def share(self, zone: str) -> float:
+        """Share of the known time in one zone, NaN where there was none."""
+        return float(self.legs[zone].sum()) / self.known_s if self.known_s else float("nan")
+
+    def weighed_share(self, zone: str) -> float:
+        """Share of the time in one zone, each sport weighed by all its time; NaN without any.
+
+        Sports differ in how hard they are trained, so that a sensor that fails in one of them must
+        not change what the others weigh.
+        """
+        sports = self.legs.groupby("sport")[["hours", *ZONE_COLUMNS]].sum()
+        known = sports[list(ZONE_COLUMNS)].sum(axis=1)
+        sports, known = sports[known > 0], known[known > 0]
+        hours = float(sports["hours"].sum())
+        return float((sports["hours"] * sports[zone] / known).sum()) / hours if hours else np.nan
+
+    def without(self, sports: tuple[str, ...], effort: Effort) -> Side:
+        """The same side without some sports."""
+        legs = self.legs[~self.legs["sport"].isin(sports)]
+        return replace(self, legs=legs, basis=basis(legs, effort))
+
+
+def race_week(window: Window, effort: Effort) -> Side:
+    """The seven days before the race."""
+    legs = effort.of(window.training(*RACE_WEEK))
+    return _side("race week", legs, window.span(*RACE_WEEK), window.why_unknown(*RACE_WEEK), effort)
+
+
+def usual_weeks(window: Window, effort: Effort) -> Side:
+    """The usable weeks of the baseline."""
+    legs = effort.of(window.baseline())
+    return _side("the baseline", legs, window.baseline_days(), window.why_no_baseline(), effort)
+
+
+def _side(name: str, legs: pd.DataFrame, days: tuple[date, ...], why: str, effort: Effort) -> Side:
+    no_share = why or too_little_known(legs, effort)
+    no_sum = why or too_little_known(legs, effort, OF_SUMS)
+    return Side(name, legs, days, no_share, no_sum, basis(legs, effort))
+
+
+def known_share(legs: pd.DataFrame) -> float:
+    """Share of the training time whose intensity is known; NaN without training."""
+    hours = float(legs["hours"].sum())
+    known = float(legs[list(ZONE_COLUMNS)].sum().sum()) / 3600
+    return min(known / hours, 1.0) if hours else float("nan")
+
+
+def fewest_known_share(name: str = "fewest_known_share") -> float:
+    """How much of the training time must have a known intensity, as a fraction."""
+    return float(shared_toml("limits.toml")["intensity"][name])
+
+
+def too_little_known(
+    legs: pd.DataFrame, effort: Effort, limit_name: str = "fewest_known_share"
+) -> str:
+    """Why too little of the time has a known intensity, empty where enough has."""
+    limit, share = fewest_known_share(limit_name), known_share(legs)
+    if np.isnan(share) or share >= limit:
+        return ""
+    unread = legs[legs["hard_s"].isna()]
+    reasons = [_unread(str(sport), of, effort) for sport, of in unread.groupby("sport")]
+    return (
+        f"only {percent_below(share)} of the training time has a known intensity, "
+        f"{100 * limit:.0f}% is needed ({'; '.join(reasons) or 'the sensors dropped out'})"
+    )
+
+
+def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
+    found = effort.thresholds[sport]
+    if isinstance(found, NoThresholds):
+        return found.reason
+    verb = "carries" if len(legs) == 1 else "carry"
+    return f"{count(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
+
+
+def basis(legs: pd.DataFrame, effort: Effort) -> str:
+    """Which thresholds the legs of known intensity were read by, as one sentence."""
+    sports = sorted(set(legs.dropna(subset="hard_s")["sport"]))
+    found = [effort.thresholds[sport] for sport in sports]
+    return "; ".join(each.sentence for each in found if isinstance(each, Thresholds))
