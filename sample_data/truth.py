@@ -135,7 +135,7 @@ def _travel(scenario: Scenario, race: Race) -> dict[str, float]:
     ]
     zones = sum(sign * o.total_seconds() for sign, o in zip((1, -1), offsets, strict=True) if o)
     zones /= 3600
-    shift = (zones + 12) % 24 - 12 if abs(zones) > 12 else zones
+    shift = zones if -12 <= zones < 12 else (zones + 12) % 24 - 12
     days = race.trip.arrive_before
     return {
         "zones_crossed": zones,

@@ -243,6 +243,36 @@ def test_rest_on_the_day_of_arrival_is_no_unknown_day():
     assert silent["arrival_day_h"].reason == "1 of 1 days are not known: no file was found"
 
 
+@pytest.mark.parametrize(
+    ("zones", "left"),
+    [
+        (12.0, 12 - 5 * 92 / 60),
+        (-12.0, 12 - 5 * 92 / 60),
+        (12.25, 11.75 - 5 * 92 / 60),
+        (-12.25, 11.75 - 5 * 0.95),
+        (11.75, 11.75 - 5 * 0.95),
+    ],
+)
+def test_the_same_clock_leaves_the_same_lag_whichever_way_the_date_line_was_crossed(
+    zones: float, left: float
+) -> None:
+    assert body_clock_lag_h(zones, 5) == pytest.approx(left)
+    assert lag_of_stages_h([(zones, 5)]) == pytest.approx(left)
+
+
+@given(quarters=st.integers(-96, 96), days=st.integers(0, 10))
+def test_a_whole_day_more_by_the_clock_changes_no_lag(quarters, days):
+    zones = quarters / 4
+    assert body_clock_lag_h(zones, days) == body_clock_lag_h(zones + 24, days)
+
+
+def test_half_a_day_is_told_as_westward():
+    found = measured(one_window([], journal(trips=[trip(-6, -5, "Pacific/Apia")])))
+    assert found["zones_crossed"].value == 12.0
+    assert found["travel_direction"].value == "west"
+    assert "westward and then 5 days at 92 min a day" in found["body_clock_lag_h"].basis
+
+
 @given(shifts=st.lists(st.tuples(st.floats(-12, 12), st.integers(0, 20)), max_size=4))
 def test_stages_never_leave_more_than_half_a_day(shifts):
     assert 0 <= lag_of_stages_h(shifts) <= 12

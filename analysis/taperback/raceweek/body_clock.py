@@ -9,12 +9,16 @@ from taperback.resources import shared_toml
 
 
 def shortest_shift_h(zones_h: float) -> float:
-    """The way round on which the body clock has less to shift [h]; east is positive.
+    """The way round on which the body clock has less to shift [h], from -12 to under 12.
 
-    >>> shortest_shift_h(13.0)
-    -11.0
+    East is positive. Half a day is as far either way, and both ways set the same clock: it counts
+    as westward, which the body clock follows faster.
+
+    >>> shortest_shift_h(13.0), shortest_shift_h(12.0)
+    (-11.0, -12.0)
     """
-    return (zones_h + 12) % 24 - 12 if abs(zones_h) > 12 else zones_h
+    # what lies within is left as it is, since the modulo would round it
+    return zones_h if -12 <= zones_h < 12 else (zones_h + 12) % 24 - 12
 
 
 def shift_rate(zones_h: float) -> tuple[float, str]:
