@@ -11,6 +11,7 @@ from build import DAY0, NAN, day, habit, imported, journal, leg, race
 from raceweek.efforts import kilometres, window_and_effort
 from taperback.importer.model import Bout
 from taperback.journal.model import Threshold
+from taperback.raceweek import thresholds
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort import effort_by_race
 from taperback.raceweek.table import race_weeks
@@ -55,6 +56,24 @@ def test_hearts_know_rest_and_highest() -> None:
     heart = effort.hearts["running"]
     assert (heart.resting_bpm, heart.highest_bpm) == (50.0, 175.0)
     assert heart.highest_words == "the highest seen for 30 s,"
+
+
+def test_the_highest_heart_rate_is_looked_for_once_a_sport_in_the_order_of_names(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It looks at every leg of every race."""
+    asked: list[str] = []
+
+    def highest_seen(windows: object, sport: str) -> float:
+        asked.append(sport)
+        return 180.0
+
+    monkeypatch.setattr(thresholds, "highest_seen", highest_seen)
+    legs = [leg(k, sport) for k in (-20, -3) for sport in ("running", "cycling", "swimming")]
+    _, effort = window_and_effort(legs)
+    assert asked == ["cycling", "running", "swimming"]
+    assert [heart.highest_bpm for heart in effort.hearts.values()] == [180.0] * 3
+    assert list(effort.hearts) == asked
 
 
 def test_repetitions_are_judged_by_the_sports_own_signal() -> None:

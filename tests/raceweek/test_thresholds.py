@@ -12,7 +12,13 @@ from build import DAY0, HARD_BPM, day, imported, journal, leg, race
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Threshold
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.thresholds import Found, NoThresholds, Thresholds, thresholds_by_race
+from taperback.raceweek.thresholds import (
+    Found,
+    NoThresholds,
+    Thresholds,
+    highest_by_sport,
+    thresholds_by_race,
+)
 
 DURATIONS = np.array(BEST_DURATIONS_S, float)
 ALL_OUT = np.where(DURATIONS < 1900, 250 + 20000 / DURATIONS, np.nan)
@@ -36,7 +42,8 @@ def typed(*thresholds: tuple[int, str, str, float]) -> tuple[Threshold, ...]:
 
 
 def found(legs: list[LegSummary], book: Journal, sport: str = "cycling") -> list[Found]:
-    by_race = thresholds_by_race(windows(imported(legs), book))
+    all_windows = windows(imported(legs), book)
+    by_race = thresholds_by_race(all_windows, highest_by_sport(all_windows))
     told = [sports[sport] for sports in by_race.values()]
     assert {one.sport for one in told} == {sport}
     return told

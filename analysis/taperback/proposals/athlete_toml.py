@@ -11,7 +11,7 @@ from taperback.importer.model import Imported
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
 from taperback.proposals.races import race_rows, with_races
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.thresholds import Thresholds, thresholds_by_race
+from taperback.raceweek.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window import baseline_days
 from taperback.resources import shared_toml
 
@@ -68,7 +68,7 @@ def _estimate_remarks(imported: Imported, athlete: Athlete) -> Iterator[str]:
     """Thresholds estimated before each proposed race, each with the day it holds from."""
     tables = (pd.DataFrame(columns=list(c)) for c in (RACE_COLUMNS, NIGHT_COLUMNS, TRIP_COLUMNS))
     weeks = windows(imported, with_races(Journal(athlete, *tables), race_rows(imported.legs)))
-    by_race = thresholds_by_race(weeks)
+    by_race = thresholds_by_race(weeks, highest_by_sport(weeks))
     first, last = baseline_days()
     lines = [
         f"#   {week.day0 + timedelta(days=last)}, {sport}: "

@@ -12,8 +12,8 @@ import pandas as pd
 
 from taperback.raceweek.repetitions import Repetitions, recognise
 from taperback.raceweek.scales import Scale, one_scale
-from taperback.raceweek.settings import HeartRange, heart_range, highest_seen
-from taperback.raceweek.thresholds import Found, Thresholds, sports_of, thresholds_by_race
+from taperback.raceweek.settings import HeartRange, heart_range
+from taperback.raceweek.thresholds import Found, Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.zones import leg_zones
 from taperback.resources import shared_toml
@@ -66,11 +66,8 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
 
     Each sport is read by one signal in all of them, and their loads are compared in one scale.
     """
-    seen = {
-        sport: highest_seen(windows, sport)
-        for sport in {sport for window in windows for sport in sports_of(window)}
-    }
-    found = thresholds_by_race(windows)
+    seen = highest_by_sport(windows)
+    found = thresholds_by_race(windows, seen)
     efforts = {
         window.race_id: Effort(
             found[window.race_id],

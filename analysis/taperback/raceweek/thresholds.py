@@ -77,18 +77,30 @@ class NoThresholds:
 Found = Thresholds | NoThresholds
 
 
-def thresholds_by_race(windows: Sequence[Window]) -> dict[str, dict[str, Found]]:
+def highest_by_sport(windows: Sequence[Window]) -> dict[str, float]:
+    """The highest heart rate seen in every sport trained before any race [bpm], by name."""
+    sports = sorted({sport for window in windows for sport in sports_of(window)})
+    return {sport: highest_seen(windows, sport) for sport in sports}
+
+
+def thresholds_by_race(
+    windows: Sequence[Window], highest: Mapping[str, float]
+) -> dict[str, dict[str, Found]]:
     """Which thresholds hold before each race, for every sport trained; one signal per sport.
 
     The signal is the one that serves most races: a threshold is known and most of the training
     time was measured. On a tie the more trusted source wins, then the more direct signal.
 
+    Args:
+        windows: one per race.
+        highest: what `highest_by_sport` gives for them.
+
     Returns:
         race_id -> sport -> thresholds, or why there are none.
     """
     by_race: dict[str, dict[str, Found]] = {window.race_id: {} for window in windows}
-    for sport in sorted({sport for window in windows for sport in sports_of(window)}):
-        options = [_option(windows, sport, signal) for signal in signals_of(sport)]
+    for sport, seen_bpm in highest.items():
+        options = [_option(windows, sport, signal, seen_bpm) for signal in signals_of(sport)]
         chosen = max(options, key=lambda option: option.worth)
         for race_id, found in chosen.found.items():
             by_race[race_id][sport] = _with_the_others(found, options, race_id)
@@ -140,14 +152,13 @@ def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> 
     return NoThresholds(found.sport, f"{reason} ({'; '.join(parts)})")
 
 
-def _option(windows: Sequence[Window], sport: str, signal: Signal) -> _Option:
+def _option(windows: Sequence[Window], sport: str, signal: Signal, seen_bpm: float) -> _Option:
     limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
-    seen = highest_seen(windows, sport)
     found, ranks = {}, []
     for window in windows:
         legs = window.training(FIRST_DAY, -1)
         legs = legs[legs["sport"] == sport]
-        heart = heart_range(window, sport, seen)
+        heart = heart_range(window, sport, seen_bpm)
         thresholds = _found(_Case(window, sport, signal, legs, heart))
         found[window.race_id] = thresholds
         if isinstance(thresholds, Thresholds) and _measured_share(legs, signal) >= limit:
