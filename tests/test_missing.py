@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pandas as pd
 import pytest
 
 from taperback.missing import ASKED, gaps
+from taperback.notices import fault
 from taperback.raceweek.model import Measured, RaceWeek, unknown
 
 DAY0 = date(2030, 6, 30)
@@ -90,7 +92,20 @@ def test_a_result_asks_for_what_the_row_lacks(race: dict, words: str) -> None:
 
 def test_race_rpe_is_asked_for_unless_nobody_started() -> None:
     assert remedy(week("race_rpe")).startswith("a race_rpe from 0 to 10 in row 4 of races.csv")
-    assert remedy(week("race_rpe", status="dns")) == ""
+    for race in ({"status": "dns"}, {"status": "dnf"}, {"leave_out": "fog"}):
+        assert remedy(week("race_rpe", race_rpe=7.0, **race)) == ""
+
+
+def test_what_is_wrong_is_asked_for_and_not_what_is_there() -> None:
+    wrong = fault("races.csv", 4, "finish_time", "against-file", "found", "remedy")
+    times = {"finish_time_s": 60.0, "expected_time_s": 8000.0}
+    assert remedy(replace(week("result_pct", **times), notices=(wrong,))) == (
+        "the right finish_time in row 4 of races.csv would make result known for Cove"
+    )
+    late = replace(wrong, column="date")
+    assert remedy(replace(week("race_rpe", race_rpe=7.0), notices=(late,))) == (
+        "the right date in row 4 of races.csv would make race RPE known for Cove"
+    )
 
 
 def test_blank_days_ask_for_files_or_a_word() -> None:

@@ -9,6 +9,7 @@ from datetime import date
 import pandas as pd
 
 from taperback.journal.model import DEFAULT_FILES
+from taperback.notices import Level
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.sleep import RACE_NIGHTS
@@ -68,9 +69,12 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
 
 
 def _result(week: RaceWeek, file: str) -> str:
-    """What the race's row lacks; nothing where it was left out on purpose."""
+    """What the race's row lacks, or has wrong; nothing where it was left out on purpose."""
     if week.race.get("leave_out") or week.race.get("status") != "finished":
         return ""
+    wrong = [notice.column for notice in week.notices if notice.level is not Level.NOTE]
+    if wrong:
+        return f"the right {wrong[0]} in row {week.race['row']} of {file}"
     lacking = [
         words
         for words, names in (
@@ -85,8 +89,10 @@ def _result(week: RaceWeek, file: str) -> str:
 
 
 def _rpe(week: RaceWeek, file: str) -> str:
-    if week.race.get("status") == "dns":
+    if week.race.get("leave_out") or week.race.get("status") != "finished":
         return ""
+    if not pd.isna(week.race.get("race_rpe")):  # typed, and not believed on that date
+        return f"the right date in row {week.race['row']} of {file}"
     return f"a race_rpe from 0 to 10 in row {week.race['row']} of {file}"
 
 

@@ -23,7 +23,7 @@ from taperback.next_week import NextWeek, plan_next_week
 from taperback.notices import Notice
 from taperback.quantities import PRIMARY_FACTORS
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.table import as_table, race_weeks
+from taperback.raceweek.table import as_table, race_weeks, with_files_word
 
 SCHEMA_VERSION = 1
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
@@ -86,6 +86,7 @@ def review(
         folder, journal.athlete.home_zone, workers=workers, readers=readers, progress=progress
     )
     weeks = race_weeks(imported, journal)
+    journal = with_files_word(journal, weeks)
     result = relate(weeks, "result_pct")
     return Study(
         journal=journal,

@@ -222,3 +222,33 @@ def test_check_says_what_is_wrong_what_is_missing_and_what_it_would_unlock(
 
 def test_check_of_a_sound_folder_ends_well(taperback, folder: Path) -> None:
     assert taperback("check", folder).code == 0
+
+
+def test_a_finish_time_that_its_file_contradicts_is_said_by_check_and_review(
+    taperback, folder: Path, tmp_path: Path
+) -> None:
+    wrong = tmp_path / "wrong"
+    shutil.copytree(folder, wrong)
+    races = (wrong / "races.csv").read_text()
+    (wrong / "races.csv").write_text(races.replace("2:17:05", "1:17:05"))
+    line = (
+        "races.csv, row 3, finish_time: the race's file lasts 2:17:05, and 1:17:05 is typed; "
+        "write the right one as h:mm:ss; until then the race has no result"
+    )
+    checked = taperback("check", wrong)
+    assert (checked.code, checked.out.splitlines()[1].strip()) == (1, line)
+    reviewed = taperback("review", wrong, "--out", tmp_path / "r")
+    assert (reviewed.code, reviewed.err.splitlines()[0]) == (1, line)
+
+
+def test_check_says_that_a_race_ahead_cannot_have_a_result(
+    taperback, folder: Path, tmp_path: Path
+) -> None:
+    wrong = tmp_path / "wrong"
+    shutil.copytree(folder, wrong)
+    with (wrong / "races.csv").open("a") as races:
+        races.write("2099-03-01,Far,triathlon,olympic,2:10:00,2:15:00,,,,,,,finished,\n")
+    ran = taperback("check", wrong)
+    assert ran.code == 1
+    assert "races.csv, row 7, date: 2099-03-01 lies ahead of today, " in ran.out
+    assert "2099-03-01 lies 26839 days" not in ran.out

@@ -71,11 +71,27 @@ def test_one_scale_for_all_the_one_that_most_races_have():
     found = results(EXPECTED, EXPECTED, field)
     assert [result.known for result, _ in found] == [True, True, False]
     assert found[2][0].reason == (
-        "the races are compared by expected_time, which 2 of 3 have; this one lacks an expected "
-        "time"
+        "2 of 3 races can be compared, by expected_time; this one lacks an expected time"
     )
     (nothing, _), *_rest = reversed(results(EXPECTED, EXPECTED, {}))
     assert nothing.reason.endswith("; this one lacks a finish time and an expected time")
+
+
+def test_two_times_that_cannot_belong_to_one_race_are_no_result():
+    minutes = {"finish_time_s": 3600.0, "expected_time_s": 60.0}
+    (good, _), (wrong, _) = results(EXPECTED, minutes)
+    assert good.known
+    assert (wrong.value, wrong.reason) == (
+        None,
+        "its expected_time of 0:01:00 cannot belong to a finish_time of 1:00:00",
+    )
+
+
+def test_a_race_without_a_finish_time_is_not_counted_as_one_without_an_expected_time():
+    (_, _), (other, _) = results(EXPECTED, {"expected_time_s": 3600.0})
+    assert other.reason == (
+        "1 of 2 races can be compared, by expected_time; this one lacks a finish time"
+    )
 
 
 def test_ratios_to_a_winner_and_to_a_median_are_not_mixed():
@@ -173,7 +189,7 @@ def test_a_place_outside_the_field_or_without_one_is_no_result():
         result for result, _ in results(field, field, *odd, {"place": 10.0, "field_size": 10.0})
     ]
     assert [one.known for one in found] == [True, True, False, False, False, True]
-    told = "the races are compared by place, which 3 of 6 have; this one lacks "
+    told = "3 of 6 races can be compared, by place; this one lacks "
     assert [one.reason for one in found[2:5]] == [
         f"{told}a place",
         f"{told}a place and the size of the field",

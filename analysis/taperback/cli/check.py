@@ -16,8 +16,9 @@ from taperback.journal.load import read_journal
 from taperback.lines import printable
 from taperback.missing import Gap, gaps
 from taperback.notices import Level, Notice
+from taperback.raceweek.doubts import seen_today
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.table import race_weeks
+from taperback.raceweek.table import race_weeks, with_files_word
 
 
 def check(
@@ -31,10 +32,12 @@ def check(
     journal = read_journal(folder)
     with reading_bar() as progress:
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
-    weeks = race_weeks(imported, journal)
+    today = datetime.now(UTC).date()
+    weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
+    journal = with_files_word(journal, weeks)
     for line in (
         *told_notices((*journal.notices, *imported.notices)),
-        *told_races(weeks, journal.files),
+        *told_races(weeks, journal.files, today),
     ):
         typer.echo(printable(line))
     if journal.has_faults:
@@ -56,9 +59,7 @@ def told_notices(notices: tuple[Notice, ...]) -> list[str]:
     return lines
 
 
-def told_races(
-    weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date | None = None
-) -> list[str]:
+def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
     """Each race: all known, or what is not and what would help."""
     if not weeks:
         return ["No race yet: taperback draft proposes races from the files."]
@@ -66,7 +67,6 @@ def told_races(
     for gap in gaps(weeks, files):
         by_race.setdefault(gap.race_id, []).append(gap)
     lines = []
-    today = today or datetime.now(UTC).date()
     for week in weeks:
         if week.day0 > today:
             lines.append(f"{week.race_id} {week.name}: it lies ahead")

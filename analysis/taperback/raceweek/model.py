@@ -8,6 +8,8 @@ from datetime import date
 
 import pandas as pd
 
+from taperback.notices import Notice
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -102,6 +104,7 @@ class RaceWeek:
         flags: panic training, in order of day.
         race_legs: ids of the legs that are the race itself.
         facts: sentences of description that no measure carries, such as a shared baseline.
+        notices: what the files say against the race's row of the journal.
     """
 
     race_id: str
@@ -113,6 +116,7 @@ class RaceWeek:
     flags: tuple[Flag, ...]
     race_legs: tuple[str, ...]
     facts: tuple[str, ...] = ()
+    notices: tuple[Notice, ...] = ()
 
     def number(self, name: str) -> float | None:
         """One measure as a number; None where it is unknown, a word, or not measured."""

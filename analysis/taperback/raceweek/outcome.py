@@ -53,14 +53,20 @@ class Scale:
     reference: str = ""
 
 
-def outcomes(windows: tuple[Window, ...], races: pd.DataFrame) -> tuple[tuple[Measured, ...], ...]:
+def outcomes(
+    windows: tuple[Window, ...],
+    races: pd.DataFrame,
+    doubted: tuple[Mapping[str, str], ...] | None = None,
+) -> tuple[tuple[Measured, ...], ...]:
     """`result_pct` and `race_rpe` of each race, in the order of the windows.
 
     Args:
         windows: one per race.
         races: the journal's races in the same order.
+        doubted: for each race, outcome -> why what is typed of it is not believed.
     """
-    rows = races.to_dict("records")
+    told = doubted or ({},) * len(races)
+    rows = [row | {"doubted": why} for row, why in zip(races.to_dict("records"), told, strict=True)]
     scale = choose_scale(rows)
     return tuple(
         (_result(row, scale), _rpe(row, window)) for row, window in zip(rows, windows, strict=True)
@@ -90,11 +96,11 @@ def _kind(row: Mapping) -> str:
     return " ".join(str(row["reference"]).lower().split())
 
 
-def why_left_out(row: Mapping) -> str:
+def why_left_out(row: Mapping, outcome: str = "result_pct") -> str:
     """Why a race is shown and not compared; empty where it is."""
     if row["leave_out"]:
         return f"left out by the journal: {row['leave_out']}"
-    return _STATUS_WORDS.get(row["status"], "")
+    return _STATUS_WORDS.get(row["status"], "") or row["doubted"].get(outcome, "")
 
 
 def _raw(row: Mapping, scale: str) -> float | None:
@@ -105,7 +111,19 @@ def _raw(row: Mapping, scale: str) -> float | None:
             return None
         return NormalDist().inv_cdf(1 - (place - 0.5) / field)
     ratio = row["finish_time_s"] / row[f"{scale}_s"] if row[f"{scale}_s"] else float("nan")
-    return ratio if ratio == ratio else None
+    return None if ratio != ratio or _unlike(row, scale) else ratio
+
+
+def _unlike(row: Mapping, scale: str) -> str:
+    """Why the two times cannot belong to one race; empty where they can, or one is not there."""
+    if scale == "place":
+        return ""
+    low, high = shared_toml("limits.toml")["journal"]["finish_share"]
+    share = row[f"{scale}_s"] / row["finish_time_s"] if row["finish_time_s"] else float("nan")
+    if share != share or low < share < high:
+        return ""
+    told, finish = clock(row[f"{scale}_s"]), clock(row["finish_time_s"])
+    return f"its {scale} of {told} cannot belong to a finish_time of {finish}"
 
 
 def _lacking(row: Mapping, scale: str) -> str:
@@ -126,8 +144,9 @@ def _result(row: Mapping, scale: Scale) -> Measured:
     if raw is None:
         return unknown(
             name,
-            f"the races are compared by {scale.name}, which {scale.races} of {scale.out_of} "
-            f"have; this one lacks {_lacking(row, scale.name)}",
+            _unlike(row, scale.name)
+            or f"{scale.races} of {scale.out_of} races can be compared, by {scale.name}; this one "
+            f"lacks {_lacking(row, scale.name)}",
         )
     if scale.name == "reference_time" and _kind(row) != scale.reference:
         others = scale.reference or "not named"
@@ -182,7 +201,7 @@ _VALUES = {
 def _rpe(row: Mapping, window: Window) -> Measured:
     """The journal's word, else the session RPE that the race's file holds."""
     name = "race_rpe"
-    reason = why_left_out(row)
+    reason = why_left_out(row, name)
     if reason:
         return unknown(name, reason)
     typed = row["race_rpe"]

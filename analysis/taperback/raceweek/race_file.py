@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -12,6 +13,33 @@ from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
 from taperback.resources import shared_toml
+
+
+@dataclass(frozen=True)
+class FileTimes:
+    """How long a race's files last: from the first start to the last end, and the moving time."""
+
+    elapsed_s: float
+    moving_s: float
+
+    def nearest(self, typed_s: float) -> float:
+        """The time within what the files tell that lies nearest to a typed one."""
+        return min(max(typed_s, self.moving_s), self.elapsed_s)
+
+    def apart(self, typed_s: float, share: float) -> bool:
+        """Whether a typed time differs from all that the files tell by more than this share."""
+        nearest = self.nearest(typed_s)
+        return abs(typed_s - nearest) > share * nearest
+
+
+def file_times(window: Window) -> FileTimes | None:
+    """How long the race's files last; None where it has none."""
+    legs = _race(window)
+    if not len(legs):
+        return None
+    ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
+    elapsed = (ends.max() - legs["start_utc"].min()).total_seconds()
+    return FileTimes(elapsed, min(elapsed, 3600 * float(legs["hours"].sum())))
 
 
 def transition(window: Window) -> Measured:
@@ -44,7 +72,7 @@ def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
     legs = _race(window)
     if not len(legs):
         return _nearby(window, row)
-    facts = [_length(legs, row)]
+    facts = [_length(file_times(window), row)]
     shortest_h = shared_toml("limits.toml")["race_day"]["shortest_leg_min"] / 60
     long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
     facts += [_halves(leg) for leg in long.to_dict("records")]
@@ -69,17 +97,22 @@ def _race(window: Window) -> pd.DataFrame:
     return window.legs[window.legs["leg_id"].isin(window.race_legs)]
 
 
-def _length(legs: pd.DataFrame, row: Mapping) -> str:
+def told_apart(times: FileTimes, typed_s: float) -> bool:
+    """Whether a typed finish time and the whole length of the files are both worth telling."""
+    share = shared_toml("limits.toml")["race_day"]["times_apart_share"]
+    return abs(times.elapsed_s - typed_s) > share * typed_s
+
+
+def _length(times: FileTimes | None, row: Mapping) -> str:
     """How long the race's files last, where the journal says nothing or something else."""
-    ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
-    seconds = (ends.max() - legs["start_utc"].min()).total_seconds()
     typed = row["finish_time_s"]
-    if typed != typed:
-        return f"The race's file lasts {clock(seconds)}; the journal has no finish time."
-    apart = shared_toml("limits.toml")["race_day"]["times_apart_share"]
-    if abs(seconds - typed) <= apart * typed:
+    if times is None:
         return ""
-    return f"The race's file lasts {clock(seconds)}; the journal says {clock(typed)}."
+    if typed != typed:
+        return f"The race's file lasts {clock(times.elapsed_s)}; the journal has no finish time."
+    if not told_apart(times, typed):
+        return ""
+    return f"The race's file lasts {clock(times.elapsed_s)}; the journal says {clock(typed)}."
 
 
 _EVEN_PCT = 0.5

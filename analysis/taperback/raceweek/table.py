@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 import pandas as pd
 
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.notices import Notice
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.calendar import windows
+from taperback.raceweek.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.intervals import intervals
@@ -57,12 +60,25 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     """
     all_windows = windows(imported, journal)
     efforts = effort_by_race(all_windows)
-    results = outcomes(all_windows, journal.races)
+    last_day = last_recorded_day(imported)
+    doubted = doubts(all_windows, journal.races, last_day, journal.files["races"])
+    why = tuple(doubt.why() if doubt else {} for doubt in doubted)
+    results = outcomes(all_windows, journal.races, why)
     rows = journal.races.to_dict("records")
     return tuple(
-        _race_week(window, efforts[window.race_id], result, row)
-        for window, result, row in zip(all_windows, results, rows, strict=True)
+        replace(_race_week(window, efforts[window.race_id], result, row), notices=_said(doubt))
+        for window, result, row, doubt in zip(all_windows, results, rows, doubted, strict=True)
     )
+
+
+def with_files_word(journal: Journal, weeks: Iterable[RaceWeek]) -> Journal:
+    """The journal, its notices followed by what the files say against its races."""
+    told = tuple(notice for week in weeks for notice in week.notices)
+    return replace(journal, notices=(*journal.notices, *told))
+
+
+def _said(doubt: Doubt | None) -> tuple[Notice, ...]:
+    return (doubt.notice,) if doubt else ()
 
 
 def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row: dict) -> RaceWeek:

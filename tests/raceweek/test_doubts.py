@@ -1,0 +1,158 @@
+"""A typed result that files contradict is told, and not believed where other times say so too."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from build import DAY0, habit, imported, journal, leg, multisport, race
+from taperback.notices import Level
+from taperback.raceweek.doubts import last_recorded_day, seen_today
+from taperback.raceweek.table import race_weeks, with_files_word
+
+OLYMPIC = multisport(
+    0, ("swimming", 0.5), ("transition", 0.05), ("cycling", 1.05), ("running", 0.7)
+)
+SPORTS = ("swimming", "cycling", "running")
+FILE_S = 2.3 * 3600.0
+EXPECTED = {"expected_time_s": 8400.0}
+
+
+def week(legs=OLYMPIC, days=0, **cells):
+    (one,) = race_weeks(
+        imported([*habit(), *legs]), journal(race(days, sports=SPORTS, **cells), trips=[])
+    )
+    return one
+
+
+def lines(one):
+    return [(notice.level, str(notice)) for notice in one.notices]
+
+
+def test_a_finish_time_an_hour_off_its_file_is_a_fault_and_gives_no_result():
+    one = week(finish_time_s=FILE_S - 3600, race_rpe=8.0, **EXPECTED)
+    assert lines(one) == [
+        (
+            Level.FAULT,
+            "races.csv, row 2, finish_time: the race's file lasts 2:18:00, and 1:18:00 is typed; "
+            "write the right one as h:mm:ss; until then the race has no result",
+        )
+    ]
+    result = one.measures["result_pct"]
+    assert (result.value, result.reason) == (
+        None,
+        "the race's file lasts 2:18:00, and 1:18:00 is typed",
+    )
+    assert one.measures["race_rpe"].value == 8.0
+    longer = week(finish_time_s=FILE_S + 3600, **EXPECTED)
+    assert not longer.measures["result_pct"].known
+
+
+def test_hours_and_minutes_read_as_minutes_and_seconds_are_told_as_such():
+    one = week(finish_time_s=138.0, expected_time_s=140.0)
+    assert lines(one) == [
+        (
+            Level.FAULT,
+            "races.csv, row 2, finish_time: the race's file lasts 2:18:00, and 0:02:18 is typed; "
+            "hours and minutes were read as minutes and seconds; write 2:18:00",
+        )
+    ]
+    assert not one.measures["result_pct"].known
+
+
+@pytest.mark.parametrize(
+    "cells",
+    [
+        {"finish_time_s": 4500.0, "expected_time_s": 4400.0},
+        {"finish_time_s": 4500.0, "reference_time_s": 4000.0},
+        {"finish_time_s": 4500.0},
+        {"finish_time_s": FILE_S * 1.1} | EXPECTED,
+    ],
+)
+def test_a_file_of_more_or_less_than_the_race_is_a_remark(cells):
+    """A warm-up in the same file, or half the race in it, says nothing against a typed time."""
+    one = week(**cells)
+    ((level, line),) = lines(one)
+    assert level is Level.NOTE
+    assert line.endswith("is typed; check which is right; the typed one is used")
+    if "expected_time_s" in cells:
+        assert one.measures["result_pct"].known
+
+
+def test_both_times_have_to_side_with_the_file():
+    both = {"expected_time_s": 8400.0, "reference_time_s": 4600.0}
+    ((level, _),) = lines(week(finish_time_s=4500.0, **both))
+    assert level is Level.NOTE
+
+
+def test_a_watch_that_ran_on_at_rest_contradicts_no_time_between():
+    run = [leg(0, hours=2.0, moving_s=2400.0)]
+    one = week(run, finish_time_s=2500.0, expected_time_s=6000.0)
+    assert [level for level, _ in lines(one)] == [Level.NOTE]
+    assert one.measures["result_pct"].known
+
+
+def test_a_finish_time_that_fits_or_does_not_count_is_passed_over():
+    assert lines(week(finish_time_s=FILE_S, **EXPECTED)) == []
+    assert lines(week(**EXPECTED)) == []
+    assert lines(week([], finish_time_s=60.0, **EXPECTED)) == []
+    assert lines(week(finish_time_s=60.0, status="dnf", **EXPECTED)) == []
+    assert lines(week(finish_time_s=60.0, leave_out="lost the way", **EXPECTED)) == []
+
+
+def test_a_doubted_time_moves_no_other_race():
+    rows = [race(-k, row=2 + k, finish_time_s=8280.0, reference_time_s=8000.0) for k in (1, 2)]
+    wrong = race(sports=SPORTS, finish_time_s=4000.0, reference_time_s=8000.0)
+    found = race_weeks(imported([*habit(), *OLYMPIC]), journal(*rows, wrong))
+    assert [one.number("result_pct") for one in found] == [0.0, 0.0, None]
+    assert "median of 2 races" in found[0].measures["result_pct"].basis
+
+
+def test_a_result_long_after_the_last_file_is_left_out():
+    days = 29
+    one = week(days=days, finish_time_s=FILE_S, race_rpe=8.0, **EXPECTED)
+    found = f"{DAY0 + timedelta(days)} lies 29 days after the last file, of {DAY0}, and a "
+    found += "finish_time is typed"
+    assert lines(one) == [
+        (
+            Level.UNUSED,
+            f"races.csv, row 2, date: {found}; put the date right, or add the files of the weeks "
+            "before it",
+        )
+    ]
+    for name in ("result_pct", "race_rpe"):
+        assert one.measures[name].reason == found
+    assert week(days=28, finish_time_s=FILE_S, **EXPECTED).measures["result_pct"].known
+    assert lines(week(days=days, **EXPECTED)) == [], "a race that is planned"
+    assert "a race_rpe is typed" in lines(week(days=days, race_rpe=8.0))[0][1]
+
+
+def test_without_any_file_no_day_is_too_late():
+    nothing = imported([])
+    assert last_recorded_day(nothing) is None
+    (one,) = race_weeks(nothing, journal(race(finish_time_s=FILE_S, **EXPECTED)))
+    assert one.measures["result_pct"].known
+
+
+def test_a_result_of_a_race_ahead_of_today_is_a_fault():
+    weeks = (week(days=3, race_rpe=8.0),)
+    yesterday = DAY0 + timedelta(2)
+    assert seen_today(weeks, yesterday, "races.csv") == weeks, "it may be tomorrow there"
+    (one,) = seen_today(weeks, DAY0 + timedelta(1), "races.csv")
+    assert lines(one) == [
+        (
+            Level.FAULT,
+            "races.csv, row 2, date: 2030-07-03 lies ahead of today, 2030-07-01, and yet a "
+            "race_rpe is typed; put the date right, or leave the race_rpe empty until then",
+        )
+    ]
+    planned = (week(days=3),)
+    assert seen_today(planned, DAY0, "races.csv") == planned
+
+
+def test_what_files_say_joins_the_journal_and_its_faults():
+    one = week(finish_time_s=60.0, **EXPECTED)
+    book = with_files_word(journal(), [one])
+    assert book.notices == one.notices
+    assert book.has_faults
