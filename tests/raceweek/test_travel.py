@@ -208,6 +208,24 @@ def test_a_journey_in_stages_counts_from_home_and_adapts_on_the_way():
     assert "trips, row 2 and 3" in found["body_clock_lag_h"].basis
 
 
+def test_days_of_a_stage_without_a_time_change_are_told_with_those_it_adapts_to():
+    stages = [trip(-8, -7, "Asia/Dhaka"), trip(-6, -5, "Asia/Dhaka", "Asia/Dhaka", row=3)]
+    found = measured(one_window([], journal(trips=stages)))["body_clock_lag_h"]
+    assert found.value == 0.0
+    assert found.basis.startswith("+5.0 h eastward and then 7 days at 57 min a day; ")
+
+
+def test_a_stage_back_is_followed_the_way_the_body_clock_still_has_to_go():
+    """Of 8 h east 7.05 are left after a day; 3 h back leave 4.05 to go on eastward."""
+    stages = [trip(-4, -3, "Asia/Tokyo"), trip(-2, -2, "Asia/Dhaka", "Asia/Tokyo", row=3)]
+    found = measured(one_window([], journal(trips=stages)))["body_clock_lag_h"]
+    assert found.value == pytest.approx(8 - 0.95 - 3 - 2 * 0.95)
+    assert found.basis.startswith(
+        "+8.0 h eastward and then 1 day at 57 min a day, "
+        "\N{MINUS SIGN}3.0 h westward and then 2 days at 57 min a day; "
+    )
+
+
 def test_a_trip_without_a_zone_is_a_trip_all_the_same():
     found = measured(one_window([], journal(trips=[trip(-2, -1, "", travel_h=4.0)])))
     assert found["travel_h"].value == 4.0

@@ -46,7 +46,7 @@ def test_a_journey_of_three_stages_keeps_the_clock_where_a_zone_is_missing() -> 
     # 8 h less 8 days at 57 min, and the last hour
     assert got["body_clock_lag_h"].value == pytest.approx(0.4 + 1.0)
     assert got["body_clock_lag_h"].basis == (
-        "+8.0 h eastward and then 4 days at 57 min a day, +1.0 h eastward and then 0 days at "
+        "+8.0 h eastward and then 8 days at 57 min a day, +1.0 h eastward and then 0 days at "
         f"57 min a day; {told.basis}"
     )
     assert got["arrival_day_h"].reason == "the athlete arrived on race day"

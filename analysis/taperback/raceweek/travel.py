@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from math import copysign
+
 from taperback.quantities import show
-from taperback.raceweek.body_clock import lag_of_stages_h, shift_rate, shortest_shift_h
+from taperback.raceweek.body_clock import (
+    body_clock_lag_h,
+    lag_of_stages_h,
+    shift_rate,
+    shortest_shift_h,
+)
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.trips import NOTHING, Trip, find_trip
 from taperback.raceweek.whereabouts import Whereabouts, whereabouts
@@ -121,8 +128,24 @@ def _body_clock(window: Window, trip: Trip) -> Measured:
 def _stage_words(trip: Trip) -> str:
     """What the body clock had to follow, stage by stage, and how fast it does."""
     words = []
-    for shift, days in (stage for stage in trip.stages if stage[0]):
-        rate, direction = shift_rate(shift)
+    lag_h = 0.0
+    for shift, days in _changes(trip.stages):
+        _, direction = shift_rate(shift)
+        # what is left of an earlier stage decides which way the body clock goes on
+        due_h = shortest_shift_h(lag_h + shift)
+        rate, _ = shift_rate(due_h)
         told = f"{show('zones_crossed', shift)} {direction}ward and then {count(days, 'day')}"
         words.append(f"{told} at {rate * 60:.0f} min a day")
+        lag_h = copysign(body_clock_lag_h(due_h, days), due_h)
     return ", ".join(words)
+
+
+def _changes(stages: tuple[tuple[float, int], ...]) -> list[tuple[float, int]]:
+    """The stages that change the time, each with all days until the next one that does."""
+    changes: list[tuple[float, int]] = []
+    for shift, days in stages:
+        if shift:
+            changes.append((shift, days))
+        elif changes:
+            changes[-1] = (changes[-1][0], changes[-1][1] + days)
+    return changes
