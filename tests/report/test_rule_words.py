@@ -78,6 +78,14 @@ def test_a_part_that_asks_for_nothing_is_not_told(asked: RulePart) -> None:
     assert part_clause(asked, NO_WEEK) == ""
 
 
+@pytest.mark.parametrize(("minutes", "asked"), [(None, 1), (12.0, 1), (0.4, 0), (0.0, 0)])
+def test_hard_work_is_kept_only_where_a_usual_week_holds_some(
+    minutes: float | None, asked: int
+) -> None:
+    week = replace(study().next_week, hard_min=minutes)
+    assert rule_sentence(rule(), week).count("keep hard work in it") == asked
+
+
 def test_a_gain_that_may_be_nothing_says_so() -> None:
     sure = gain_sentence(part("volume_cut", 0.5, 0.6), "result_pct")
     assert sure == (

@@ -148,6 +148,22 @@ class TestNextTime:
         made = next_time(replace(STUDY.next_week, hard_min=None), rule(), REFS)
         assert made.hard == "How many minutes of that should be hard is unknown."
 
+    @pytest.mark.parametrize("minutes", [0.0, 0.4])
+    def test_who_does_no_hard_work_is_not_asked_to_keep_any(self, minutes: float) -> None:
+        made = next_time(replace(STUDY.next_week, hard_min=minutes), rule(), REFS)
+        assert made.hard == (
+            "Your usual week holds next to no time above the second threshold, so none is planned "
+            "here."
+        )
+        assert not any("hard" in line for line in made.others)
+        assert len(made.others) == 2
+
+    def test_a_rule_that_asks_for_no_hard_work_says_nothing_of_the_usual_week(self) -> None:
+        none = replace(rule().parts[1], low=0.0, best=0.0)
+        asked = replace(rule(), parts=(rule().parts[0], none))
+        made = next_time(replace(STUDY.next_week, hard_min=0.0), asked, REFS)
+        assert made.hard.startswith("About 0 min of it hard")
+
 
 class TestUnused:
     def test_races_measures_methods_and_remarks_each_have_their_reason(self) -> None:

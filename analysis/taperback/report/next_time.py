@@ -8,7 +8,7 @@ from taperback.evidence.model import Rule
 from taperback.next_week import NextWeek
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef
-from taperback.report.rule_words import part_clause
+from taperback.report.rule_words import no_hard_habit, part_clause
 from taperback.report.wording import days_before, sentence, span, sport_order, sport_word
 
 
@@ -49,7 +49,7 @@ def next_time(week: NextWeek, rule: Rule | None, refs: dict[str, RaceRef]) -> Ne
     """The rule applied to the athlete's usual week."""
     return NextTime(
         lead=_lead(week, refs),
-        hard=_hard(week),
+        hard=_hard(week, rule),
         others=_others(rule, week),
         sports=tuple(
             SportRow(
@@ -83,11 +83,16 @@ def _lead(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     )
 
 
-def _hard(week: NextWeek) -> str:
+def _hard(week: NextWeek, rule: Rule | None) -> str:
     if week.target_h is None:
         return ""
     if week.hard_min is None:
         return "How many minutes of that should be hard is unknown."
+    if rule and any(no_hard_habit(part, week) for part in rule.parts):
+        return (
+            "Your usual week holds next to no time above the second threshold, so none is planned "
+            "here."
+        )
     minutes = QUANTITIES["hard_min"].show(week.hard_min)
     return (
         f"About {minutes} of it hard, above the second threshold, in short pieces; in the last "

@@ -52,7 +52,7 @@ def part_clause(part: RulePart, week: NextWeek) -> str:
     if part.factor == "volume_cut":
         return _cut_clause(part, week)
     if part.factor == "intensity_kept":
-        return _intensity_clause(part)
+        return _intensity_clause(part, week)
     if part.factor == "sleep_change_h":
         return _sleep_clause(part)
     if part.factor == "body_clock_lag_h":
@@ -79,7 +79,16 @@ def _less_than_usual(part: RulePart) -> str:
     return f"anything from {cut.show(-part.low)} more to {cut.show(part.high)} less"
 
 
-def _intensity_clause(part: RulePart) -> str:
+def no_hard_habit(part: RulePart, week: NextWeek) -> bool:
+    """Whether a part asks to keep hard work of which a usual week holds next to none."""
+    if part.factor != "intensity_kept" or week.hard_min is None or part.best <= 0:
+        return False
+    return float(QUANTITIES["hard_min"].number(week.hard_min)) == 0
+
+
+def _intensity_clause(part: RulePart, week: NextWeek) -> str:
+    if no_hard_habit(part, week):
+        return ""
     kept = QUANTITIES["intensity_kept"]
     if math.isinf(part.high):
         return f"keep hard work in it, {span(kept, part.low, part.high)} of the usual share"
