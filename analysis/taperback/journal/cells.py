@@ -125,14 +125,16 @@ def hours(cell: str, *, most: float) -> float:
     typed = cell.strip().lower().replace(" ", "")
     parts = re.fullmatch(r"(\d{1,3})[:h](?:(\d{2})(?:m|min|:(\d{2}))?)?", typed)
     whole, minutes, seconds = (int(part or 0) for part in parts.groups()) if parts else (0, 60, 60)
-    if minutes < 60 and seconds < 60:
-        typed = str(whole + minutes / 60 + seconds / 3600)
-    return number(typed, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
+    told = str(whole + minutes / 60 + seconds / 3600) if max(minutes, seconds) < 60 else cell
+    return number(told, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
 
 
 def zone(cell: str) -> str:
     """An IANA time zone."""
     typed = cell.strip()
+    if re.fullmatch(r"(?i)(utc|gmt)?\s*[+-]\s*\d{1,2}(:?\d{2})?", typed):
+        found = f"{quoted(cell)} is an offset and tells no summer time"
+        raise InputError(found, "write the zone of a city, such as Europe/Lisbon")
     if typed not in _zones():
         meant = _zone_of_city(typed)
         remedy = f"did you mean {meant}?" if meant else "write one such as Europe/Lisbon"

@@ -20,7 +20,7 @@ def day(cell: str) -> date:
     datetime.date(2030, 5, 1)
     """
     try:
-        return believed(date.fromisoformat(cell.strip()))
+        return believed(date.fromisoformat(cell.strip().replace("/", "-")))
     except ValueError:
         raise _no_date(cell) from None
 
@@ -49,7 +49,7 @@ def day_reader(column: Iterable[str]) -> Callable[[str], date]:
     def read(cell: str) -> date:
         parts = _LOCAL_DAY.fullmatch(cell.strip())
         if not parts:
-            return day(cell.replace("/", "-"))
+            return day(cell)
         first, second, year = int(parts[1]), int(parts[3]), int(parts[4])
         if parts[2] == "." or (day_first and not month_first):
             return _calendar_day(cell, year, second, first)
