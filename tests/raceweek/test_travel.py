@@ -205,7 +205,7 @@ def test_a_journey_in_stages_counts_from_home_and_adapts_on_the_way():
     # 8 h are followed within the 12 days in Tokyo; of the last hour nothing is left after 2 days
     assert found["body_clock_lag_h"].value == 0.0
     assert "+8.0 h eastward and then 12 days" in found["body_clock_lag_h"].basis
-    assert "trips, row 2 and 3" in found["body_clock_lag_h"].basis
+    assert "trips, rows 2 and 3" in found["body_clock_lag_h"].basis
 
 
 def test_days_of_a_stage_without_a_time_change_are_told_with_those_it_adapts_to():

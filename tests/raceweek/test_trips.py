@@ -40,7 +40,7 @@ def test_a_journey_of_three_stages_keeps_the_clock_where_a_zone_is_missing() -> 
     assert told.stages == ((8.0, 4), (0.0, 4), (1.0, 0))
     assert (told.depart, told.arrive, told.travel_h) == (day(-2), day(0), 15.0)
     assert told.basis == (
-        "trips, row 2 and 3 and 4: arrival on 2030-06-30 in Australia/Sydney from Europe/Lisbon"
+        "trips, rows 2 and 3 and 4: arrival on 2030-06-30 in Australia/Sydney from Europe/Lisbon"
     )
     got = measured(one_window([], journal(trips=stages)))
     # 8 h less 8 days at 57 min, and the last hour

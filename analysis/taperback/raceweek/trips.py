@@ -82,7 +82,7 @@ def _from_journal(window: Window, rows: pd.DataFrame, there: Whereabouts) -> Tri
     known = zones == zones
     hours = float(rows["travel_h"].sum(min_count=len(rows)))
     lines = " and ".join(str(row) for row in rows["row"])
-    basis = f"trips, row {lines}: arrival on {last['arrive_date']}"
+    basis = f"trips, row{'s' if len(rows) > 1 else ''} {lines}: arrival on {last['arrive_date']}"
     basis += f" in {last['to_zone']} from {home}" if last["to_zone"] else ""
     return Trip(
         source="journal",
