@@ -55,6 +55,18 @@ def test_a_typed_time_stays_and_is_not_called_an_estimate(tmp_path: Path) -> Non
     assert told.notices == ()
 
 
+def test_a_typed_time_that_cannot_be_read_is_not_replaced_by_an_estimate(tmp_path: Path) -> None:
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,run,10 km,40:00,,,",
+        "2030-07-01,B,run,10 km,39:00,soon,,",
+    )
+    assert np.isnan(told.races["expected_time_s"].iloc[1])
+    assert [str(notice) for notice in told.notices] == [
+        "races.csv, row 3, expected_time: 'soon' is not a time; write it as h:mm:ss"
+    ]
+
+
 def test_riegels_exponent_over_another_distance(tmp_path: Path) -> None:
     # Riegel 1981, Am Sci 69:285-290: T2 = T1 (D2 / D1)^1.06; 40:00 over 10 km is 1:28:16 over 21.1
     told = journal(

@@ -120,3 +120,50 @@ def test_extra_columns_are_noted_and_no_fault(tmp_path: Path) -> None:
     assert str(journal.notices[0]) == (
         "races.csv, row 1, wetsuit: no such column is known; it is kept and not used"
     )
+
+
+def test_nights_in_parts_of_a_day_are_unknown_and_one_short_night_is_used(tmp_path: Path) -> None:
+    told = read_journal(
+        folder(
+            tmp_path,
+            nights="date,sleep_h\n2030-06-01,0.3\n2030-06-02,0.31\n2030-06-03,0.29\n2030-06-04,0\n",
+        )
+    )
+    assert told.nights["sleep_h"].isna().tolist() == [True, True, True, False]
+    few = read_journal(folder(tmp_path, nights="date,sleep_h\n2030-06-01,7\n2030-06-02,0.5\n"))
+    assert few.nights["sleep_h"].tolist() == [7.0, 0.5]
+    assert not few.has_faults
+    assert [str(notice) for notice in few.notices] == [
+        "nights.csv, row 3, sleep_h: 0.5 is a night of 30 minutes; it is used; a time that a "
+        "spreadsheet keeps as a part of a day looks like it"
+    ]
+
+
+TRIPS = "depart_date,arrive_date,from_zone,to_zone,travel_h,mode\n"
+
+
+def test_a_trip_told_twice_is_used_once(tmp_path: Path) -> None:
+    row = "2030-06-01,2030-06-02,,Asia/Tokyo,17.5,\n"
+    told = read_journal(folder(tmp_path, trips=TRIPS + row + row))
+    assert told.trips["row"].tolist() == [2]
+    late = row.replace("06-02", "06-03")
+    assert read_journal(folder(tmp_path, trips=TRIPS + row + late)).trips["row"].tolist() == [2]
+    unzoned = "2030-06-01,2030-06-02,,,4,car\n"
+    told = read_journal(folder(tmp_path, trips=TRIPS + unzoned + unzoned))
+    assert told.trips["row"].tolist() == [2]
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        "2030-06-01,2030-06-02,Europe/Lisbon,Asia/Dubai,8,\n"
+        "2030-06-01,2030-06-02,Asia/Dubai,Asia/Tokyo,10,\n",
+        "2030-06-01,2030-06-02,,Asia/Tokyo,8,\n2030-06-02,2030-06-03,,Asia/Tokyo,2,train\n",
+        "2030-06-01,2030-06-01,,,2,car\n2030-06-01,2030-06-01,,,3,train\n",
+        ",2030-06-02,,Asia/Tokyo,8,\n,2030-06-09,,Europe/Lisbon,8,\n",
+    ],
+)
+def test_stages_of_one_journey_are_no_repetition(tmp_path: Path, rows: str) -> None:
+    told = read_journal(folder(tmp_path, trips=TRIPS + rows))
+    assert told.notices == ()
+    assert len(told.trips) == 2

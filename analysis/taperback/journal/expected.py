@@ -7,6 +7,7 @@ References:
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from statistics import median
 
 import numpy as np
@@ -20,7 +21,7 @@ KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
 
 
 def with_estimates(
-    races: pd.DataFrame, file: str = "races.csv"
+    races: pd.DataFrame, file: str = "races.csv", unreadable: Collection[int] = ()
 ) -> tuple[pd.DataFrame, list[Notice]]:
     """The races with `expected_source`, and an estimate where no expected time was typed.
 
@@ -31,6 +32,8 @@ def with_estimates(
     Args:
         races: in order of date, columns `RACE_COLUMNS` but for `expected_source`.
         file: the file that a remark about a row names.
+        unreadable: rows in which an expected time is typed that cannot be read; none is put in
+            its place.
 
     Returns:
         the races, `expected_source` being the words of an estimate and empty elsewhere; and a
@@ -43,7 +46,8 @@ def with_estimates(
     if not races["reference_time_s"].notna().any():
         rows = races.to_dict("records")
         for place, row in enumerate(rows):
-            found = None if typed.iat[place] else _estimate(row, rows[:place])
+            told = typed.iat[place] or row["row"] in unreadable
+            found = None if told else _estimate(row, rows[:place])
             if found:
                 times[place], sources[place] = found
                 remark = f"none is typed; {clock(found[0])} is used, {found[1]}"

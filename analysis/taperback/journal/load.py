@@ -11,10 +11,12 @@ from taperback.journal.columns import EXTRA, TABLES
 from taperback.journal.expected import with_estimates
 from taperback.journal.files import passed_over, table_file
 from taperback.journal.model import Journal
-from taperback.journal.row_faults import night_faults, race_faults, trip_faults
+from taperback.journal.row_faults import night_faults, race_faults, without_fractions
 from taperback.journal.tables import read_table
+from taperback.journal.trip_faults import each_once, trip_faults
 from taperback.notices import Notice
 
+UNREAD_EXPECTATION = ("expected_time", "unreadable")
 _ROW_FAULTS = {"races": race_faults, "nights": night_faults, "trips": trip_faults}
 _TIMES = {name: f"{name}_s" for name in ("finish_time", "expected_time", "reference_time")}
 _NUMBERS = {
@@ -39,13 +41,14 @@ def read_journal(folder: Path) -> Journal:
         tables[name], said[name] = read_table(folder / file, TABLES[name], extra=EXTRA)
         said[name] += _ROW_FAULTS[name](tables[name], file)
     races = _in_order(tables["races"].rename(columns=_TIMES), "date")
-    races, estimates = with_estimates(races, files["races"])
+    unreadable = {n.row for n in said["races"] if (n.column, n.code) == UNREAD_EXPECTATION}
+    races, estimates = with_estimates(races, files["races"], unreadable)
     said["races"] += estimates
     return Journal(
         athlete=athlete,
         races=races,
-        nights=_in_order(tables["nights"].drop_duplicates("date"), "date"),
-        trips=_in_order(tables["trips"], "arrive_date"),
+        nights=_in_order(without_fractions(tables["nights"]).drop_duplicates("date"), "date"),
+        trips=_in_order(each_once(tables["trips"], said["trips"]), "arrive_date"),
         notices=(
             *notices,
             *passed_over(folder, files),

@@ -28,19 +28,40 @@ def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
 
 
 def night_faults(nights: pd.DataFrame, file: str) -> list[Notice]:
-    """Nights that are told twice."""
-    return _repeated(nights, file, ["date"], "take one of the two out; the first is used")
+    """Nights that are told twice, and nights so short that they may be parts of a day."""
+    notices = _repeated(nights, file, ["date"], "take one of the two out; the first is used")
+    short = nights[_very_short(nights)]
+    if not len(short):
+        return notices
+    first = short.iloc[0]
+    row, hours = int(first["row"]), f"{first['sleep_h']:.2g}"
+    if not _are_fractions(nights):
+        found = f"{hours} is a night of {60 * first['sleep_h']:.0f} minutes"
+        remedy = "it is used; a time that a spreadsheet keeps as a part of a day looks like it"
+        return [*notices, Notice(file, row, "sleep_h", "short-night", found, remedy)]
+    found = f"{hours} and most nights are under an hour, as times that are kept as parts of a day"
+    remedy = "write hours, such as 7.5 or 7:30; until then none of these nights is used"
+    return [*notices, fault(file, row, "sleep_h", "part-of-a-day", found, remedy)]
 
 
-def trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
-    """Trips that end before they begin."""
-    notices = []
-    for trip in trips.itertuples():
-        if trip.depart_date is not None and trip.depart_date > trip.arrive_date:
-            found = f"departure {trip.depart_date} lies after arrival {trip.arrive_date}"
-            remedy = "turn the two round, or put one right"
-            notices.append(fault(file, trip.row, "depart_date", "trip", found, remedy))
-    return notices
+def without_fractions(nights: pd.DataFrame) -> pd.DataFrame:
+    """The nights, those that are told in parts of a day unknown."""
+    if not _are_fractions(nights):
+        return nights
+    return nights.assign(sleep_h=nights["sleep_h"].mask(_very_short(nights), float("nan")))
+
+
+def _very_short(nights: pd.DataFrame) -> pd.Series:
+    """Whether each night is above 0 and very short; no sleep at all is a night that exists."""
+    hours = nights["sleep_h"].astype(float)
+    return (hours > 0) & (hours < shared_toml("limits.toml")["journal"]["very_short_night_h"])
+
+
+def _are_fractions(nights: pd.DataFrame) -> bool:
+    """Whether most nights are so short that they must be told in parts of a day."""
+    short, told = _very_short(nights).sum(), (nights["sleep_h"].astype(float) > 0).sum()
+    fewest = shared_toml("limits.toml")["journal"]["fewest_very_short_nights"]
+    return bool(short >= fewest and short > told / 2)
 
 
 def _repeated(table: pd.DataFrame, file: str, columns: list[str], remedy: str) -> list[Notice]:
