@@ -12,6 +12,9 @@ import pytest
 from importer.fit_files import run_file
 from importer.test_folder import zipped
 from taperback.importer.archives import Member, count_members, members, members_of
+from taperback.importer.found import find_files
+from taperback.importer.jobs import sort_out
+from taperback.importer.rows import Kept
 from taperback.notices import Notice
 from taperback.resources import shared_toml
 
@@ -34,6 +37,26 @@ def test_a_part_of_an_archive_can_be_read_alone(tmp_path: Path) -> None:
     path.write_bytes(zipped({f"{name}.fit": name.encode() for name in "abcd"}))
     assert count_members(path) == 4
     assert told(list(members_of(path, "z.zip", 1, 3))) == ["z.zip!b.fit", "z.zip!c.fit"]
+
+
+def test_the_directory_of_a_large_archive_is_read_a_few_times_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reads: list[int] = []
+    archive = zipfile.ZipFile
+    limits = shared_toml("limits.toml")["reading"]
+    monkeypatch.setitem(limits, "members_a_job", 10)
+    monkeypatch.setitem(limits, "most_jobs_an_archive", 4)
+    path = tmp_path / "z.zip"
+    path.write_bytes(zipped({f"{place:03d}.fit": b"1" for place in range(90)}))
+    monkeypatch.setattr(zipfile, "ZipFile", lambda file: reads.append(1) or archive(file))
+    _, todo = sort_out(find_files(tmp_path)[0], Kept({}, {}))
+    names = [told(list(members_of(path, "z.zip", job.first, job.last))) for job in todo]
+    assert [len(some) for some in names] == [23, 23, 23, 21]
+    assert [name for some in names for name in some] == [
+        f"z.zip!{place:03d}.fit" for place in range(90)
+    ]
+    assert len(reads) == 1 + 4
 
 
 def test_a_zip_in_a_zip_is_opened_and_a_third_is_not() -> None:

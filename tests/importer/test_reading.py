@@ -86,3 +86,8 @@ def test_a_leg_that_cannot_be_summed_up_costs_no_other_leg() -> None:
 def test_a_job_splits_into_its_members() -> None:
     parts = Job("z.zip", "z.zip", 9, 9, 3, 6, 8).split()
     assert [(part.first, part.last, part.of) for part in parts] == [(3, 4, 8), (4, 5, 8), (5, 6, 8)]
+
+
+def test_a_large_job_splits_into_jobs_of_the_usual_size() -> None:
+    parts = Job("z.zip", "z.zip", 9, 9, 7, 257, 900).split()
+    assert [(part.first, part.last) for part in parts] == [(7, 107), (107, 207), (207, 257)]

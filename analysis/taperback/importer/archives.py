@@ -41,7 +41,7 @@ def count_members(path: Path) -> int:
         with path.open("rb") as file:
             if file.read(4) not in _ZIP:
                 return 1
-            infos = _directory(file)
+            _, infos = _directory(file)
             return 1 if _why_not(infos) else len(infos)
     except Exception:  # whatever a broken byte leads zipfile and its unpackers to raise
         return 1
@@ -116,8 +116,7 @@ def _unzip(
         yield _refused(name, "it is packed more than once over")
         return
     try:
-        infos = _directory(file)
-        archive = zipfile.ZipFile(file)
+        archive, infos = _directory(file)
     except Exception:
         yield _refused(name, "it is broken as a zip archive")
         return
@@ -162,8 +161,8 @@ def _member(
         yield from members(shown, content, depth + 1)
 
 
-def _directory(file: BinaryIO) -> list[zipfile.ZipInfo]:
-    """Members that may hold activities, in order of name.
+def _directory(file: BinaryIO) -> tuple[zipfile.ZipFile, list[zipfile.ZipInfo]]:
+    """The archive and its members that may hold activities, in order of name.
 
     Raises:
         ValueError: the directory is larger than any of activities; an entry of 46 bytes becomes an
@@ -171,8 +170,9 @@ def _directory(file: BinaryIO) -> list[zipfile.ZipInfo]:
     """
     if _directory_bytes(file) > _limits()["most_directory_bytes"]:
         raise ValueError("too large a directory")
-    infos = [info for info in zipfile.ZipFile(file).infolist() if _may_hold(info)]
-    return sorted(infos, key=lambda info: (info.filename, info.header_offset))
+    archive = zipfile.ZipFile(file)
+    infos = [info for info in archive.infolist() if _may_hold(info)]
+    return archive, sorted(infos, key=lambda info: (info.filename, info.header_offset))
 
 
 def _directory_bytes(file: BinaryIO) -> int:

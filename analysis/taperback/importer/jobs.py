@@ -44,11 +44,13 @@ def _is_same(row: JobRow, item: Found, kept: Kept) -> bool:
 def _jobs(item: Found, spans: set[tuple[int, int]], again: dict[int, int]) -> Iterator[Job]:
     """One job for a file, several for a large archive; without the spans that were done.
 
+    Each job reads the archive's directory, so they are few however many members there are.
     Members that cost a reader, `again`, get a job each that says how many.
     """
     packed = item.name.lower().endswith(".zip")
     number = count_members(Path(item.path)) if packed else 1
-    step = shared_toml("limits.toml")["reading"]["members_a_job"]
+    limits = shared_toml("limits.toml")["reading"]
+    step = max(limits["members_a_job"], -(-number // limits["most_jobs_an_archive"]))
     done = {at for first, last in spans for at in range(first, last)}
     edges = {*range(0, number, step), number} | {e for span in spans for e in span}
     edges |= {edge for at in again if at < number for edge in (at, at + 1)}

@@ -21,6 +21,7 @@ from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.importer.xml_files import without_lead
 from taperback.notices import Notice, unused
+from taperback.resources import shared_toml
 
 T = TypeVar("T")
 
@@ -62,8 +63,13 @@ class Job:
         return self.last - self.first
 
     def split(self) -> list[Job]:
-        """The same job, one for each member."""
-        return [replace(self, first=at, last=at + 1) for at in range(self.first, self.last)]
+        """The same job in smaller ones, in the end one for each member."""
+        few = shared_toml("limits.toml")["reading"]["members_a_job"]
+        step = few if self.members > few else 1
+        return [
+            replace(self, first=at, last=min(at + step, self.last))
+            for at in range(self.first, self.last, step)
+        ]
 
 
 @dataclass(frozen=True)
