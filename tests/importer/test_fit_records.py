@@ -22,6 +22,7 @@ from taperback.importer.fit_excerpt import Wanted, excerpt
 from taperback.importer.fit_messages import read_messages
 from taperback.importer.fit_records import RECORD_FIELDS, bulk_can_read, read_records
 from taperback.importer.fit_stream import index_parts
+from taperback.resources import shared_toml
 
 FIT_EPOCH_S = 631_065_600
 
@@ -245,9 +246,23 @@ def test_what_the_slow_way_read_before_an_error_is_kept() -> None:
     writer.message("record", timestamp=START_S + 5, raw={8: (13, [0x2C, 0x01, 0x10])})
     # a field of no bytes, which fitdecode refuses
     broken = bytes([0x49, 0, 0, 20, 0, 1, 3, 0, 2, 9])
-    content = read_fit(wrap(bytes(writer.body) + broken))
-    assert len(content.recordings[0].samples) == 6
-    assert "up to where that failed" in content.remarks[-1].found
+    whole = wrap(bytes(writer.body) + broken)
+    for data in (whole, whole + b"behind its end", whole[:-2] + b"\1\1"):
+        content = read_fit(data)
+        assert len(content.recordings[0].samples) == 6
+        assert "up to where that failed" in content.remarks[-1].found
+
+
+def test_too_much_for_the_slow_way_is_said_of_a_broken_file_too(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setitem(shared_toml("limits.toml")["fit"], "most_fields_decoded", 60)
+    writer = FitWriter()
+    writer.message("record", timestamp=START_S, raw={8: (13, [0x2C, 0x01, 0x10])})
+    add_records(writer, 30)
+    remarks = read_messages(writer.bytes()[:-5]).remarks
+    assert [remark.code for remark in remarks] == ["fit-broken", "fit-slow"]
+    assert "too much of it needs to be read the slow way" in remarks[-1].found
 
 
 def test_an_excerpt_holds_only_the_fields_and_messages_asked_for() -> None:
