@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from garmin_fit_sdk import Decoder, Stream
@@ -10,9 +12,12 @@ from hypothesis import strategies as st
 
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records, session
+from taperback.importer import fit_hr
 from taperback.importer.fit import read_fit
-from taperback.importer.fit_hr import hr_of_records, read_hr
+from taperback.importer.fit_hr import hr_layouts, hr_of_records, read_hr
+from taperback.importer.fit_layout import Definition
 from taperback.importer.fit_stream import index_parts
+from taperback.resources import shared_toml
 
 FIT_EPOCH_S = 631_065_600
 TICKS = 1024
@@ -70,7 +75,7 @@ def test_heart_rate_is_what_the_official_package_merges(beats: list[int], big: b
 def test_a_strap_clock_that_rolls_over_goes_on() -> None:
     beats = [1024] * 16
     data = swim(beats, first_tick=2**32 - 4 * TICKS)
-    time, rate = read_hr(data, index_parts(data))
+    time, rate = read_hr(data, hr_layouts(index_parts(data))[0])
     assert (time - time[0]).tolist() == list(range(17))
     assert rate[:3].tolist() == [120, 130, 131]
 
@@ -82,7 +87,7 @@ def test_fractions_of_the_anchor_count_and_no_rate_is_no_rate() -> None:
     )
     writer.message("hr", event_timestamp=[8 * TICKS, 9 * TICKS], filtered_bpm=[255, 142])
     data = writer.bytes()
-    time, rate = read_hr(data, index_parts(data))
+    time, rate = read_hr(data, hr_layouts(index_parts(data))[0])
     assert (time + FIT_EPOCH_S - START_S).tolist() == [0.5, 2.5]
     assert rate.tolist() == [140, 142]
 
@@ -91,7 +96,7 @@ def test_beats_before_any_anchor_are_left_out() -> None:
     writer = FitWriter()
     writer.message("hr", event_timestamp=[8 * TICKS, 9 * TICKS], filtered_bpm=[140, 142])
     data = writer.bytes()
-    time, rate = read_hr(data, index_parts(data))
+    time, rate = read_hr(data, hr_layouts(index_parts(data))[0])
     assert (len(time), len(rate)) == (0, 0)
 
 
@@ -104,6 +109,29 @@ def test_chained_files_bring_the_heart_rate_of_the_first() -> None:
     (leg,) = content.recordings
     assert leg.samples["heart_rate_bpm"].dropna().tolist() == [133.0]
     assert content.remarks == ()
+
+
+def test_more_heart_rate_than_any_strap_kept_is_left_out_unread_and_said(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    data = swim([1024] * 80)
+    monkeypatch.setitem(shared_toml("limits.toml")["fit"], "most_hr_bytes", 200)
+    monkeypatch.setattr(fit_hr, "_numbers", one_at_most(fit_hr._numbers))
+    content = read_fit(data)
+    assert content.recordings[0].samples["heart_rate_bpm"].dropna().tolist() == [120.0]
+    assert [str(remark.found) for remark in content.remarks] == [
+        "it holds more heart rate of a strap than any did; what comes first was used"
+    ]
+
+
+def one_at_most(numbers: Callable) -> Callable:
+    """Reads one message only, as the anchor's layout has."""
+
+    def read(data: bytes, layout: Definition, field: object) -> np.ndarray:
+        assert len(layout.offsets) == 1
+        return numbers(data, layout, field)
+
+    return read
 
 
 def test_heart_rate_alone_still_makes_samples() -> None:
@@ -137,5 +165,5 @@ def test_a_layout_of_hr_messages_that_makes_no_sense_gives_nothing() -> None:
     writer = FitWriter()
     writer.message("hr", raw={6: (2, 7), 9: (2, 1)}, timestamp=START_S)
     data = wrap(bytes(writer.body))
-    time, _ = read_hr(data, index_parts(data))
+    time, _ = read_hr(data, hr_layouts(index_parts(data))[0])
     assert len(time) == 0

@@ -16,6 +16,7 @@ import numpy as np
 
 from taperback.importer.fit_layout import Definition, FieldLayout
 from taperback.importer.fit_stream import Part
+from taperback.resources import shared_toml
 
 HR = 132
 
@@ -32,18 +33,20 @@ _SIZES = {_TIMESTAMP: 4, _FRACTION: 2, _RATES: 1, _TICKS: 4, _PACKED: 1}
 # twelve bits), whether the tick is whole, anchor's time [FIT s] or NaN, heart rate [bpm].
 _PLACE, _TICK, _WHOLE, _ANCHOR, _RATE = range(5)
 
-# A day of a strap's heart rate has 2 MB; more is no heart rate, and would cost memory.
-_MOST_BYTES = 8_000_000
-
 # A message has at most 255 values; this keeps their order within it.
 _VALUES_IN_A_MESSAGE = 256
 
 
-def read_hr(data: bytes, parts: Iterable[Part]) -> tuple[np.ndarray, np.ndarray]:
-    """(FIT time [s], heart rate [bpm]) of all `hr` messages, both float64 of shape (n,)."""
+def hr_layouts(parts: Iterable[Part]) -> tuple[list[Definition], bool]:
+    """(layouts of `hr` messages, in order; whether more were left out, being too much to hold)."""
     layouts = [d for part in parts for d in part.definitions if d.number == HR and d.used]
-    if not layouts:
-        return np.empty(0), np.empty(0)
+    sizes = np.cumsum([len(layout.offsets) * layout.size for layout in layouts])
+    fit = int(np.searchsorted(sizes, shared_toml("limits.toml")["fit"]["most_hr_bytes"], "right"))
+    return layouts[:fit], fit < len(layouts)
+
+
+def read_hr(data: bytes, layouts: Iterable[Definition]) -> tuple[np.ndarray, np.ndarray]:
+    """(FIT time [s], heart rate [bpm]) of these `hr` messages, both float64 of shape (n,)."""
     tables = [_table(data, layout) for layout in layouts]
     beats = np.concatenate([np.empty((0, 5)), *tables])
     beats = beats[np.argsort(beats[:, _PLACE], kind="stable")]
@@ -77,8 +80,6 @@ def _table(data: bytes, layout: Definition) -> np.ndarray:
     fields = {f.number: f for f in layout.fields(_SIZES) if f.size >= _SIZES[f.number]}
     raw = {number: _numbers(data, layout, field) for number, field in fields.items()}
     count = len(layout.offsets)
-    if count * layout.size > _MOST_BYTES:
-        return np.empty((0, 5))
     nothing = np.empty((count, 0))
     whole, low = raw.get(_TICKS, nothing), _unpack(raw.get(_PACKED, nothing))
     rates = raw.get(_RATES, nothing)

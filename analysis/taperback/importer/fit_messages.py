@@ -10,7 +10,7 @@ import numpy as np
 from taperback.errors import InputError
 from taperback.importer.fit_decode import TOO_MUCH, USED_FIELDS, WANTED, decode
 from taperback.importer.fit_excerpt import excerpt, mended
-from taperback.importer.fit_hr import read_hr
+from taperback.importer.fit_hr import hr_layouts, read_hr
 from taperback.importer.fit_records import RECORD, RECORD_FIELDS, bulk_can_read, read_records
 from taperback.importer.fit_stream import Part, index_parts
 from taperback.notices import Notice, note
@@ -57,7 +57,11 @@ def read_messages(data: bytes) -> Messages:
     if not parts:
         raise InputError("it does not start with a FIT header", "export the activity again")
     messages = Messages(remarks=_remarks(data, parts))
-    messages.hr_time, messages.hr_bpm = read_hr(data, parts)
+    layouts, too_much = hr_layouts(parts)
+    messages.hr_time, messages.hr_bpm = read_hr(data, layouts)
+    if too_much:
+        found = "it holds more heart rate of a strap than any did; what comes first was used"
+        messages.remarks.append(note("fit-much-hr", found))
     if not (bulk_can_read(data, parts) and _read_in_bulk(data, parts, messages)):
         _read_slowly(data, parts, messages)
     return messages
