@@ -230,6 +230,16 @@ def test_a_duration_beyond_the_calendar_is_told() -> None:
     assert line == f": {FIRST}has a duration longer than any calendar; check it"
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_what_looks_like_a_new_line_inside_a_text_ends_none(end: str) -> None:
+    one = point()
+    one["header"]["note"] = "slept\u2028well\x85and\u2029long"
+    line = json.dumps(one, ensure_ascii=False)
+    content = read_sleep_json(end.join([line, line, ""]).encode())
+    assert content.sleeps == sleeps(one) * 2
+    assert content.remarks == read_sleep_json(f"[{line}, {line}]".encode()).remarks
+
+
 def test_a_line_that_is_cut_off_costs_only_itself() -> None:
     line = json.dumps(point()).encode()
     content = read_sleep_json(line + b"\n" + line[:50] + b"\n" + line)

@@ -8,6 +8,7 @@ References:
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -22,6 +23,7 @@ _OF_SLEEP = "no sleep in the form of IEEE 1752.1 or Open mHealth"
 NO_SLEEP = f"it looks like JSON, but holds {_OF_SLEEP}"
 """What is found in a JSON file that is about something else."""
 _MARK = b'"schema_id"'
+_LINE_END = re.compile(r"\r\n?|\n")
 
 
 def read_sleep_json(data: bytes) -> FileContent:
@@ -97,7 +99,8 @@ def _documents(data: bytes) -> Iterator[Any]:
     except RecursionError:
         raise InputError("it is nested far deeper than any data point", "leave it out") from None
     except ValueError as error:
-        lines = data.decode("utf-8", errors="replace").lstrip("\ufeff").splitlines()
+        # Other ends of lines, which Python knows, may stand inside a text.
+        lines = _LINE_END.split(data.decode("utf-8", errors="replace").lstrip("\ufeff"))
         filled = [(row, line) for row, line in enumerate(lines, 1) if line.strip()]
         if len(filled) < 2 or not isinstance(_line(*filled[0]), dict):
             placed = isinstance(error, json.JSONDecodeError)
