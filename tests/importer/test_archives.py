@@ -75,6 +75,32 @@ def test_what_a_cut_gzip_still_holds_is_used() -> None:
     assert str(member.remarks[0]).startswith("a.fit.gz: its gzip wrapping is cut off or damaged")
 
 
+@pytest.mark.parametrize("between", [b"", b"\0" * 512])
+def test_gzip_members_in_a_row_are_one_file(between: bytes) -> None:
+    data = run_file(600)
+    parts = [gzip.compress(data[at : at + 999]) for at in range(0, len(data), 999)]
+    (member,) = members("a.fit.gz", between.join([*parts, b""]))
+    assert isinstance(member, Member)
+    assert member.data == data
+    assert member.remarks == ()
+    (cut,) = members("a.fit.gz", between.join(parts)[:-20])
+    assert isinstance(cut, Member)
+    assert data.startswith(cut.data)
+    assert len(cut.data) >= len(data) // 999 * 999
+    assert cut.remarks[0].code == "gzip-broken"
+
+
+def test_gzip_members_in_a_row_are_bounded_together() -> None:
+    parts = gzip.compress(b" " * 900_000) * 9
+    assert told(list(members("a.gpx.gz", parts))) == [
+        "a.gpx.gz: it unpacks to far more than an activity holds; unpack it by hand"
+    ]
+    many = gzip.compress(b"") * shared_toml("limits.toml")["archives"]["most_members"]
+    assert told(list(members("a.gz", many + gzip.compress(b"1")))) == [
+        "a.gz: it is broken as a gzip archive; unpack it by hand"
+    ]
+
+
 @pytest.mark.parametrize(
     "path", ["../a.fit", "a/../../a.fit", "/a.fit", "C:/a.fit", "..\\a.fit", "\\a.fit"]
 )

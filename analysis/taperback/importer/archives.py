@@ -7,6 +7,7 @@ unpacking, since what an archive says of itself need not be true.
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
@@ -24,6 +25,7 @@ _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
 _END, _END_64 = b"PK\x05\x06", b"PK\x06\x07"
 _LONGEST_END = (1 << 16) + 22 + 76
 _SLICE = 1 << 16
+_NOUGHTS = re.compile(rb"\0*")
 
 
 @dataclass(frozen=True)
@@ -95,17 +97,44 @@ def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
 
 
 def _inflate(data: bytes, most: int) -> tuple[bytes, bool]:
-    """(what the gzip bytes hold, at most a byte more than `most`; whether they are whole)."""
+    """(what the gzip bytes hold, at most a byte more than `most`; whether they are whole).
+
+    They may be several gzip members in a row, with noughts between, which are one file's parts.
+    """
     content = bytearray()
+    at = 0
+    for _ in range(_limits()["most_members"]):
+        end = _inflate_one(data, at, most, content)
+        if end is None:
+            break
+        if not data.startswith(_GZIP, end):
+            return bytes(content), True
+        at = end
+    return bytes(content), False
+
+
+def _inflate_one(data: bytes, at: int, most: int, content: bytearray) -> int | None:
+    """Adds what the gzip member there holds to `content`; where what follows it begins.
+
+    None where the member is damaged, cut off, or more than `most` has come together.
+    """
     unpacker = zlib.decompressobj(wbits=31)
-    try:
-        for at in range(0, len(data), _SLICE):
-            content += unpacker.decompress(data[at : at + _SLICE], most + 1 - len(content))
-            if unpacker.eof or len(content) > most:
-                break
-    except zlib.error:
-        return bytes(content), False
-    return bytes(content), unpacker.eof
+    for start in range(at, len(data), _SLICE):
+        piece = data[start : start + _SLICE]
+        try:
+            content += unpacker.decompress(piece, most + 1 - len(content))
+        except zlib.error:
+            return None
+        if len(content) > most:
+            return None
+        if unpacker.eof:
+            return _after_noughts(data, start + len(piece) - len(unpacker.unused_data))
+    return None
+
+
+def _after_noughts(data: bytes, at: int) -> int:
+    found = _NOUGHTS.match(data, at)
+    return found.end() if found else at
 
 
 def _unzip(
