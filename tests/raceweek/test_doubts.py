@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from build import DAY0, habit, imported, journal, leg, multisport, race
+from taperback.journal.expected import with_estimates
 from taperback.notices import Level
 from taperback.raceweek.doubts import last_recorded_day, seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
@@ -107,6 +109,41 @@ def test_a_doubted_time_moves_no_other_race():
     found = race_weeks(imported([*habit(), *OLYMPIC]), journal(*rows, wrong))
     assert [one.number("result_pct") for one in found] == [0.0, 0.0, None]
     assert "median of 2 races" in found[0].measures["result_pct"].basis
+
+
+def estimated(first_s):
+    """Three races over one distance with estimates for expected times; the first has a file."""
+    rows = [
+        race(k, row=2 + k, distance=name, sports=SPORTS, finish_time_s=seconds)
+        for k, (seconds, name) in enumerate(
+            [(first_s, "olympic"), (8300.0, "Olympic"), (8200.0, "olympic")]
+        )
+    ]
+    book = journal(*rows)
+    races, _ = with_estimates(book.races.drop(columns="expected_source"))
+    return race_weeks(imported([*habit(), *OLYMPIC]), replace(book, races=races))
+
+
+def test_without_a_typed_time_the_usual_one_over_the_distance_decides():
+    first, second, third = estimated(FILE_S - 3600)
+    assert lines(first)[0][0] is Level.FAULT
+    assert lines(second) == [
+        (
+            Level.UNUSED,
+            "races.csv, row 3, expected_time: it is an estimate from earlier results, and that of "
+            "row 2 is in doubt; put row 2 right, or type the expected_time",
+        )
+    ]
+    assert third.measures["result_pct"].reason == (
+        "its expected time is an estimate from earlier results, and that of row 2 is in doubt"
+    )
+
+
+def test_estimates_from_results_that_fit_their_files_count():
+    first, *later = estimated(FILE_S)
+    assert lines(first) == []
+    assert [lines(one) for one in later] == [[], []]
+    assert all(one.measures["result_pct"].known for one in later)
 
 
 def test_a_result_long_after_the_last_file_is_left_out():

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import log
+from statistics import median
 
 import pandas as pd
 
@@ -22,14 +23,21 @@ RESULTS = ("result_pct", "race_rpe")
 
 @dataclass(frozen=True)
 class Doubt:
-    """One remark about a race's row, and the outcomes that are unknown until it is put right."""
+    """One remark about a race's row, and the outcomes that are unknown until it is put right.
+
+    Attributes:
+        notice: the remark.
+        outcomes: those of `RESULTS` that are unknown for it.
+        clause: why they are, where the remark's own words do not stand alone.
+    """
 
     notice: Notice
     outcomes: tuple[str, ...] = ()
+    clause: str = ""
 
     def why(self) -> dict[str, str]:
         """Outcome -> why it is unknown, as a clause."""
-        return dict.fromkeys(self.outcomes, self.notice.found)
+        return dict.fromkeys(self.outcomes, self.clause or self.notice.found)
 
 
 def doubts(
@@ -44,11 +52,17 @@ def doubts(
         file: the file that a remark about a row names.
     """
     rows = races.to_dict("records")
-    return tuple(
-        _beyond_records(row, last_day, file) or _against_file(row, file_times(window), file)
-        if row["status"] == "finished" and not row["leave_out"]
+    found = [
+        _beyond_records(row, last_day, file)
+        or _against_file(row, file_times(window), _measured_against(row, rows), file)
+        if _counts(row)
         else None
         for row, window in zip(rows, windows, strict=True)
+    ]
+    doubted = [row for row, doubt in zip(rows, found, strict=True) if doubt and doubt.outcomes]
+    return tuple(
+        doubt or _estimate_of_doubted(row, doubted, file)
+        for row, doubt in zip(rows, found, strict=True)
     )
 
 
@@ -98,7 +112,51 @@ def _beyond_records(row: Mapping, last_day: date | None, file: str) -> Doubt | N
     return Doubt(notice, RESULTS)
 
 
-def _against_file(row: Mapping, times: FileTimes | None, file: str) -> Doubt | None:
+def _counts(row: Mapping) -> bool:
+    return row["status"] == "finished" and not row["leave_out"]
+
+
+def _measured_against(row: Mapping, rows: list[dict]) -> list[float]:
+    """The typed times beside the finish time; without any, the usual time of such races."""
+    expected = float("nan") if _is_estimate(row) else row["expected_time_s"]
+    typed = [seconds for seconds in (expected, row["reference_time_s"]) if seconds > 0]
+    alike = [
+        other["finish_time_s"]
+        for other in rows
+        if other is not row and _counts(other) and other["finish_time_s"] > 0
+        if row["distance"]
+        and all(_plain(other[k]) == _plain(row[k]) for k in ("sports", "distance"))
+    ]
+    return typed or ([median(alike)] if alike else [])
+
+
+def _plain(cell: object) -> str:
+    return str(cell).strip().lower()
+
+
+def _is_estimate(row: Mapping) -> bool:
+    """Whether the expected time is an estimate from earlier results."""
+    return bool(row["expected_source"]) and row["expected_source"] == row["expected_source"]
+
+
+def _estimate_of_doubted(row: Mapping, doubted: list[dict], file: str) -> Doubt | None:
+    """An expected time that may rest on an earlier result which is itself in doubt."""
+    source = [
+        other["row"]
+        for other in doubted
+        if other["date"] < row["date"] and other["sports"] == row["sports"]
+    ]
+    if not (_counts(row) and _is_estimate(row) and source):
+        return None
+    found = f"it is an estimate from earlier results, and that of row {source[0]} is in doubt"
+    remedy = f"put row {source[0]} right, or type the expected_time"
+    notice = Notice(file, int(row["row"]), "expected_time", "doubted", found, remedy, Level.UNUSED)
+    return Doubt(notice, ("result_pct",), f"its expected time {found.removeprefix('it ')}")
+
+
+def _against_file(
+    row: Mapping, times: FileTimes | None, others: list[float], file: str
+) -> Doubt | None:
     """A finish time that the race's own file contradicts.
 
     A file may hold a warm-up, or a part of the race only. So it alone overrules no typed time: the
@@ -113,7 +171,7 @@ def _against_file(row: Mapping, times: FileTimes | None, file: str) -> Doubt | N
     if not times.apart(60 * typed, shared_toml("limits.toml")["race_day"]["times_apart_share"]):
         remedy = f"hours and minutes were read as minutes and seconds; write {clock(60 * typed)}"
         return Doubt(fault(*place, "read-as-minutes", found, remedy), ("result_pct",))
-    if times.apart(typed, slack) and _others_side_with_file(row, times.nearest(typed)):
+    if times.apart(typed, slack) and _side_with_file(others, typed, times.nearest(typed)):
         remedy = "write the right one as h:mm:ss; until then the race has no result"
         return Doubt(fault(*place, "against-file", found, remedy), ("result_pct",))
     return Doubt(
@@ -121,9 +179,8 @@ def _against_file(row: Mapping, times: FileTimes | None, file: str) -> Doubt | N
     )
 
 
-def _others_side_with_file(row: Mapping, file_s: float) -> bool:
+def _side_with_file(others: list[float], typed_s: float, file_s: float) -> bool:
     """Whether each time that the race is measured against lies nearer to the file's."""
-    others = [row[name] for name in ("expected_time_s", "reference_time_s") if row[name] > 0]
     return bool(others) and all(
-        abs(log(file_s / other)) < abs(log(row["finish_time_s"] / other)) for other in others
+        abs(log(file_s / other)) < abs(log(typed_s / other)) for other in others
     )
