@@ -143,6 +143,17 @@ def test_the_fit_says_its_words_in_full():
     )
 
 
+def test_all_shapes_that_are_as_close_are_said_to_be():
+    """A line over ten days is a step of as many, or an exponential fall, but for 1%."""
+    line = [leg(k, hours=1 - 0.07 * (k + 11)) for k in range(-10, 0)]
+    basis = measured([*(leg(k) for k in range(-56, -10)), *line])["taper_shape"].basis
+    assert basis.endswith(
+        "step 99%, linear 100% and exponential 100%; step, linear and exponential are too close "
+        "to tell apart"
+    )
+    assert "tell apart" not in measured([*habit(), *week(0.1, -2, -1)])["taper_shape"].basis
+
+
 def test_a_week_without_any_training_leads_down_to_nothing():
     rest = journal(periods=(Period(day(-7), day(-1), "rest"),))
     found = {one.name: one for one in shape(one_window(habit(), rest))}

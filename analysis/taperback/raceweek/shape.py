@@ -73,7 +73,7 @@ _NO_FALL = "the seven-day volume of the last 21 days did not fall by a tenth or 
 
 def _fit_words(fits: list[Fit]) -> str:
     """The best shape, what it says, and how close the others come."""
-    best, *others = fits
+    best = fits[0]
     kept = f"{100 * best.after / best.before:.0f}%" if best.before else "none"
     words = (
         f"least squares over the seven-day sums of {span_name(FIRST_DAY, -1)}: {best.shape} from "
@@ -82,8 +82,10 @@ def _fit_words(fits: list[Fit]) -> str:
     told = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
     words += f"; share of the changes that each shape accounts for: {listed(told)}"
     apart = shared_toml("limits.toml")["taper"]["shapes_apart"]
-    if others and abs(best.r_squared - others[0].r_squared) < apart:
-        words += f"; {best.shape} and {others[0].shape} are too close to tell apart"
+    highest = max(fit.r_squared for fit in fits)
+    close = [fit.shape for fit in fits if fit.r_squared > highest - apart]
+    if len(close) > 1:
+        words += f"; {listed(close)} are too close to tell apart"
     return words
 
 
