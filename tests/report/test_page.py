@@ -92,6 +92,15 @@ def test_sections_come_in_their_order(html: str) -> None:
     ]
 
 
+def test_the_usual_week_is_told_as_it_is_made(html: str) -> None:
+    """The weeks of a race and of the days after it are out; those before it are not."""
+    told = " ".join(visible_text(html).split())
+    assert (
+        "those that hold another race or the week after it, illness, injury or missing records "
+        "are left out, while a week of easing off before another race counts." in told
+    )
+
+
 def test_links_lead_somewhere_and_ids_are_unique(html: str) -> None:
     ids = [element.get("id") for element in parsed(html).iter() if element.get("id")]
     assert len(ids) == len(set(ids))
