@@ -80,6 +80,8 @@ def test_explain_goes_down_to_days_and_files(taperback, folder: Path) -> None:
     assert lines[1].startswith("volume cut: 45%")
     assert any(line.startswith("days: 2024-06-02 to ") for line in lines)
     assert any(line.endswith("2024/2024-07-27-0830-cycling.fit") for line in lines)
+    one = taperback("explain", folder, "saltgrass", "last_hard_d")
+    assert "files: 1 leg, 1.68 h of moving time" in one.out.splitlines()
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from taperback.errors import UsageError
 from taperback.lines import printable
 from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
+from taperback.raceweek.wording import count
 from taperback.study import Study
 from taperback.study import review as review_folder
 
@@ -80,7 +81,7 @@ def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
     used = legs[legs["leg_id"].isin(measured.legs)]
     if len(used):
         hours = used["moving_s"].sum() / 3600
-        lines.append(f"files: {len(used)} legs, {hours:.2f} h of moving time")
+        lines.append(f"files: {count(len(used), 'leg')}, {hours:.2f} h of moving time")
         lines += [_leg(leg) for leg in used.to_dict("records")]
     return lines
 
