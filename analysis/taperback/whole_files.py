@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
+from functools import partial
 from pathlib import Path
+from secrets import token_hex
 
 
 def put_whole(files: Mapping[Path, bytes]) -> None:
@@ -26,13 +27,16 @@ def _beside(path: Path, data: bytes) -> Iterator[Path]:
     """The bytes in a hidden file in the same folder, which is gone at the end."""
     temporary = None
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        temporary = Path(name)
-        with os.fdopen(handle, "wb") as out:
+        mode = path.stat().st_mode & 0o777 if path.exists() else None
+        # A new file gets the rights that the system gives any; an old one's are never widened.
+        opener = partial(os.open, mode=0o666 if mode is None else 0o600)
+        with open(path.with_name(f".{path.name}.{token_hex(8)}"), "xb", opener=opener) as out:
+            temporary = Path(out.name)
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
-        temporary.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        if mode is not None:
+            temporary.chmod(mode)
         yield temporary
     except OSError as error:
         error.filename = str(path)  # which file it was, in a name that a person knows
