@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -19,7 +20,7 @@ from taperback.report.squad_factor_chart import squad_factor_chart
 from taperback.report.squad_page import squad_html, write_squad
 from taperback.report.squad_view import squad_view
 from taperback.squad.anonymous import anonymous
-from taperback.squad.model import Squad
+from taperback.squad.model import Member, Squad
 from taperback.squad.to_json import squad_json
 
 
@@ -145,6 +146,20 @@ def test_nothing_of_anyone_is_left_in_the_files_for_showing(nameless: dict[str, 
         shown = text if name != "squad.html" else visible_text(text)
         assert [word for word in typed | sessions if word in shown] == [], name
         assert re.findall(r"20(?:29|30|31)-\d\d-\d\d|[A-Z][a-z]+ 20(?:29|30|31)", shown) == [], name
+
+
+def test_their_order_for_showing_does_not_follow_from_their_names() -> None:
+    members = squad().members
+    keys = [member.key for member in members]
+    pages = {
+        squad_html(anonymous(together(*map(with_key, members, keys[place:] + keys[:place]))))
+        for place in range(len(keys))
+    }
+    assert len(pages) == 1, "whoever knows the names would know the numbers"
+
+
+def with_key(member: Member, key: str) -> Member:
+    return replace(member, key=key)
 
 
 def test_the_page_for_showing_has_no_link_out_and_the_same_numbers(

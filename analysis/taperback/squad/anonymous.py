@@ -13,9 +13,10 @@ from taperback.squad.model import Member, PastRace, Squad
 def anonymous(squad: Squad) -> Squad:
     """The squad for showing: numbers for names; no race, day, file or typed word is left.
 
-    The order is by a digest of the folder names, since the alphabet would give athletes away.
+    The order is by a digest of what is shown of each: the alphabet would give athletes away, and so
+    would anything else that can be worked out from their names.
     """
-    order = sorted(squad.members, key=lambda m: sha256(m.key.encode(errors="replace")).digest())
+    order = sorted(squad.members, key=_digest)
     names = {member.key: str(place) for place, member in enumerate(order, 1)}
     evidence = squad.evidence
     if evidence is not None:
@@ -35,6 +36,12 @@ def anonymous(squad: Squad) -> Squad:
         evidence=evidence,
         left_out=unnamed,
     )
+
+
+def _digest(member: Member) -> bytes:
+    """A digest of what is shown; two who are alike in all of it may stand either way round."""
+    shown = _anonymous(member, "")
+    return sha256(f"{shown.table.to_csv()}{replace(shown, table=None)}".encode()).digest()
 
 
 def _anonymous(member: Member, number: str) -> Member:
