@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -30,6 +31,17 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def study(folder: Path) -> Study:
     return taperback.review(folder)
+
+
+def test_an_outcome_that_there_is_not_is_refused_at_the_door(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="outcome is one of result, rpe, and not 'RPE'"):
+        taperback.review(tmp_path / "none", outcome="RPE")
+
+
+def test_the_outcome_asked_for_leads(study: Study) -> None:
+    assert (study.asked, study.other) == (study.result, study.rpe)
+    turned = replace(study, outcome="rpe")
+    assert (turned.asked, turned.other) == (study.rpe, study.result)
 
 
 def test_every_planted_measure_is_recovered(study: Study) -> None:

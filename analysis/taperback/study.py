@@ -59,6 +59,16 @@ class Study:
     notices: tuple[Notice, ...]
     versions: dict[str, str]
 
+    @property
+    def asked(self) -> Evidence:
+        """The evidence on the outcome asked for."""
+        return self.result if self.outcome == "result" else self.rpe
+
+    @property
+    def other(self) -> Evidence:
+        """The evidence on the outcome that was not asked for."""
+        return self.rpe if self.outcome == "result" else self.result
+
 
 def review(
     folder: Path | str,
@@ -79,7 +89,9 @@ def review(
 
     Raises:
         InputError: the folder holds nothing that can be reviewed.
+        ValueError: there is no such outcome.
     """
+    expect_outcome(outcome)
     folder = Path(folder)
     journal = read_journal(folder)
     imported = read_folder(
@@ -100,6 +112,16 @@ def review(
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
     )
+
+
+def expect_outcome(outcome: str) -> None:
+    """Nothing where it is a key of `OUTCOMES`.
+
+    Raises:
+        ValueError: it is not.
+    """
+    if outcome not in OUTCOMES:
+        raise ValueError(f"outcome is one of {', '.join(OUTCOMES)}, and not {outcome!r}")
 
 
 def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:

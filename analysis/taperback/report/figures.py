@@ -45,8 +45,7 @@ def race_week_figures(study: Study) -> dict[str, Figure]:
 
 def factor_figures(study: Study) -> dict[str, Figure]:
     """Each primary factor against the outcome asked for as a plotly figure, by factor."""
-    evidence = study.result if study.outcome == "result" else study.rpe
-    views = factor_views(evidence, race_refs(study.weeks))
+    views = factor_views(study.asked, race_refs(study.weeks))
     return {view.factor: _figure(factor_chart(view)) for view in views}
 
 

@@ -48,9 +48,7 @@ def page_view(study: Study) -> Page:
     """The study as the page tells it."""
     refs = race_refs(study.weeks)
     outcome = OUTCOMES[study.outcome]
-    asked, other = (
-        (study.result, study.rpe) if study.outcome == "result" else (study.rpe, study.result)
-    )
+    asked = study.asked
     athlete = study.journal.athlete
     return Page(
         title=f"Race weeks of {short(athlete.name) or 'an athlete'}",
@@ -63,7 +61,7 @@ def page_view(study: Study) -> Page:
         outcome=label_of(outcome),
         start=_start(outcome),
         rule_drawn=asked.rule is not None,
-        other_outcome=_other(other),
+        other_outcome=_other(study.other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
         next_time=next_time(study.next_week, study.result.rule, refs),
