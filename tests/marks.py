@@ -17,3 +17,9 @@ def mark(key: str, study: Study, *, into: Path, kills: int) -> None:
         if times < kills:
             os._exit(9)
     (into / key).write_text(study.journal.athlete.name, encoding="utf-8")
+
+
+def trip_over_ivo(key: str, study: Study) -> None:
+    """Fails at one athlete as nobody foresaw."""
+    if key == "ivo":
+        raise ZeroDivisionError(study.outcome)

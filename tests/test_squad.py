@@ -18,13 +18,17 @@ import pytest
 
 from importer.machines import machines
 from importer.test_workers import harmed
-from marks import mark
+from marks import mark, trip_over_ivo
 from squad_athletes import draw_squad
 from squad_folder import write_squad as write_folders
-from taperback.errors import InputError
+from taperback.errors import InputError, TaperbackError
 from taperback.evidence.squad import Borrowed, compare
 from taperback.importer.cluster import Cluster
+from taperback.importer.folder import read_folder
+from taperback.importer.model import Imported
+from taperback.journal.model import Journal
 from taperback.report.figures import plotly_script
+from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.resources import shared_toml
 from taperback.squad import review as squad_review
@@ -191,6 +195,58 @@ def test_what_cost_its_reader_is_not_read_by_whoever_reviews_the_athlete(
     review_squad(tmp_path / "squad", workers=1, each=lambda _, study: studies.append(study))
     told = [notice for notice in studies[0].notices if notice.code == "unreadable"]
     assert [notice.found for notice in told] == ["reading it stopped the reader"]
+
+
+def test_a_fault_of_ours_costs_its_athlete_one_line(folders: Path) -> None:
+    for workers in (1, 2):
+        found = review_squad(folders, workers=workers, each=trip_over_ivo)
+        assert [member.key for member in found.members] == ["bertok", "linnea"]
+        assert [str(notice) for notice in found.left_out] == [
+            "ivo: it could not be understood (ZeroDivisionError); review this folder by itself, "
+            "and see what it says"
+        ]
+
+
+def test_a_fault_of_ours_while_reading_is_told_when_the_athlete_is_reviewed(
+    folders: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def read(folder: Path, *given: object, **named: object) -> Imported:
+        return 1 // 0 if folder.name == "ivo" else read_folder(folder, *given, **named)
+
+    monkeypatch.setattr("taperback.squad.review.read_folder", read)
+    monkeypatch.setattr("taperback.study.read_folder", read)
+    found = review_squad(folders, workers=1)
+    assert [member.key for member in found.members] == ["bertok", "linnea"]
+    assert ["ZeroDivisionError" in str(notice) for notice in found.left_out] == [True]
+
+
+def test_what_is_no_athletes_fault_ends_the_squad(
+    folders: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(folder: Path) -> Journal:
+        raise TaperbackError("limits.toml is missing from this installation")
+
+    monkeypatch.setattr("taperback.study.read_journal", broken)
+    with pytest.raises(TaperbackError, match="missing from this installation"):
+        review_squad(folders, workers=1)
+
+
+def test_an_outcome_that_there_is_not_is_refused_at_the_door(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="outcome is one of result, rpe, and not 'RPE'"):
+        review_squad(tmp_path / "none", outcome="RPE")
+
+
+def test_a_report_beside_the_athletes_is_none_of_them(
+    squad: Squad, folders: Path, tmp_path: Path
+) -> None:
+    into = fresh(folders, tmp_path / "athletes")
+    study = review(into / "ivo", workers=1)
+    write_report(study, into / "ivo-report")
+    write_report(study, into / "ivo")
+    write_squad(squad, into / "squad")
+    assert [path.name for path in athlete_folders(into)] == list(SHOWN)
+    (into / "ivo" / "athlete.toml").unlink()
+    assert [path.name for path in athlete_folders(into)] == list(SHOWN), "never passed in silence"
 
 
 def test_a_folder_that_is_no_athletes_costs_one_line(

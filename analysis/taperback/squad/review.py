@@ -15,7 +15,7 @@ from typing import Any
 import joblib
 from joblib.externals.loky.process_executor import TerminatedWorkerError
 
-from taperback.errors import InputError
+from taperback.errors import InputError, TaperbackError, why_refused
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_folder
 from taperback.importer.workers import Processes, Readers, cores
@@ -23,7 +23,9 @@ from taperback.journal.athlete import FILE as ATHLETE
 from taperback.notices import Level, Notice
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
-from taperback.study import Study, review, versions
+from taperback.study import Study, expect_outcome, review, versions
+
+_BY_ITSELF = "review this folder by itself, and see what it says"
 
 Each = Callable[[str, Study], None]
 """Called with an athlete's folder name and study, in whichever process made it."""
@@ -63,7 +65,9 @@ def review_squad(
 
     Raises:
         InputError: there is no such folder, no athlete in it, or it is one athlete's own.
+        ValueError: there is no such outcome.
     """
+    expect_outcome(outcome)
     folders = athlete_folders(Path(folder))
     told = progress or (lambda _: None)
     with nullcontext(cluster) if cluster else Processes(workers) as hands:
@@ -83,7 +87,7 @@ def review_squad(
 
 
 def athlete_folders(folder: Path) -> list[Path]:
-    """The folders in it, in order of name; hidden ones and a squad's own report are none.
+    """The folders in it, in order of name; hidden ones and reports of ours are none.
 
     Raises:
         InputError: there is no such folder, none in it, or it is one athlete's own.
@@ -93,9 +97,9 @@ def athlete_folders(folder: Path) -> list[Path]:
     found = [
         path
         for path in sorted(folder.iterdir())
-        if path.is_dir() and not path.name.startswith(".") and not _holds(path, "squad.json")
+        if path.is_dir() and not path.name.startswith(".") and not _is_report(path)
     ]
-    if _holds(folder, ATHLETE) and not any(_holds(path, ATHLETE) for path in found):
+    if ATHLETE in _names(folder) and not any(ATHLETE in _names(path) for path in found):
         raise InputError(
             "it is the folder of one athlete",
             "use taperback review, or name the folder above it",
@@ -108,19 +112,33 @@ def athlete_folders(folder: Path) -> list[Path]:
     return found
 
 
-def _holds(folder: Path, name: str) -> bool:
-    """Whether such a file lies in it; one that may not be looked into is told as an athlete."""
+def _is_report(folder: Path) -> bool:
+    """Whether it is a report of ours.
+
+    Athletes may keep their own report among their files; a folder for it holds nothing else.
+    """
+    names = _names(folder)
+    only_pages = all(name.endswith((".html", ".csv", ".json")) for name in names)
+    return "squad.json" in names or ("study.json" in names and only_pages)
+
+
+def _names(folder: Path) -> set[str]:
+    """What lies in it and is not hidden; a folder that may not be looked into is an athlete's."""
     try:
-        return (folder / name).exists()
+        return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
     except OSError:
-        return False
+        return set()
 
 
 def _read(athlete: Path, hands: Readers) -> None:
     """Fills the athlete's store; what is wrong with the folder is told when it is reviewed."""
     try:
         read_folder(athlete, "UTC", readers=hands)
-    except (OSError, InputError):
+    except InputError:
+        return
+    except TaperbackError:  # no athlete's fault, such as a broken installation
+        raise
+    except Exception:
         return
 
 
@@ -150,13 +168,11 @@ def _alone(folder: Path, task: Any) -> Member | Notice:
     try:
         return joblib.Parallel(n_jobs=2)([task])[0]
     except TerminatedWorkerError:
-        found = "reviewing it stopped the process"
-        remedy = "review this folder by itself, and see what it says"
-        return Notice(folder.name, 0, "", "athlete", found, remedy, Level.FAULT)
+        return _left_out(folder.name, "reviewing it stopped the process")
 
 
 def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Member | Notice:
-    """One athlete's answer, or why there is none."""
+    """One athlete's answer, or why there is none; whatever goes wrong costs this athlete only."""
     if os.getpid() != parent:
         _end_with(parent)
     try:
@@ -165,14 +181,21 @@ def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Membe
             study = review(folder, outcome=outcome, readers=hands)
         if each is not None:
             each(folder.name, study)
+        return member_of(folder.name, study)
     except InputError as error:
         inside = error.file not in ("", str(folder))
         where = f"{folder.name}/{error.file}" if inside else folder.name
-        return Notice(where, 0, "", "athlete", error.found, error.remedy, Level.FAULT)
+        return _left_out(where, error.found, error.remedy)
+    except TaperbackError:  # no athlete's fault, such as a broken installation
+        raise
     except OSError as error:
-        found = (error.strerror or "it cannot be used").lower()
-        return Notice(folder.name, 0, "", "athlete", found, "check the disk", Level.FAULT)
-    return member_of(folder.name, study)
+        return _left_out(folder.name, why_refused(error), "check the disk")
+    except Exception as error:
+        return _left_out(folder.name, f"it could not be understood ({type(error).__name__})")
+
+
+def _left_out(where: str, found: str, remedy: str = _BY_ITSELF) -> Notice:
+    return Notice(where, 0, "", "athlete", found, remedy, Level.FAULT)
 
 
 @cache
