@@ -95,6 +95,15 @@ def test_a_table_without_a_header_is_not_added_to(typed: bytes):
         with_rows(typed, [{"date": "2030-05-01", "sleep_h": "7.50"}], COLUMNS["nights.csv"])
 
 
+def test_a_separator_that_is_told_is_kept():
+    typed = b"sep=|\r\ndate|name\r\n2030-01-01|Mine; yours\r\n"
+    made = with_rows(typed, [ROW], RACE_COLUMNS).decode()
+    assert made.startswith("sep=|\r\ndate|name|distance|proposed\r\n2030-01-01|Mine; yours\r\n")
+    assert split_rows(made).rows[1] == (4, ("2030-05-01", "", "10 km", ROW["proposed"]))
+    alone = with_rows(b"sep=;\n", [ROW], RACE_COLUMNS).decode()
+    assert split_rows(alone).header == tuple(RACE_COLUMNS)
+
+
 def test_a_header_over_several_lines_is_not_added_to():
     with pytest.raises(InputError, match="its header goes over several lines"):
         with_rows(b'date,"my\nname"\n2030-01-01,Cove\n', [{"notes": "x"}], RACE_COLUMNS)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from taperback.errors import InputError
 from taperback.journal.columns import EXTRA, TABLES
-from taperback.journal.raw_table import NO_HEADER, name_columns, split_rows
+from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
 from taperback.whole_files import put_whole
 
 BACKUPS = Path(".taperback") / "before-draft"
@@ -48,10 +48,11 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
     if table.lacks_header:
         raise InputError(f"{NO_HEADER}, so no row can be added", name_columns(columns))
     if not header:
-        return mark + _lines(text, [list(columns)], added, tuple(columns), ",").encode(encoding)
+        made = _lines(text, [list(columns)], added, tuple(columns), table.delimiter)
+        return mark + made.encode(encoding)
     needed = [name for name in _used(added) if name not in header]
-    text, delimiter = _longer_header(text, table.header_line, needed)
-    longer = _lines(text, [], added, (*header, *needed), delimiter)
+    text = _longer_header(text, table, needed)
+    longer = _lines(text, [], added, (*header, *needed), table.delimiter)
     return mark + longer.encode(encoding, errors="replace")
 
 
@@ -77,18 +78,17 @@ def _encoding(data: bytes) -> tuple[str, bytes]:
     return "utf-8", b""
 
 
-def _longer_header(text: str, row: int, names: list[str]) -> tuple[str, str]:
-    """The text with names added to its header line, and the separator of its cells."""
+def _longer_header(text: str, table: RawTable, names: list[str]) -> str:
+    """The text with names added to its header line."""
     lines = list(io.StringIO(text, newline=""))  # split at line ends only, each kept as it is
-    place = row - 1
+    place = table.header_line - 1
     line = lines[place].rstrip("\r\n")
     if names and line.count('"') % 2:
         found = "its header goes over several lines, so no row can be added"
         raise InputError(found, "write each column's name in one line")
-    delimiter = max(",;\t", key=line.count)
     ending = lines[place][len(line) :]
-    lines[place] = line + "".join(delimiter + name for name in names) + ending
-    return "".join(lines), delimiter
+    lines[place] = line + "".join(table.delimiter + name for name in names) + ending
+    return "".join(lines)
 
 
 def _lines(

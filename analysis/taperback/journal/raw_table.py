@@ -17,6 +17,8 @@ from taperback.journal.workbook import sheet_rows
 _END = "\0end"
 # A comma within a number, as in 7,5, may have been taken for the separator.
 _DAY = re.compile(r"(\d{1,4}([./-])\d{1,2}\2\d{1,4}|\d{8})([;\t].*)?")
+# A letter or a digit would part words, so that no spreadsheet takes it for a separator.
+_SEPARATOR = re.compile(r'"?sep=([^\w\s"]|\t)"?[,;\t]*[\r\n]*', re.IGNORECASE)
 
 NO_HEADER = "a row stands where the names of the columns are expected"
 """What is said of a table that lacks its header."""
@@ -31,17 +33,27 @@ class RawTable:
         rows: (line in the file, cells) of every row that is neither blank nor a remark.
         header_line: line of the header.
         open_quote: line of a quote that is never closed, 0 where there is none.
+        delimiter: what parts the cells.
     """
 
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     header_line: int = 1
     open_quote: int = 0
+    delimiter: str = ","
 
     @property
     def lacks_header(self) -> bool:
         """Whether a row stands where the header is expected: one of its cells is a day."""
         return any(_DAY.fullmatch(cell) for cell in self.header)
+
+    def named_below(self, column: str) -> int:
+        """The line below the header in which the column is named, 0 where there is none."""
+        for line, cells in self.rows:
+            # what stands above the names may have told another separator than theirs
+            if column in (_name(cell) for cell in re.split("[,;\t]", ";".join(cells))):
+                return line
+        return 0
 
 
 def read_raw(path: Path) -> RawTable:
@@ -58,16 +70,27 @@ def read_raw(path: Path) -> RawTable:
 def split_rows(text: str) -> RawTable:
     """Header and rows of a CSV text; comma, semicolon or tab is told from the header.
 
-    Blank lines and lines that start with `#` are passed over; rows keep their line numbers.
+    A first line such as `sep=;` tells the separator, as it does to spreadsheets. Blank lines and
+    lines that start with `#` are passed over; rows keep their line numbers.
     """
     lines = list(io.StringIO(text, newline=""))  # any line end, and nothing else, ends a line
+    told = _SEPARATOR.fullmatch(lines[0]) if lines else None
+    if told:
+        return _sifted(*_split(["\n", *lines[1:]], told[1]), told[1])
     filled = (line for line in lines if line.strip(" ,;\t\r\n"))
     first = next((line for line in filled if not line.lstrip().startswith("#")), "")
     delimiter = max(",;\t", key=first.count)
-    return _sifted(*_split(lines, delimiter))
+    return _sifted(*_split(lines, delimiter), delimiter)
 
 
-def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawTable:
+def _name(cell: str) -> str:
+    """A column's name as it is known, however it is typed."""
+    return cell.strip().lower().replace(" ", "_")
+
+
+def _sifted(
+    split: Iterable[tuple[int, list[str]]], open_quote: int = 0, delimiter: str = ","
+) -> RawTable:
     """Header and rows, without blank rows and remarks."""
     header: tuple[str, ...] = ()
     header_line = 1
@@ -76,11 +99,11 @@ def _sifted(split: Iterable[tuple[int, list[str]]], open_quote: int = 0) -> RawT
         if not any(cell.strip(" ,;\t\r\n") for cell in cells) or cells[0].lstrip().startswith("#"):
             continue
         if not header:
-            header = tuple(cell.strip().lower().replace(" ", "_") for cell in cells)
+            header = tuple(map(_name, cells))
             header_line = line
         else:
             rows.append((line, tuple(cells)))
-    return RawTable(header, tuple(rows), header_line, open_quote)
+    return RawTable(header, tuple(rows), header_line, open_quote, delimiter)
 
 
 def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:

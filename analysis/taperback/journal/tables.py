@@ -37,9 +37,10 @@ def read_table(
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
         return pd.DataFrame(columns=names, dtype=object), [broken]
-    if table.lacks_header:
-        told = (table.header_line, "", "no-header", NO_HEADER, name_columns(columns))
-        return pd.DataFrame(columns=names, dtype=object), [fault(path.name, *told)]
+    missing = _missing_header(table, columns)
+    if missing:
+        told = fault(path.name, table.header_line, "", "no-header", *missing)
+        return pd.DataFrame(columns=names, dtype=object), [told]
     notices = _header_notices(path.name, table, columns, extra)
     columns = {name: _chosen(name, column, table) for name, column in columns.items()}
     kept = []
@@ -49,6 +50,18 @@ def read_table(
         if values is not None:
             kept.append({"row": line} | values)
     return pd.DataFrame(kept, columns=names, dtype=object), notices
+
+
+def _missing_header(table: RawTable, columns: Mapping[str, Column]) -> tuple[str, str] | None:
+    """(finding, remedy) where something else stands where the names of columns are expected."""
+    if table.lacks_header:
+        return NO_HEADER, name_columns(columns)
+    required = next(name for name, column in columns.items() if column.required)
+    below = 0 if required in table.header else table.named_below(required)
+    if not below:
+        return None
+    found = f"the names of the columns are expected here, and seem to stand in row {below}"
+    return found, f"take out what stands above row {below}"
 
 
 def _chosen(name: str, column: Column, table: RawTable) -> Column:
