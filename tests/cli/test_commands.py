@@ -142,7 +142,11 @@ def test_a_drafted_journal_can_be_reviewed(taperback, bare, tmp_path) -> None:
 
 
 def test_show_writes_nothing(taperback, folder, bare) -> None:
-    assert "athlete.toml would be:" in taperback("draft", bare, "--show").out
+    shown = taperback("draft", bare, "--show").out
+    assert "athlete.toml would be:" in shown
+    for told in ("races.csv: 5 rows", "nights.csv: 57 rows", "trips.csv: 1 row"):
+        assert f"{told} proposed" in shown, "all that would be written is shown at once"
+    assert not list(bare.glob("*.toml"))
     shutil.copy(SAMPLE / "athlete.toml", bare)
     assert "races.csv: 5 rows proposed" in taperback("draft", bare, "--show").out
     assert not list(bare.glob("*.csv"))
@@ -166,14 +170,51 @@ def test_a_table_without_a_header_is_left_alone_and_the_others_are_drafted(
     first = taperback("draft", bare)
     assert (first.code, first.err) == (
         1,
-        "taperback: nights.csv: a row stands where the names of the columns are expected, so no "
-        "row can be added; put a row of names above it, such as date, sleep_h, quality\n",
+        "nights.csv, row 1: a row stands where the names of the columns are expected; put a row of "
+        "names above it, such as date, sleep_h, quality\n",
     )
+    assert "nights.csv: 0 rows added, since not all that is typed can be read" in first.out
     assert "races.csv: 5 rows added" in first.out
     races = (bare / "races.csv").read_bytes()
     assert taperback("draft", bare).code == 1
     assert (bare / "nights.csv").read_bytes() == typed
     assert (bare / "races.csv").read_bytes() == races
+
+
+UNREAD = {
+    "names of another language": b"Datum;Name;Zeit\n2024-05-19;Mine;2:20:24\n",
+    "a title above the names": b"My races\ndate;name\n2024-05-19;Mine\n",
+    "UTF-16 without a mark": "date;name\n2024-05-19;Mine\n".encode("utf-16-le"),
+    "a day that can be none": b"date,name\n5/19/24,Mine\n2024-07-28,Other\n",
+    "a quote never closed": b'date,name\n2024-05-19,"Mine\n',
+}
+
+
+@pytest.mark.parametrize("typed", UNREAD.values(), ids=UNREAD.keys())
+def test_nothing_is_added_beside_what_cannot_be_read(taperback, bare: Path, typed: bytes) -> None:
+    (bare / "races.csv").write_bytes(typed)
+    ran = taperback("draft", bare)
+    assert ran.code == 1
+    assert ran.err.startswith("races.csv")
+    assert "races.csv: 0 rows added, since not all that is typed can be read" in ran.out
+    assert "Type into" not in ran.out
+    assert (bare / "races.csv").read_bytes() == typed
+    assert "nights.csv: 57 rows added" in ran.out
+    assert "trips.csv: 1 row added" in ran.out
+
+
+def test_races_that_cannot_be_read_are_not_told_as_none_typed(
+    taperback, bare: Path, tmp_path: Path
+) -> None:
+    shutil.copy(SAMPLE / "athlete.toml", bare)
+    (bare / "races.csv").write_bytes(UNREAD["UTF-16 without a mark"])
+    line = "No race can be read: put right what is told of the table of races."
+    assert taperback("check", bare).out.splitlines()[-1] == line
+    assert taperback("review", bare, "--out", tmp_path / "r").err.splitlines()[-1] == line
+
+
+def test_a_draft_says_that_races_may_be_missing(taperback, bare: Path) -> None:
+    assert "one that is not there gets a row with its date" in taperback("draft", bare).out
 
 
 def test_a_workbook_is_never_written_to(taperback, bare) -> None:

@@ -95,10 +95,10 @@ def test_without_races_the_report_says_so_and_what_helps(taperback, odd: Path, t
     ran = taperback("review", odd, "--out", tmp_path / "r")
     assert ran.code == 0
     assert ran.err.splitlines()[-1] == (
-        "no race is typed yet: taperback draft proposes races from the files"
+        "No race is typed yet: taperback draft proposes races from the files."
     )
     assert_whole(tmp_path / "r", 0)
-    assert "No race yet: taperback draft proposes races" in taperback("check", odd).out
+    assert "No race is typed yet: taperback draft proposes races" in taperback("check", odd).out
     ran = taperback("explain", odd, "heronmere", "volume_cut")
     assert (ran.code, ran.err) == (
         2,

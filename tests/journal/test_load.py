@@ -78,6 +78,9 @@ def test_thresholds_periods_and_panic_limits(tmp_path: Path) -> None:
         "\ufeffdate,sleep_h\n\n# a remark\n2030-06-01,7h30\n",
         "Date , Sleep h\r\n2030-06-01,7:30\r\n",
         "date,sleep_h\r2030-06-01,7.5\r",
+        "sep=;\r\ndate;sleep_h\r\n2030-06-01;7,5\r\n",
+        '"sep=,"\ndate,sleep_h\n2030-06-01,7.5\n',
+        "sep=|\ndate|sleep_h\n2030-06-01|7.5\n",
     ],
 )
 def test_spreadsheet_habits_are_borne(tmp_path: Path, text: str) -> None:
@@ -112,6 +115,51 @@ def test_a_bad_cell_leaves_the_row_used(tmp_path: Path) -> None:
     race = journal.races.iloc[0]
     assert race["finish_time_s"] == 7800.0
     assert np.isnan(race["race_rpe"])
+
+
+def test_a_line_that_tells_the_separator_is_a_line(tmp_path: Path) -> None:
+    journal = read_journal(folder(tmp_path, nights="sep=;\ndate;sleep_h\n2030-06-01;7,5\n"))
+    assert journal.nights["row"].tolist() == [3]
+
+
+LOST = {
+    "name;time\nCove;2:10:00\n": "no-column",
+    "My races\ndate;name\n2030-06-02;Cove\n": "no-header",
+    "2030-06-02;Cove\n": "no-header",
+    "date,name\n5/25/25,Cove\n2030-06-02,Reef\n": "unreadable",
+    "date,name\n,Cove\n": "empty",
+    'date,name\n2030-06-02,"Cove\n': "open-quote",
+    "d\0a\0t\0e\0": "unreadable",
+}
+
+
+@pytest.mark.parametrize(("text", "code"), LOST.items(), ids=LOST.values())
+def test_rows_that_were_typed_and_not_read_are_known(tmp_path: Path, text: str, code: str) -> None:
+    nights = "date,sleep_h\n2030-06-02,7\n"
+    journal = read_journal(folder(tmp_path, races=text, nights=nights))
+    assert [notice.code for notice in journal.lost_rows("races")] == [code]
+    assert journal.lost_rows("nights") == ()
+
+
+def test_a_table_under_a_name_that_is_not_read_holds_rows_that_were_typed(tmp_path: Path) -> None:
+    folder(tmp_path, nights="date\n")
+    for name in ("Races.csv", "Nights.ods"):
+        (tmp_path / name).write_text("date\n2030-06-02\n", encoding="utf-8")
+    journal = read_journal(tmp_path)
+    assert [notice.file for notice in journal.lost_rows("races")] == ["Races.csv"]
+    assert journal.lost_rows("nights") == (), "one of the two is read"
+
+
+def test_what_else_is_wrong_loses_no_row(tmp_path: Path) -> None:
+    races = "date,name,race_rpe,naem\n2030-06-02,Cove,11,x\n2030-06-02,Cove,5,x,y\n"
+    journal = read_journal(folder(tmp_path, races=races))
+    assert len(journal.notices) == 4
+    assert journal.lost_rows("races") == ()
+
+
+def test_an_athlete_that_is_not_written_yet_can_be_read(tmp_path: Path) -> None:
+    journal = read_journal(tmp_path, ATHLETE)
+    assert journal.athlete.home_zone == "Europe/Lisbon"
 
 
 def test_extra_columns_are_noted_and_no_fault(tmp_path: Path) -> None:

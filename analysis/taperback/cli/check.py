@@ -13,6 +13,7 @@ from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
+from taperback.journal.model import Journal
 from taperback.lines import printable
 from taperback.missing import Gap, gaps
 from taperback.notices import Level, Notice
@@ -35,10 +36,8 @@ def check(
     today = datetime.now(UTC).date()
     weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
-    for line in (
-        *told_notices((*journal.notices, *imported.notices)),
-        *told_races(weeks, journal.files, today),
-    ):
+    races = told_races(weeks, journal.files, today) or [without_races(journal)]
+    for line in (*told_notices((*journal.notices, *imported.notices)), *races):
         typer.echo(printable(line))
     if journal.has_faults:
         raise typer.Exit(1)
@@ -61,8 +60,6 @@ def told_notices(notices: tuple[Notice, ...]) -> list[str]:
 
 def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
     """Each race: all known, or what is not and what would help."""
-    if not weeks:
-        return ["No race yet: taperback draft proposes races from the files."]
     by_race: dict[str, list[Gap]] = {}
     for gap in gaps(weeks, files):
         by_race.setdefault(gap.race_id, []).append(gap)
@@ -78,6 +75,13 @@ def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
             if gap.remedy:
                 lines.append(f"    {gap.remedy}")
     return lines
+
+
+def without_races(journal: Journal) -> str:
+    """What to do where there is no race: none is typed, or what is typed cannot be read."""
+    if journal.lost_rows("races"):
+        return "No race can be read: put right what is told of the table of races."
+    return "No race is typed yet: taperback draft proposes races from the files."
 
 
 def _standing(missing: list[Gap]) -> str:

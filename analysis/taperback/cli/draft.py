@@ -14,6 +14,7 @@ from taperback.importer.folder import read_folder
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
+from taperback.journal.model import Journal
 from taperback.lines import printable
 from taperback.proposals.athlete_toml import athlete_toml
 from taperback.proposals.propose import propose
@@ -38,35 +39,27 @@ def draft(
     Example: taperback draft my-seasons
     """
     expect_folder(folder)
-    _athlete(folder, show)
-    journal = read_journal(folder)
+    journal = read_journal(folder, _athlete(folder, show))
     with reading_bar() as progress:
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
     found = propose(imported, journal)
-    tables = {"races.csv": found.races, "nights.csv": found.nights, "trips.csv": found.trips}
-    longer = {name: _longer(folder / name, rows) for name, rows in tables.items()}
-    for name, rows in tables.items():
-        made = longer[name]
-        if isinstance(made, InputError):
-            typer.echo(f"taperback: {made}", err=True)
-        elif journal.files[name.removesuffix(".csv")] == name:
-            _table(folder, name, rows, made, show)
-        else:
-            _workbook(journal.files[name.removesuffix(".csv")], rows)
-    if found.races:
+    tables = {"races": found.races, "nights": found.nights, "trips": found.trips}
+    sound = {name: _add(folder, journal, name, rows, show) for name, rows in tables.items()}
+    if found.races and sound["races"]:
         typer.echo(
             f"Type into {journal.files['races']} what files cannot know: {' and '.join(ASKED)} of "
-            "each race, and an expected_time or the field's reference_time to compare with. A race "
-            "that was none is told by a word under leave_out."
+            "each race, and an expected_time or the field's reference_time to compare with. Files "
+            "may show too many races and too few: one that was none is told by a word under "
+            "leave_out, and one that is not there gets a row with its date."
         )
-    if any(isinstance(made, InputError) for made in longer.values()):
+    if not all(sound.values()):
         raise typer.Exit(1)
 
 
-def _athlete(folder: Path, show: bool) -> None:
-    """A first athlete.toml where there is none; one that is there is never touched."""
+def _athlete(folder: Path, show: bool) -> str | None:
+    """What a first athlete.toml says where there is none; one that is there is never touched."""
     if read_typed(folder / "athlete.toml") is not None:
-        return
+        return None
     with reading_bar() as progress:
         imported = read_folder(folder, "UTC", progress=progress)
     text = athlete_toml(imported, folder.resolve().name)
@@ -81,9 +74,38 @@ def _athlete(folder: Path, show: bool) -> None:
         )
     if show:
         typer.echo(f"athlete.toml would be:\n{text}")
-        raise typer.Exit
-    write_whole(folder, "athlete.toml", text.encode())
-    typer.echo("athlete.toml: written; check the home zone")
+    else:
+        write_whole(folder, "athlete.toml", text.encode())
+        typer.echo("athlete.toml: written; check the home zone")
+    return text
+
+
+def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], show: bool) -> bool:
+    """Adds the rows to a table, or says why it cannot; whether it can.
+
+    What cannot be read may tell of the same days, so that nothing is added beside it.
+    """
+    name = journal.files[table]
+    lost = journal.lost_rows(table)
+    for notice in lost:
+        typer.echo(str(notice), err=True)
+    if lost:
+        why = "since not all that is typed can be read; put that right first"
+        typer.echo(f"{name}: 0 rows {_done(show)}, {why}")
+    elif name == f"{table}.csv":
+        try:
+            longer = with_rows(read_typed(folder / name) or b"", rows, COLUMNS[name])
+        except InputError as error:
+            typer.echo(f"taperback: {error.at(name)}", err=True)
+            return False
+        _table(folder, name, rows, longer, show)
+    else:
+        _workbook(name, rows)
+    return not lost
+
+
+def _done(show: bool) -> str:
+    return "proposed" if show else "added"
 
 
 def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
@@ -95,21 +117,12 @@ def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
         typer.echo(f"  {printable(told)}")
 
 
-def _longer(path: Path, rows: tuple[Cells, ...]) -> bytes | InputError:
-    """What is typed in a table and the rows behind it, or why it cannot be made longer."""
-    try:
-        return with_rows(read_typed(path) or b"", rows, COLUMNS[path.name])
-    except InputError as error:
-        return error.at(path.name)
-
-
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:
     """Puts the longer table in place and says what was added, or what would be."""
     kept = (folder / name).exists() and rows and not show
     if rows and not show:
         write_whole(folder, name, longer)
-    kind = "proposed" if show else "added"
-    typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {kind}")
+    typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {_done(show)}")
     if name != "nights.csv":
         for row in rows:
             day = row.get("date") or row.get("arrive_date")

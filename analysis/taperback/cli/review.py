@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from taperback.cli.check import without_races
 from taperback.cli.folders import expect_folder, expect_out, refuse_foreign_report
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import reading_bar
@@ -46,7 +47,7 @@ def review(
     paths = write_report(study, out)
     say(study.notices)
     if not study.weeks:
-        typer.echo("no race is typed yet: taperback draft proposes races from the files", err=True)
+        typer.echo(without_races(study.journal), err=True)
     typer.echo(f"report: {printable(str(paths[0]))}")
     if study.journal.has_faults:
         raise typer.Exit(1)

@@ -37,10 +37,12 @@ def passed_over(folder: Path, files: Mapping[str, str]) -> list[Notice]:
         used = files.get(name, path.name)
         if path.name == used or suffix not in TABLE_SUFFIXES:
             continue
-        found, remedy = "it is not read", f"save it as {name}.csv or {name}.xlsx"
+        code, found = "not-read", "it is not read"
+        remedy = f"save it as {name}.csv or {name}.xlsx"
         if _is_there(folder / used):
-            found, remedy = f"it is not read, since {used} is there", "keep one of the two"
-        notices.append(unused(path.name, "passed-over", found, remedy))
+            code, found = "passed-over", f"it is not read, since {used} is there"
+            remedy = "keep one of the two"
+        notices.append(unused(path.name, code, found, remedy))
     return notices
 
 
@@ -48,13 +50,15 @@ def read_text(path: Path) -> str | None:
     """The file's text, whatever common encoding a spreadsheet gave it; None if there is no file.
 
     Raises:
-        InputError: as `read_typed` has it.
+        InputError: as `read_typed` has it, or it is UTF-16 and does not say so.
     """
     data = read_typed(path)
     if data is None:
         return None
     if data[:2] in _UTF16_MARKS:
         return data.decode("utf-16", errors="replace")
+    if 0 in data[:2]:  # half of a letter, where UTF-16 begins without its mark
+        raise InputError("it is text in UTF-16 without a mark", "save it as UTF-8", path.name)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

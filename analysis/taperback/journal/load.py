@@ -27,13 +27,17 @@ _NUMBERS = {
 } | set(_TIMES.values())
 
 
-def read_journal(folder: Path) -> Journal:
+def read_journal(folder: Path, athlete_toml: str | None = None) -> Journal:
     """Everything typed in the folder, read as far as it goes.
+
+    Args:
+        folder: one athlete's folder.
+        athlete_toml: what `athlete.toml` would say, where it is not written yet.
 
     Raises:
         InputError: `athlete.toml` is missing or cannot be read at all.
     """
-    athlete, notices = read_athlete(folder)
+    athlete, notices = read_athlete(folder, athlete_toml)
     files = {name: table_file(folder, name) for name in TABLES}
     tables: dict[str, pd.DataFrame] = {}
     said: dict[str, list[Notice]] = {}

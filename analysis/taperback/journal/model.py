@@ -105,6 +105,12 @@ class Athlete:
     panic_limits: Mapping[str, float] = field(default_factory=dict)
 
 
+_ROWS_LOST = ("unreadable", "empty", "no-column", "no-header", "open-quote", "not-read")
+"""Remarks for which a file, or a row whose day they are told of, could not be used."""
+
+_WHOLE_ROWS = ("", "date", "arrive_date")
+"""The columns without which a row cannot be used, and none where it is told of rows or files."""
+
 DEFAULT_FILES = {"races": "races.csv", "nights": "nights.csv", "trips": "trips.csv"}
 """Table -> the file that holds it, unless the athlete keeps a workbook."""
 
@@ -132,3 +138,13 @@ class Journal:
     def has_faults(self) -> bool:
         """Whether something typed should be put right."""
         return any(notice.level is Level.FAULT for notice in self.notices)
+
+    def lost_rows(self, table: str) -> tuple[Notice, ...]:
+        """Why rows that were typed into a table, or all of them, could not be read."""
+        return tuple(
+            notice
+            for notice in self.notices
+            if notice.file.partition(".")[0].lower() == table
+            and notice.code in _ROWS_LOST
+            and notice.column in _WHOLE_ROWS
+        )
