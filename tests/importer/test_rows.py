@@ -15,7 +15,7 @@ from taperback.importer.leg_columns import LEG_CODECS
 from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
 from taperback.importer.reading import Content, read_bytes
 from taperback.importer.recording import SleepRecord
-from taperback.importer.rows import pack, unpack
+from taperback.importer.rows import NOT_OURS, pack, unpack
 from taperback.notices import note
 
 MOMENT = datetime(2030, 5, 1, 6, 0, 0, 123_457, tzinfo=UTC)
@@ -70,10 +70,44 @@ def test_a_remark_of_a_leg_is_told_of_the_name_it_is_read_under() -> None:
     assert {leg.file for leg in legs} == {"b.tcx"}
 
 
-@pytest.mark.parametrize("column", ["power_seconds", "bouts", "remarks", "start_utc"])
-def test_a_row_that_was_tampered_with_is_an_error(column: str) -> None:
+DEEP = "[" * 100_000
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        *((column, b"123") for column in ("power_seconds", "bouts", "remarks", "start_utc")),
+        *(("start_utc", moment) for moment in (9 * 10**18, -(10**16), None)),
+        *(("elapsed_s", seconds) for seconds in (None, math.inf)),
+        ("file_utc_offset_s", 1e9),
+        *(("zone", name) for name in ("No/Where", "Europe", "x" * 300, 3)),
+        *((name, bytes(8)) for name in ("best_power_w", "best_speed_mps")),
+        *((f"half_{name}", b"") for name in ("speed_mps", "power_w", "heart_rate_bpm")),
+        ("sport", 7),
+        ("leg_index", "first"),
+        *((name, text) for name in ("file_thresholds", "removed_s") for text in (DEEP, "[1]")),
+        *(("remarks", text) for text in (DEEP, '[["1", "", "", "", "", "note"]]')),
+    ],
+)
+def test_a_leg_that_was_tampered_with_is_an_error(column: str, value: object) -> None:
     row = pack(read_bytes(run_file(700), "d"))
     leg = list(row.legs[0])
-    leg[list(LEG_CODECS).index(column)] = b"123"
-    with pytest.raises((ValueError, TypeError)):
+    leg[list(LEG_CODECS).index(column)] = value
+    with pytest.raises(NOT_OURS):
         unpack(row._replace(legs=(tuple(leg),)), "a.fit")
+
+
+@pytest.mark.parametrize(
+    "sleeps",
+    [
+        DEEP,
+        "[[0, 9]]",
+        "[[0, 9000000000000000000, 5.0, null]]",
+        "[[0, 9, NaN, null]]",
+        '[[0, 9, "long", null]]',
+        "[[0, 9, 5.0, 1e9]]",
+    ],
+)
+def test_sleep_that_was_tampered_with_is_an_error(sleeps: str) -> None:
+    with pytest.raises(NOT_OURS):
+        unpack(pack(Content("d", "fit"))._replace(sleeps=sleeps), "a.fit")

@@ -167,6 +167,11 @@ EXAMPLE = "write it as 2030-05-31T22:05:00+02:00"
             FIRST + "ends before it begins; start_date_time comes first",
         ),
         (
+            point(effective_time_frame=frame("9999-12-31T16:00Z", "9999-12-31T23:30Z")),
+            FIRST + "is dated 9999-12-31, so its clock was not set; export it with the right date, "
+            "or leave it out",
+        ),
+        (
             point(effective_time_frame=frame("2030-05-01T00:00+01:00", "2030-05-02T00:00+01:00")),
             FIRST + "covers 24 h, so which night it tells of is unknown; export sleep episodes, "
             "from falling asleep to waking",

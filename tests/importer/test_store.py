@@ -138,10 +138,27 @@ def test_a_store_that_cannot_be_read_is_made_anew_and_said(
     assert as_text(third) == as_text(first)
 
 
-def test_rows_that_were_tampered_with_are_read_anew(folder: Path) -> None:
+@pytest.mark.parametrize(
+    "change",
+    [
+        "legs SET bouts = x'00'",
+        "legs SET start_utc = 9000000000000000000",
+        "legs SET zone = 'No/Where'",
+        "legs SET best_power_w = x'0000000000000000'",
+        "legs SET half_speed_mps = x''",
+        "legs SET elapsed_s = NULL",
+        f"legs SET removed_s = '{'[' * 100_000}'",
+        f"contents SET sleeps = '{'[' * 100_000}'",
+        f"jobs SET pieces = '{'[' * 100_000}'",
+        'jobs SET pieces = \'[["a.fit", ["d"], "[]"]]\'',
+        "jobs SET lost = 'often'",
+        "jobs SET last = 1000000000000",
+    ],
+)
+def test_rows_that_were_tampered_with_are_read_anew(folder: Path, change: str) -> None:
     first, _ = read(folder)
     with sqlite3.connect(place(folder)) as db:
-        db.execute("UPDATE legs SET bouts = x'00'")
+        db.execute(f"UPDATE {change}")
     second, looked_at = read(folder)
     assert looked_at == 6
     assert "made anew" in str(second.notices[0])

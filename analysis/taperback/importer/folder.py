@@ -15,7 +15,7 @@ from taperback.importer.jobs import sort_out
 from taperback.importer.model import Imported
 from taperback.importer.progress import Count, Progress
 from taperback.importer.reading import Content
-from taperback.importer.rows import ContentRow, JobRow, Kept
+from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store import Store
 from taperback.importer.worker import Answer
 from taperback.importer.workers import Processes, Readers
@@ -54,7 +54,7 @@ def read_folder(
             now = _read_all(found, kept, store, hands, progress)
             try:
                 files = _unpacked(now)
-            except (ValueError, TypeError, LookupError):  # somebody changed the rows
+            except NOT_OURS:  # somebody changed the rows
                 now = _read_all(found, store.start_anew(), store, hands, progress)
                 files = _unpacked(now)
         if not folder.is_dir():

@@ -24,7 +24,7 @@ def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
     """(name, content) of every activity file, in order of name.
 
     Raises:
-        ValueError, TypeError, LookupError: the rows were not made by us.
+        NOT_OURS of `rows`: the rows were not made by us.
     """
     files = []
     for piece in sorted(piece for row in kept.jobs.values() for piece in row.pieces):

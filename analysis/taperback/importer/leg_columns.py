@@ -1,8 +1,13 @@
-"""How each column of a leg's summary is kept: as a number, text or bytes, and back."""
+"""How each column of a leg's summary is kept: as a number, text or bytes, and back.
+
+On the way back every value is looked at, since a store may have been edited by somebody: what later
+stages rely on without asking, such as how long an array is, is a ValueError or TypeError here.
+"""
 
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import UTC, datetime, timedelta
@@ -10,12 +15,16 @@ from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
+import pandas as pd
 
-from taperback.importer.model import SUMMARY_COLUMNS, Bout
+from taperback.importer.model import BEST_DURATIONS_S, SUMMARY_COLUMNS, Bout
+from taperback.importer.place import is_zone
 from taperback.notices import Level, Notice
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
+_DAY_S = 86_400
+_FIRST_YEAR, _LAST_YEAR = pd.Timestamp.min.year, pd.Timestamp.max.year
 _bout_values = attrgetter(*(field.name for field in fields(Bout)))
 
 
@@ -31,6 +40,18 @@ def _same(value: Any) -> Any:
     return value
 
 
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError("no text")
+    return value
+
+
+def _whole(value: Any) -> int:
+    if not isinstance(value, int):
+        raise TypeError("no whole number")
+    return value
+
+
 def to_number(value: float) -> float | None:
     """SQL has no NaN and no negative nought."""
     return value + 0.0 if value == value else None
@@ -39,6 +60,29 @@ def to_number(value: float) -> float | None:
 def from_number(value: float | None) -> float:
     """A number as it was, NaN where none was kept."""
     return float("nan") if value is None else float(value)
+
+
+def finite_number(value: float) -> float:
+    """A number that is one.
+
+    Raises:
+        ValueError, TypeError: it is not.
+    """
+    if not math.isfinite(value):
+        raise ValueError("not finite")
+    return float(value)
+
+
+def from_offset(value: float | None) -> float:
+    """An offset from UTC [s] as it was, NaN where none was kept.
+
+    Raises:
+        ValueError: no clock has it.
+    """
+    offset = from_number(value)
+    if abs(offset) > _DAY_S:
+        raise ValueError("no offset of a clock")
+    return offset
 
 
 def _counts(array: np.ndarray | None) -> bytes | None:
@@ -53,8 +97,14 @@ def _floats(array: np.ndarray) -> bytes:
     return array.astype("<f8").tobytes()
 
 
-def _from_floats(data: bytes) -> np.ndarray:
-    return np.frombuffer(data, "<f8")
+def _from_floats(length: int) -> Callable[[bytes], np.ndarray]:
+    def decode(data: bytes) -> np.ndarray:
+        array = np.frombuffer(data, "<f8")
+        if len(array) != length:
+            raise ValueError(f"not {length} numbers")
+        return array
+
+    return decode
 
 
 def to_microseconds(moment: datetime) -> int:
@@ -63,8 +113,15 @@ def to_microseconds(moment: datetime) -> int:
 
 
 def from_microseconds(microseconds: int) -> datetime:
-    """The moment, timezone-aware in UTC."""
-    return _EPOCH + timedelta(microseconds=microseconds)
+    """The moment, timezone-aware in UTC.
+
+    Raises:
+        ValueError, TypeError, OverflowError: it is outside what a table's clock can tell.
+    """
+    moment = _EPOCH + timedelta(microseconds=microseconds)
+    if not _FIRST_YEAR < moment.year < _LAST_YEAR:
+        raise ValueError("outside every calendar")
+    return moment
 
 
 _BOUT_WIDTH = len(fields(Bout))
@@ -89,24 +146,38 @@ def pack_remarks(remarks: tuple[Notice, ...]) -> str:
 
 
 def unpack_remarks(text: str, file: str = "") -> tuple[Notice, ...]:
-    """Remarks about that file."""
+    """Remarks about that file.
+
+    Raises:
+        ValueError, TypeError, RecursionError: they were not made by `pack_remarks`.
+    """
     if text == "[]":
         return ()
-    return tuple(
-        Notice(file, row, column, code, found, remedy, Level(level))
-        for row, column, code, found, remedy, level in json.loads(text)
-    )
+    return tuple(_remark(file, *kept) for kept in json.loads(text))
 
 
-def _from_json(text: str) -> object:
-    return {} if text == "{}" else json.loads(text)
+def _remark(file: str, row: int, *texts: str) -> Notice:
+    column, code, found, remedy, level = map(_text, texts)
+    return Notice(file, _whole(row), column, code, found, remedy, Level(level))
 
 
-_TEXT = Codec("TEXT NOT NULL", _same, _same)
-_WHOLE = Codec("INTEGER NOT NULL", _same, _same)
+def _from_json(text: str) -> dict[str, float]:
+    numbers = {} if text == "{}" else json.loads(text)
+    return {name: float(value) for name, value in numbers.items()}
+
+
+def _from_zone(name: str) -> str:
+    if name and not is_zone(name):
+        raise ValueError("no zone")
+    return name
+
+
+_TEXT = Codec("TEXT NOT NULL", _same, _text)
+_WHOLE = Codec("INTEGER NOT NULL", _same, _whole)
 _NUMBER = Codec("REAL", to_number, from_number)
 _COUNTS = Codec("BLOB", _counts, _from_counts)
-_FLOATS = Codec("BLOB NOT NULL", _floats, _from_floats)
+_BESTS = Codec("BLOB NOT NULL", _floats, _from_floats(len(BEST_DURATIONS_S)))
+_HALVES = Codec("BLOB NOT NULL", _floats, _from_floats(2))
 _JSON = Codec("TEXT NOT NULL", json.dumps, _from_json)
 
 LEG_CODECS = {
@@ -116,23 +187,23 @@ LEG_CODECS = {
     "sport": _TEXT,
     "sub_sport": _TEXT,
     "start_utc": Codec("INTEGER NOT NULL", to_microseconds, from_microseconds),
-    "file_utc_offset_s": _NUMBER,
-    "zone": _TEXT,
-    "elapsed_s": _NUMBER,
+    "file_utc_offset_s": Codec("REAL", to_number, from_offset),
+    "zone": Codec("TEXT NOT NULL", _same, _from_zone),
+    "elapsed_s": Codec("REAL", to_number, finite_number),
     "moving_s": _NUMBER,
     "distance_m": _NUMBER,
     "ascent_m": _NUMBER,
     "power_seconds": _COUNTS,
     "heart_rate_seconds": _COUNTS,
     "speed_seconds": _COUNTS,
-    "best_power_w": _FLOATS,
-    "best_speed_mps": _FLOATS,
+    "best_power_w": _BESTS,
+    "best_speed_mps": _BESTS,
     "mean_heart_rate_bpm": _NUMBER,
     "max_heart_rate_bpm": _NUMBER,
     "mean_power_w": _NUMBER,
-    "half_speed_mps": _FLOATS,
-    "half_power_w": _FLOATS,
-    "half_heart_rate_bpm": _FLOATS,
+    "half_speed_mps": _HALVES,
+    "half_power_w": _HALVES,
+    "half_heart_rate_bpm": _HALVES,
     "bouts": Codec("BLOB NOT NULL", _bouts, _from_bouts),
     "pool_length_m": _NUMBER,
     "start_lat": _NUMBER,

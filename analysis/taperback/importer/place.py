@@ -30,6 +30,18 @@ def _zone_at(lat: float, lon: float) -> str:
     return tzfpy.get_tz(lon, lat) or ""
 
 
+def is_zone(name: str) -> bool:
+    """Whether this machine knows an IANA zone of that name.
+
+    >>> is_zone("Europe/Lisbon"), is_zone("Europe")
+    (True, False)
+    """
+    try:
+        return bool(_zone(name))
+    except (LookupError, ValueError, OSError):
+        return False
+
+
 def place_legs(legs: pd.DataFrame, home_zone: str) -> pd.DataFrame:
     """The legs with `leg_id`, the offset believed, the local start and the local day.
 

@@ -12,8 +12,9 @@ from typing import Any, NamedTuple
 from taperback.importer.leg_columns import (
     LEG_CODECS,
     LEG_COLUMNS,
+    finite_number,
     from_microseconds,
-    from_number,
+    from_offset,
     pack_remarks,
     to_microseconds,
     to_number,
@@ -26,6 +27,16 @@ from taperback.importer.recording import SleepRecord
 _REMARKS = LEG_COLUMNS.index("remarks")
 _ENCODE = tuple(LEG_CODECS[name].encode for name in LEG_COLUMNS)
 _DECODE = tuple(LEG_CODECS[name].decode for name in LEG_COLUMNS)
+
+NOT_OURS = (
+    ValueError,
+    TypeError,
+    AttributeError,
+    LookupError,
+    ArithmeticError,
+    RecursionError,
+)
+"""What rows raise that somebody changed."""
 
 LegRow = tuple[Any, ...]
 """Values of `LEG_COLUMNS`, each an int, float, str, bytes or None."""
@@ -78,7 +89,7 @@ def unpack(row: ContentRow, file: str) -> Content:
     """The content again, told of that file name.
 
     Raises:
-        ValueError, TypeError, KeyError: the row was not made by `pack`.
+        NOT_OURS: the row was not made by `pack`.
     """
     return Content(
         row.digest,
@@ -108,5 +119,8 @@ def _sleep_row(sleep: SleepRecord) -> tuple[int, int, float, float | None]:
 
 def _sleep(start: int, end: int, asleep_s: float, offset: float | None) -> SleepRecord:
     return SleepRecord(
-        from_microseconds(start), from_microseconds(end), asleep_s, from_number(offset)
+        from_microseconds(start),
+        from_microseconds(end),
+        finite_number(asleep_s),
+        from_offset(offset),
     )

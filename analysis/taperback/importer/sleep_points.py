@@ -62,6 +62,7 @@ def read_night(point: Point) -> Night:
         found = f"is a statistic of several nights ({_short(statistic)}), not one night"
         raise InputError(found, "export single nights")
     start, end = _interval(body)
+    _check_year(end)
     frame_s = (end - start).total_seconds()
     if frame_s <= 0:
         raise InputError("ends before it begins", "start_date_time comes first")
@@ -75,6 +76,13 @@ def read_night(point: Point) -> Night:
     asleep_s = min(asleep_s, frame_s)
     sleep = SleepRecord(start.astimezone(UTC), end.astimezone(UTC), asleep_s, _offset_s(end))
     return Night(sleep, member(body, "is_main_sleep") is False, waking_known)
+
+
+def _check_year(end: datetime) -> None:
+    years = shared_toml("limits.toml")["cleaning"]
+    if not years["first_year"] <= end.year <= years["last_year"]:
+        found = f"is dated {end.date()}, so its clock was not set"
+        raise InputError(found, "export it with the right date, or leave it out")
 
 
 def _interval(body: dict) -> tuple[datetime, datetime]:

@@ -16,7 +16,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 from taperback.importer.reading import READER_VERSION
-from taperback.importer.rows import ContentRow, JobRow, Kept
+from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store_tables import (
     connect,
     contents_in,
@@ -76,7 +76,7 @@ class Store:
             try:
                 self._db = connect(self._path, BUSY_S)
                 return self._load(self._db)
-            except (sqlite3.Error, ValueError, TypeError, LookupError, AttributeError) as error:
+            except (sqlite3.Error, *NOT_OURS) as error:
                 self.close()
                 if _is_busy(error) or attempt == 2 or not self._remove():
                     break

@@ -6,10 +6,12 @@ import json
 import sqlite3
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from taperback.importer.leg_columns import LEG_CODECS, LEG_COLUMNS
 from taperback.importer.reading import Job
 from taperback.importer.rows import ContentRow, JobRow, Kept, PieceRow
+from taperback.resources import shared_toml
 
 _SCHEMA = f"""
 CREATE TABLE made_by (stamp TEXT NOT NULL);
@@ -79,15 +81,27 @@ def contents_in(db: sqlite3.Connection) -> dict[str, ContentRow]:
 
 
 def jobs_in(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
-    """(name, first member) -> job."""
+    """(name, first member) -> job.
+
+    Raises:
+        NOT_OURS of `rows`: somebody changed them.
+    """
     query = "SELECT name, first, last, of, size, mtime_ns, lost, pieces FROM jobs"
-    return {
-        (name, first): JobRow(
-            Job("", name, size, mtime_ns, first, last, of, lost),
-            tuple(PieceRow(*piece) for piece in json.loads(pieces)),
-        )
-        for name, first, last, of, size, mtime_ns, lost, pieces in db.execute(query)
-    }
+    rows = [_job_row(*values) for values in db.execute(query)]
+    return {(row.job.name, row.job.first): row for row in rows}
+
+
+def _job_row(name: str, *values: Any) -> JobRow:
+    *numbers, pieces = values
+    first, last, of, size, mtime_ns, lost = numbers
+    if not isinstance(name, str) or {type(number) for number in numbers} != {int}:
+        raise TypeError("no job of ours")
+    if not 0 <= first < last <= of <= shared_toml("limits.toml")["archives"]["most_members"]:
+        raise ValueError("no members of an archive")
+    rows = tuple(PieceRow(*piece) for piece in json.loads(pieces))
+    if not all(isinstance(text, str) for row in rows for text in row):
+        raise TypeError("no pieces of ours")
+    return JobRow(Job("", name, size, mtime_ns, first, last, of, lost), rows)
 
 
 def insert_content(db: sqlite3.Connection, content: ContentRow) -> None:
