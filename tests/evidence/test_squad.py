@@ -328,3 +328,15 @@ def test_without_a_race_an_athlete_is_pulled_all_the_way() -> None:
     for factor in assess_squad(squad, mixed=False).factors:
         assert factor.athletes["newcomer"].pulled == pytest.approx(1.0)
         assert all(0 < factor.athletes[f"athlete {place}"].pulled <= 1 for place in range(4))
+
+
+def test_a_mixed_model_that_cannot_be_solved_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Races that lie exactly on a line make its equations singular, on some machines."""
+
+    def singular(frame: object) -> Mixed:
+        raise np.linalg.LinAlgError("Singular matrix")
+
+    monkeypatch.setattr(mixed, "fit_mixed", singular)
+    told = mixed_model(squad_of(6), 2)
+    assert isinstance(told, Refusal)
+    assert told.had == "36 races that lie on them"

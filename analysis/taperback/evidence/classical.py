@@ -23,7 +23,7 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
     from statsmodels.regression.linear_model import OLS
     from statsmodels.robust.robust_linear_model import RLM
 
-    refusal = why_not(x)
+    refusal = why_not(x, y)
     if refusal:
         return refusal
     design = np.column_stack([np.ones(len(x)), np.asarray(x, float)])
@@ -49,7 +49,7 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
     )
 
 
-def why_not(x: np.ndarray) -> Refusal | None:
+def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:
     """Why a fitted line would mislead, or None."""
     done = "the rank statistics and the published estimate are given"
     if len(x) < FEWEST:
@@ -59,6 +59,14 @@ def why_not(x: np.ndarray) -> Refusal | None:
             done,
             "its interval would be far too narrow or absurdly wide",
             "more races with a known value",
+        )
+    if np.ptp(y) == 0:
+        return Refusal(
+            "races that came out differently",
+            "all races came out alike",
+            done,
+            "a line without any scatter would look certain",
+            "another race",
         )
     values, counts = np.unique(x, return_counts=True)
     if len(values) < 2:

@@ -29,6 +29,8 @@ FEWEST = 4
 """With three races even a perfect order has p = 1/3."""
 
 _TIE = 1e-9
+_AT_ONCE = 500
+"""Orders looked at in one go: all of them at once would need gigabytes with 100 races."""
 
 
 @cache
@@ -63,10 +65,16 @@ def _ranked(
     if refusal:
         return refusal
     index, how = orders(len(x))
-    values = statistic(x, y, index)
+    values = _in_blocks(index, lambda some: statistic(x, y, some))
     # enumeration starts with the identity, and Monte Carlo puts it first
     observed = float(values[0])
     return Ranked(method, len(x), observed, permutation_p(observed, values), how, len(index))
+
+
+def _in_blocks(index: np.ndarray, statistic: Callable[[np.ndarray], np.ndarray]) -> np.ndarray:
+    """The statistic of every order, shape (m,), some orders at a time."""
+    starts = range(0, len(index), _AT_ONCE)
+    return np.concatenate([statistic(index[start : start + _AT_ONCE]) for start in starts])
 
 
 def _spearman_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
@@ -95,7 +103,7 @@ def theil_sen(x: np.ndarray, y: np.ndarray, labels: Sequence[str] | None = None)
     names = list(labels) if labels is not None else [str(place) for place in range(len(x))]
     index, how = orders(len(x))
     estimate = float(_slopes(x, y[None, :])[0])
-    p_value = permutation_p(estimate, _slopes(x, y[index]))
+    p_value = permutation_p(estimate, _in_blocks(index, lambda some: _slopes(x, y[some])))
     without = tuple(
         (name, float(_slopes(np.delete(x, place), np.delete(y, place)[None, :])[0]))
         for place, name in enumerate(names)
@@ -139,7 +147,10 @@ def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:
 
 
 def holm(p_values: Sequence[float]) -> np.ndarray:
-    """Holm-adjusted p-values, shape (m,); NaN stays NaN and does not count.
+    """Holm-adjusted p-values, shape (m,).
+
+    NaN stays NaN and counts all the same: what could not be tested was asked, too, and leaving it
+    out would make the same races look surer where less is known.
 
     >>> holm([0.01, 0.04, 0.03, 0.005]).round(2).tolist()
     [0.03, 0.06, 0.06, 0.02]
@@ -148,6 +159,6 @@ def holm(p_values: Sequence[float]) -> np.ndarray:
     adjusted = np.full(len(p), np.nan)
     known = np.flatnonzero(np.isfinite(p))
     order = known[np.argsort(p[known], kind="stable")]
-    factors = len(order) - np.arange(len(order))
+    factors = len(p) - np.arange(len(order))
     adjusted[order] = np.minimum(np.maximum.accumulate(factors * p[order]), 1.0)
     return adjusted

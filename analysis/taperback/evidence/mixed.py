@@ -45,6 +45,7 @@ class Mixed:
 
 FEWEST_ATHLETES = 5
 FEWEST_RACES_EACH = 3
+_ALONE = "the additive model, which starts from published values, is given alone"
 
 
 def mixed_model(squad: Mapping[str, Races], place: int) -> Mixed | Refusal:
@@ -59,11 +60,20 @@ def mixed_model(squad: Mapping[str, Races], place: int) -> Mixed | Refusal:
         return Refusal(
             f"at least {FEWEST_ATHLETES} athletes with {FEWEST_RACES_EACH} races each that differ",
             f"{athletes} such athlete{'' if athletes == 1 else 's'}",
-            "the additive model, which starts from published values, is given alone",
+            _ALONE,
             "variances between athletes would be guesses",
             "more athletes, or more races of each",
         )
-    return fit_mixed(usable)
+    try:
+        return fit_mixed(usable)
+    except np.linalg.LinAlgError:
+        return Refusal(
+            "races that scatter around their athletes' lines",
+            f"{len(usable)} races that lie on them",
+            _ALONE,
+            "there is no scatter to judge the line by",
+            "more races",
+        )
 
 
 def _long(squad: Mapping[str, Races], place: int) -> pd.DataFrame:
@@ -88,13 +98,14 @@ def fit_mixed(frame: pd.DataFrame) -> Mixed:
         if not fit.converged or not np.all(np.linalg.eigvalsh(fit.cov_re) > 1e-6 * fit.scale):
             words = "random level only, since the slopes of the athletes do not tell apart"
             fit = MixedLM(frame["y"], fixed, groups=frame["athlete"]).fit(reml=True)
+        error = float(fit.bse_fe.iloc[1])
     variances = np.diag(np.asarray(fit.cov_re))
     return Mixed(
         frame["athlete"].nunique(),
         len(frame),
         float(fit.fe_params.iloc[0]),
         float(fit.fe_params.iloc[1]),
-        float(fit.bse_fe.iloc[1]),
+        error,
         float(variances[0]),
         float(variances[1]) if len(variances) > 1 else float("nan"),
         float(fit.scale),
