@@ -21,7 +21,7 @@ def rule(low: float = 0.4, high: float = 0.6, best: float = 0.5) -> Rule:
         RulePart("volume_cut", low, high, best, GAIN, "leaning", "model"),
         RulePart("intensity_kept", 0.7, 1.1, 0.75, GAIN, "published only", "published"),
     )
-    return Rule(parts, "leaning", 0.9, "half of the race-to-race variation", 0.5, ())
+    return Rule(parts, "leaning", 1.7, 0.9, "half of the race-to-race variation", 0.5, ())
 
 
 def race_week(

@@ -22,10 +22,10 @@ import pandas as pd
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "analysis"))
 
 from taperback.evidence.additive import KNOTS, hat_weights, pinned_kernel, posterior
-from taperback.evidence.assess import factor_strengths
 from taperback.evidence.priors import result_prior
 from taperback.evidence.published import published
 from taperback.evidence.rule import best_range
+from taperback.evidence.words import factor_strengths
 
 SEED = 20_301_125
 NOISES = (1.2, 1.8, 2.5, 4.0)

@@ -70,13 +70,21 @@ def test_a_curve_is_nought_at_nought_and_smooth_beside_it() -> None:
 
 def test_the_noise_grid_is_log_normal_with_its_middle_and_its_ninety_percent() -> None:
     grid, weight = noise_grid(2.0, 1.0, 4.0)
-    assert grid.shape == weight.shape == (21,)
+    assert grid.shape == weight.shape == (28,)
     assert grid[10] == pytest.approx(2.0)
     assert weight.sum() == pytest.approx(1.0)
     sd_log = np.log(4) / (2 * stats.norm.ppf(0.95))
     z = np.log(grid / 2) / sd_log
-    assert z == pytest.approx(np.linspace(-2.4, 2.4, 21), abs=1e-6)
+    assert z == pytest.approx(np.linspace(-2.4, 4.08, 28), abs=1e-6)
     assert weight / weight[10] == pytest.approx(stats.norm.pdf(z) / stats.norm.pdf(0))
+
+
+def test_races_that_scatter_beyond_what_was_published_are_seen_to() -> None:
+    """Runners scatter by up to 4.2 x 2.3 = 9.7% (Hopkins and Hewson 2001); there must be room."""
+    rng = np.random.default_rng(3)
+    x = np.column_stack([np.full(20, 0.5), np.ones(20), np.zeros(20), np.zeros(20)])
+    noise = posterior(result_prior(), x, rng.normal(0, 9.7, 20)).noise_estimate()
+    assert noise.low < 9.7 < noise.high
 
 
 @pytest.mark.parametrize(

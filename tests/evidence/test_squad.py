@@ -20,12 +20,12 @@ from taperback.evidence.additive import (
     hat_weights,
     posterior,
 )
-from taperback.evidence.assess import effect_of
+from taperback.evidence.effects import effect_of
 from taperback.evidence.mixed import Mixed, fit_mixed, mixed_model
 from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
 from taperback.evidence.published import published
-from taperback.evidence.squad import assess_squad, compare, split
+from taperback.evidence.squad import assess_squad, compare, scattered, split
 
 PRIOR = result_prior()
 
@@ -156,7 +156,7 @@ def test_half_of_the_doubt_is_the_squads() -> None:
 
 
 @pytest.mark.parametrize(
-    ("alone", "together", "borrowed"), [(4.0, 1.0, 0.75), (4.0, 4.0, 0.0), (1.0, 4.0, 0.0)]
+    ("alone", "together", "borrowed"), [(4.0, 1.0, 0.75), (4.0, 4.0, 0.0), (1.0, 4.0, -3.0)]
 )
 def test_what_was_borrowed_is_the_share_of_the_variance_that_went(
     alone: float, together: float, borrowed: float
@@ -340,3 +340,14 @@ def test_a_mixed_model_that_cannot_be_solved_is_refused(monkeypatch: pytest.Monk
     told = mixed_model(squad_of(6), 2)
     assert isinstance(told, Refusal)
     assert told.had == "36 races that lie on them"
+
+
+def test_an_athlete_whose_races_scatter_far_more_is_named() -> None:
+    rng = np.random.default_rng(11)
+    steady = {f"athlete {place}": athlete(rng, 6, noise=1.0) for place in range(3)}
+    assert scattered(assess_squad(steady, mixed=False)) == ()
+    wild = steady | {"wild": athlete(rng, 20, noise=8.0)}
+    found = assess_squad(wild, mixed=False)
+    assert scattered(found) == ("wild",)
+    cut = found.factors[0].athletes["athlete 0"]
+    assert cut.borrowed < 0, "the squad made the athlete less sure, and that is told as it is"

@@ -162,6 +162,7 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
         published=Estimate(0.4, -0.1, 0.9),
         personal=Estimate(0.6, 0.1, 1.1),
         more_is_better=0.86,
+        direction=1.0,
         moved_bits=0.31,
         strength=strength,
         curve=curve() if name == "volume_cut" else None,
@@ -181,7 +182,7 @@ def rule(strength: str = "leaning") -> Rule:
         RulePart("body_clock_lag_h", -inf, 1.0, 0.0, gain, "published only", "published"),
     )
     sensitivity = ((2.0, 0.44, 0.56, 0.5), (2.5, 0.42, 0.58, 0.5), (5.0, 0.39, 0.61, 0.5))
-    return Rule(parts, strength, 0.9, "half of the race-to-race variation", 0.56, sensitivity)
+    return Rule(parts, strength, 1.7, 0.9, "half of the race-to-race variation", 0.56, sensitivity)
 
 
 def evidence(strength: str = "leaning") -> Evidence:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from report.studies import REFUSED, factor, line, race_id
-from taperback.evidence.model import STRENGTHS, Estimate, FactorEvidence, Slope
+from taperback.evidence.model import STRENGTHS, Estimate, FactorEvidence, Ranked, Slope
 from taperback.report.factor_words import (
     against_words,
     effect_sentences,
@@ -21,6 +21,7 @@ from taperback.report.factor_words import (
 
 KEYS = {race_id(place): "ABCDE"[place] for place in range(5)}
 NAN = float("nan")
+UP = Ranked("spearman", 4, 0.8, 1 / 3, "enumeration", 24)
 
 
 def with_races(n: int, **changes: object) -> FactorEvidence:
@@ -55,9 +56,63 @@ def test_no_finding_speaks_of_causes_or_proof(strength: str) -> None:
     assert not any(word in told for word in ("prove", "cause", "because", "certain", "always"))
 
 
-def test_the_direction_follows_the_estimate() -> None:
-    turned = factor("sleep_change_h", "leaning", personal=Estimate(-0.4, -0.9, 0.1))
-    assert finding(turned, "result_pct").startswith("In your races shorter sleep than usual")
+DOWN = Ranked("spearman", 4, -0.8, 1 / 3, "enumeration", 24)
+
+
+def test_the_direction_follows_the_races() -> None:
+    turned = factor("sleep_change_h", "leaning", ranked=DOWN, direction=-1.0)
+    assert finding(turned, "result_pct").startswith("In your races shorter sleep than usual tended")
+
+
+@pytest.mark.parametrize(
+    ("ranked", "direction", "words"),
+    [
+        (UP, 1.0, "a larger cut in volume"),
+        (DOWN, -1.0, "a smaller cut in volume"),
+        (DOWN, 1.0, "the cuts that published studies expect most of"),
+        (UP, -1.0, "the cuts that published studies expect least of"),
+    ],
+)
+def test_a_cut_is_called_larger_only_where_larger_cuts_went_with_it(
+    ranked: Ranked, direction: float, words: str
+) -> None:
+    """The published curve rises and falls: its height may go one way and the cut the other."""
+    made = factor("volume_cut", "supported", ranked=ranked, direction=direction)
+    assert f"support it: {words} went with better results" in finding(made, "result_pct")
+
+
+@pytest.mark.parametrize(
+    ("p_holm", "words"),
+    [(0.07, "more clearly than chance alone would often give"), (0.5, "that can still be chance")],
+)
+def test_races_against_the_studies_are_told_as_such(p_holm: float, words: str) -> None:
+    made = factor(
+        "sleep_change_h",
+        "published only",
+        ranked=DOWN,
+        direction=-1.0,
+        points_against=True,
+        p_holm=p_holm,
+    )
+    told = finding(made, "result_pct")
+    assert told.startswith("Your races point the other way: shorter sleep than usual went with")
+    assert words in told
+    assert "hardly moved" not in told
+    assert "published studies" not in finding(made, "race_rpe").lower()
+
+
+def test_what_went_along_with_time_says_what_else_did() -> None:
+    made = factor("volume_cut", "leaning", with_time=True)
+    assert "one way from race to race" in finding(made, "result_pct")
+    assert "one way" not in finding(factor("volume_cut", "leaning"), "result_pct")
+
+
+@pytest.mark.parametrize(
+    ("bits", "words"), [(0.04, "hardly moved"), (0.05, "moved a little by your races")]
+)
+def test_how_far_races_moved_the_studies_is_told_as_far_as_it_is(bits: float, words: str) -> None:
+    made = factor("sleep_change_h", "published only", moved_bits=bits)
+    assert finding(made, "result_pct").endswith(f"{words}.")
 
 
 def test_effort_is_told_as_effort() -> None:
@@ -108,8 +163,8 @@ def test_effects_are_told_with_intervals_and_their_step() -> None:
         "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
         "points of volume cut between 10 and 50%.",
         "With your four races it becomes +0.6% (90% interval +0.1 to +1.1%).",
-        "Both together put the chance that a larger cut in volume, up to 50%, helps the result at "
-        "86%, as far as the model fits.",
+        "Both together put the chance that a larger cut in volume, 50% rather than 10%, helps the "
+        "result at 86%, as far as the model fits.",
     )
 
 

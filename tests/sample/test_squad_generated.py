@@ -15,7 +15,7 @@ import pytest
 import generate
 from squad_athletes import NAMED, NOISE_PCT, PERSONAL_SD, SHARED, Member, draw_squad
 from squad_folder import assessed, shared_assessed, write_squad
-from taperback.evidence.assess import EFFECT_UNITS
+from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.model import Races
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.squad import assess_squad

@@ -74,9 +74,12 @@ def pinned_kernel(at: np.ndarray, sd: float, length_scale: float) -> np.ndarray:
 
 
 def noise_grid(middle: float, low: float, high: float) -> tuple[np.ndarray, np.ndarray]:
-    """(noise SDs, prior weights), both of shape (21,): log-normal with 90% between low and high."""
+    """(noise SDs, prior weights), both of shape (28,): log-normal with 90% between low and high.
+
+    It goes further up than down: races that scatter wildly must not look steadier than they are.
+    """
     sd_log = np.log(high / low) / (2 * 1.6448536)
-    z = np.linspace(-2.4, 2.4, 21)
+    z = np.linspace(-2.4, 4.08, 28)
     weight = np.exp(-0.5 * z**2)
     return middle * np.exp(sd_log * z), weight / weight.sum()
 

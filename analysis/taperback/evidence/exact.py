@@ -28,6 +28,8 @@ SEED = 20_241_006
 FEWEST = 4
 """With three races even a perfect order has p = 1/3."""
 
+SAME_DECIMALS = 9
+"""Decimals beyond which values differ by the rounding of floats alone, which no rank may show."""
 _TIE = 1e-9
 _AT_ONCE = 500
 """Orders looked at in one go: all of them at once would need gigabytes with 100 races."""
@@ -51,6 +53,13 @@ def permutation_p(observed: float, shuffled: np.ndarray) -> float:
 def spearman(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
     """Spearman's rank correlation of two arrays of shape (n,), ties by mean rank."""
     return _ranked("spearman", x, y, _spearman_of)
+
+
+def rank_correlation(x: np.ndarray, y: np.ndarray) -> float:
+    """Spearman's coefficient alone, NaN where one of the two never differs; shapes (n,)."""
+    if len(x) < 2 or np.ptp(x) == 0 or np.ptp(y) == 0:
+        return float("nan")
+    return float(_spearman_of(x, y, np.arange(len(x))[None, :])[0])
 
 
 def kendall(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:

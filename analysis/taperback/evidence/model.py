@@ -150,6 +150,11 @@ class FactorEvidence:
         published, personal: effect per `effect_unit` of exposure, in outcome units, before and
             after the athlete's races; for a curve, its mean slope over the part that rises.
         more_is_better: probability that more of the factor is better, given both.
+        direction: sign of the races' rank correlation with a larger outcome, for a curve that of
+            the published curve's height; NaN where there is none.
+        points_against: whether the races lean the other way than the whole estimate.
+        with_time: whether factor and outcome both went one way from race to race, so that anything
+            else that changed with time would look the same.
         moved_bits: how far the races moved the published estimate (Kullback-Leibler) [bits].
         strength: one of `STRENGTHS`.
         curve: for the factor that is modelled as a curve, else None.
@@ -172,8 +177,11 @@ class FactorEvidence:
     published: Estimate
     personal: Estimate
     more_is_better: float
+    direction: float
     moved_bits: float
     strength: str
+    points_against: bool = False
+    with_time: bool = False
     curve: Curve | None = None
     against: tuple[str, ...] = ()
     carried_by: str = ""
@@ -187,7 +195,8 @@ class RulePart:
         factor: the factor's name.
         low, high: the range, in the factor's unit; infinite where the rule is one-sided.
         best: the value with the best expected outcome.
-        gain: expected outcome at `best` against no change, with its interval.
+        gain: expected outcome against no change, with its interval: for a curve at `best`, else at
+            the far end of the range, so that it is below nought by what the range gives away.
         strength: one of `STRENGTHS`.
         held_by: why the range ends where it does: `model`, `published`, `tried`.
     """
@@ -208,6 +217,8 @@ class Rule:
     Attributes:
         parts: one per factor that a rule can be given for, volume cut first.
         strength: strength of the first part.
+        at_most_lost: expected loss with every part at its worse end at once, in outcome units; each
+            part by itself gives away no more than `worthwhile`.
         worthwhile: smallest worthwhile change used, in outcome units, and where it is from.
         teaches_most: value of the first factor that would lower the rule's uncertainty most.
         sensitivity: (assumed percent per standardised unit, low, high, best) of the first part.
@@ -215,6 +226,7 @@ class Rule:
 
     parts: tuple[RulePart, ...]
     strength: str
+    at_most_lost: float
     worthwhile: float
     worthwhile_source: str
     teaches_most: float

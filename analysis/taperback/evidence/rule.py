@@ -8,6 +8,7 @@ import numpy as np
 
 from taperback.evidence.additive import KNOTS, Posterior, Prior, posterior
 from taperback.evidence.model import Estimate, Rule, RulePart
+from taperback.evidence.priors import NEUTRAL
 from taperback.evidence.published import published
 
 _LEVEL, _CURVE = 0, slice(1, 1 + len(KNOTS))
@@ -34,10 +35,10 @@ def make_rule(
     cut = _curve_part(after, exposures, worthwhile, strengths[factors[0]], factors[0])
     parts = [cut]
     for place, factor in enumerate(factors[1:], 1):
-        column = exposures[:, place]
-        parts.append(_straight_part(after, place, factor, column, worthwhile, strengths[factor]))
+        parts.append(_straight_part(after, place, factor, worthwhile, strengths[factor]))
     return Rule(
         parts=tuple(parts),
+        at_most_lost=_at_most_lost(after, parts),
         strength=cut.strength,
         worthwhile=worthwhile,
         worthwhile_source=f"{share['value']:g} of the race-to-race variation: {share.source}",
@@ -96,30 +97,37 @@ def _unit(after: Posterior, place: int) -> np.ndarray:
     return row
 
 
-_NEUTRAL = {"intensity_kept": 1.0}
+_COSTS_WHERE = {"intensity_kept": -1, "sleep_change_h": -1, "body_clock_lag_h": 1}
+"""On which side of its neutral value a factor is known to cost: less of it, or more."""
 
 
 def _straight_part(
-    after: Posterior, place: int, factor: str, tried: np.ndarray, worthwhile: float, strength: str
+    after: Posterior, place: int, factor: str, worthwhile: float, strength: str
 ) -> RulePart:
     """How far a factor may leave its neutral value before it costs something worthwhile.
 
-    The far end never leaves what was tried or, where nothing was, what is published as harmless.
+    The far end is on the side that is known to cost, and never beyond what is published as
+    harmless: having tried more is no leave to give it away, and races that make less of something
+    look good are too few for a rule to ask for less.
     """
-    neutral = _NEUTRAL.get(factor, 0.0)
-    (effect,) = after.estimates(_unit(after, len(KNOTS) + place)[None, :])
-    known = tried[np.isfinite(tried)]
-    held = published(f"rule.{factor}")["furthest"]
-    furthest = max([held, *np.abs(known - neutral)])
-    leeway = worthwhile / abs(effect.mean) if effect.mean else np.inf
-    reach, held_by = (leeway, "model") if leeway <= furthest else (furthest, "tried")
-    if held_by == "tried" and furthest == held:
-        held_by = "published"
-    ends = (neutral - reach, np.inf) if effect.mean >= 0 else (-np.inf, neutral + reach)
-    if factor == "body_clock_lag_h":
-        ends = (-np.inf, neutral + reach)
+    neutral, side = float(NEUTRAL[place]), _COSTS_WHERE[factor]
+    (effect,) = after.estimates(side * _unit(after, len(KNOTS) + place)[None, :])
+    furthest = published(f"rule.{factor}")["furthest"]
+    leeway = worthwhile / -effect.mean if effect.mean < 0 else np.inf
+    reach, held_by = (leeway, "model") if leeway < furthest else (furthest, "published")
+    end = neutral + side * reach
+    low, high = (end, np.inf) if side < 0 else (-np.inf, end)
     gain = Estimate(*(reach * value for value in (effect.mean, effect.low, effect.high)))
-    return RulePart(factor, float(ends[0]), float(ends[1]), neutral, gain, strength, held_by)
+    return RulePart(factor, low, high, neutral, gain, strength, held_by)
+
+
+def _at_most_lost(after: Posterior, parts: list[RulePart]) -> float:
+    """What is expected to be lost with every part of the rule at its worse end at once."""
+    cut, *straight = parts
+    curve = after.weight @ after.means[:, _CURVE]
+    ends = np.interp([cut.low, cut.high], KNOTS, curve)
+    lost = float(np.interp(cut.best, KNOTS, curve) - ends.min())
+    return lost + sum(max(-part.gain.mean, 0.0) for part in straight)
 
 
 def teaches_most(after: Posterior) -> float:

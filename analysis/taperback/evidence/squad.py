@@ -23,7 +23,7 @@ from taperback.evidence.additive import (
     extra_variance,
     posterior,
 )
-from taperback.evidence.assess import EFFECT_UNITS, effect_of
+from taperback.evidence.effects import EFFECT_UNITS, effect_of
 from taperback.evidence.mixed import Mixed, mixed_model
 from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
@@ -38,7 +38,8 @@ class Borrowed:
     Attributes:
         alone: from published values and the athlete's own races.
         together: with the squad's races as well.
-        borrowed: share of the uncertainty (variance) that the squad took away; 0 to 1.
+        borrowed: share of the uncertainty (variance) that the squad took away; below nought where
+            the squad's races, which scatter more, made the athlete less sure.
         pulled: how far the athlete's own difference from the squad is drawn back towards it: 1
             without any race, 0 where the own races decide alone.
     """
@@ -77,7 +78,7 @@ class SquadEvidence:
 
     Attributes:
         athletes, races: how many athletes there are, and races with an outcome.
-        noise: race-to-race noise, shared by all.
+        noise: race-to-race noise, shared by all; own_noise: athlete -> from the own races alone.
         factors: the four factors. mixed: factor -> the mixed model, or why there is none.
         cut: the range for an athlete of whom nothing but the squad is known.
         cuts: athlete -> the range that the squad and the athlete's own races give together.
@@ -86,6 +87,7 @@ class SquadEvidence:
     athletes: int
     races: int
     noise: Estimate
+    own_noise: Mapping[str, Estimate]
     factors: tuple[SquadFactor, ...]
     mixed: Mapping[str, Mixed | Refusal]
     cut: CutRange
@@ -122,6 +124,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
         len(squad),
         sum(len(y) for _, y in squad.values()),
         centre.noise_estimate(),
+        {name: one.noise_estimate() for name, one in alone.items()},
         tuple(factors),
         {factor: mixed_model(squad, place) for place, factor in enumerate(FACTORS)}
         if mixed
@@ -221,8 +224,8 @@ def _borrowed(
     return Borrowed(
         alone.estimates(of)[0],
         together.estimates(of)[0],
-        min(max(taken, 0.0), 1.0),
-        float((of @ left @ of.T).item() / (of @ own @ of.T).item()),
+        taken,
+        min(float((of @ left @ of.T).item() / (of @ own @ of.T).item()), 1.0),
     )
 
 
@@ -237,6 +240,15 @@ class Compared:
     mixed: float
     mixed_se: float
     apart_se: float
+
+
+def scattered(evidence: SquadEvidence) -> tuple[str, ...]:
+    """Athletes whose races alone scatter far beyond what is usual in the squad, in order.
+
+    The noise is one for all, so that such an athlete makes everybody's races count for less.
+    """
+    usual = float(np.median([noise.mean for noise in evidence.own_noise.values()]))
+    return tuple(key for key, noise in evidence.own_noise.items() if noise.low > usual)
 
 
 def compare(evidence: SquadEvidence) -> dict[str, Compared]:

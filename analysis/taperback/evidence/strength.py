@@ -22,33 +22,56 @@ class Signs:
     """What a factor's strength is read from.
 
     Attributes:
-        better: probability that more of the factor is better, after the races.
-        moved_bits: how far the races moved the estimate.
-        p_holm: exact two-sided p of the races' rank correlation, held over the factors.
+        better_before, better: probability that more of the factor is better, before and after the
+            races; for a curve, that its highest of the places tried is better than its lowest.
+        moved_bits: how far the races moved the belief in that.
+        p: exact two-sided p of the races' rank correlation; p_holm: the same held over the factors.
         direction: sign of that correlation towards a better outcome.
+        with_time: whether factor and outcome both went one way from race to race.
     """
 
+    better_before: float
     better: float
     moved_bits: float
+    p: float
     p_holm: float
     direction: float
+    with_time: bool = False
+
+    @property
+    def agree(self) -> bool:
+        """Whether the races point the way that the whole estimate does."""
+        return bool((self.better - 0.5) * self.direction > 0)
 
 
 def strength(signs: Signs, limits: dict) -> str:
     """One of `STRENGTHS`.
+
+    What went along with time is at most leaning: fitness, age or a new coach would look the same.
 
     Args:
         signs: what the races and the estimate say.
         limits: `[strength]` of `limits.toml`.
     """
     sure = max(signs.better, 1 - signs.better)
-    agree = np.isfinite(signs.direction) and (signs.better - 0.5) * signs.direction > 0
-    if not agree or not np.isfinite(signs.p_holm):
+    if not signs.agree or not np.isfinite(signs.p_holm):
         return PUBLISHED
-    if signs.p_holm <= limits["strong_p"] and sure >= limits["strong_sure"]:
-        return STRONG
-    if signs.p_holm <= limits["supported_p"] and sure >= limits["supported_sure"]:
-        return SUPPORTED
-    if sure >= limits["leaning_sure"] and signs.moved_bits >= limits["leaning_bits"]:
-        return LEANING
-    return PUBLISHED
+    if not signs.with_time:
+        if signs.p_holm <= limits["strong_p"] and sure >= limits["strong_sure"]:
+            return STRONG
+        if signs.p_holm <= limits["supported_p"] and sure >= limits["supported_sure"]:
+            return SUPPORTED
+    return LEANING if _leans(signs, sure, limits) else PUBLISHED
+
+
+def _leans(signs: Signs, sure: float, limits: dict) -> bool:
+    """Whether the races themselves lean that way, and made the estimate surer of it."""
+    surer = (signs.better - signs.better_before) * signs.direction > 0
+    noticed = signs.moved_bits >= limits["leaning_bits"] and signs.p <= limits["leaning_p"]
+    return surer and noticed and sure >= limits["leaning_sure"]
+
+
+def points_against(signs: Signs, limits: dict) -> bool:
+    """Whether the races lean the other way than the whole estimate, which others' races carry."""
+    known = np.isfinite(signs.direction) and signs.direction != 0
+    return bool(known and not signs.agree and signs.p <= limits["leaning_p"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from taperback.evidence.assess import RISE
+from taperback.evidence.effects import RISE
 from taperback.evidence.model import (
     STRENGTHS,
     Classical,
@@ -25,6 +25,7 @@ from taperback.report.wording import (
     sentence,
     span,
 )
+from taperback.resources import shared_toml
 
 MORE_OF = {
     "volume_cut": ("a larger cut in volume", "a smaller cut in volume"),
@@ -43,21 +44,62 @@ _OUTCOME = {"result_pct": ("better results", "worse results")}
 _EFFORT = ("races that felt harder", "races that felt easier")
 
 
+_CHANCE_SELDOM = "more clearly than chance alone would often give"
+
+
 def finding(factor: FactorEvidence, outcome: str) -> str:
-    """What the athlete's own races say about the factor, in one sentence."""
+    """What the athlete's own races say about the factor, in a sentence or two."""
+    if factor.points_against:
+        return _against_studies(factor, outcome)
     if factor.strength == "published only":
         return _too_little(factor, is_published(outcome))
-    more, less = MORE_OF.get(factor.factor, (f"more {factor.factor}", f"less {factor.factor}"))
-    which = more if factor.personal.mean >= 0 else less
-    good = _OUTCOME.get(outcome, _EFFORT)[0]
+    went = _what_went(factor, outcome)
     claim = {
-        "leaning": f"In your races {which} tended to go with {good}; that can still be chance.",
-        "supported": f"Your races support it: {which} went with {good}, more clearly than chance "
-        "alone would often give.",
-        "strong": f"Your races support it clearly: {which} went with {good}, as chance alone would "
-        "very seldom give.",
+        "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}; that can "
+        "still be chance.",
+        "supported": f"Your races support it: {went}, {_CHANCE_SELDOM}.",
+        "strong": f"Your races support it clearly: {went}, as chance alone would very seldom give.",
     }
-    return claim[factor.strength]
+    return claim[factor.strength] + _time_words(factor, outcome)
+
+
+def _what_went(factor: FactorEvidence, outcome: str) -> str:
+    """What of the factor went with what of the outcome, as the athlete's own races stand."""
+    good = _OUTCOME.get(outcome, _EFFORT)[0]
+    more, less = MORE_OF.get(factor.factor, (f"more {factor.factor}", f"less {factor.factor}"))
+    own = factor.ranked.estimate if isinstance(factor.ranked, Ranked) else 0.0
+    if own * factor.direction > 0:
+        return f"{more if own > 0 else less} went with {good}"
+    # the races rank by the height of the published curve, and not by the size of the cut
+    expected = "most" if factor.direction > 0 else "least"
+    return f"the cuts that published studies expect {expected} of went with {good}"
+
+
+def _against_studies(factor: FactorEvidence, outcome: str) -> str:
+    """Races that lean the other way than the estimate, which keeps the studies' direction."""
+    told = f"Your races point the other way: {_what_went(factor, outcome)}"
+    if factor.p_holm <= shared_toml("limits.toml")["strength"]["supported_p"]:
+        told += f", {_CHANCE_SELDOM}"
+    else:
+        told += "; that can still be chance"
+    carried = (
+        "published studies still outweigh them in the estimate, which your races drew to their side"
+        if is_published(outcome)
+        else "with the other factors taken into account the estimate does not follow them"
+    )
+    return f"{told}. {carried[0].upper()}{carried[1:]}.{_time_words(factor, outcome)}"
+
+
+def _time_words(factor: FactorEvidence, outcome: str) -> str:
+    """What else would look the same where everything went one way from race to race."""
+    if not factor.with_time:
+        return ""
+    label = QUANTITIES[factor.factor].label
+    what = "results" if is_published(outcome) else "how hard races felt"
+    return (
+        f" Both {label} and {what} went one way from race to race, so that fitness, age or "
+        "anything else that changed with time would look the same."
+    )
 
 
 def is_published(outcome: str) -> bool:
@@ -90,8 +132,14 @@ def _too_little(factor: FactorEvidence, published: bool) -> str:
     )
     if not published:
         return f"{few}, and no published study tells what to expect."
-    moved = "" if n == 1 else ", hardly moved"
+    moved = "" if n == 1 else f", {_how_far_moved(factor)}"
     return f"{few}; what is shown is what published studies expect{moved}."
+
+
+def _how_far_moved(factor: FactorEvidence) -> str:
+    """How far the races moved the published estimate, in words."""
+    noticed = shared_toml("limits.toml")["strength"]["leaning_bits"]
+    return "hardly moved" if factor.moved_bits < noticed else "moved a little by your races"
 
 
 def effect_sentences(factor: FactorEvidence, outcome: str) -> tuple[str, ...]:
@@ -149,7 +197,8 @@ def _odds(factor: FactorEvidence, outcome: str) -> str:
     more, _ = MORE_OF.get(factor.factor, (f"more {factor.factor}", ""))
     odds = QUANTITIES["probability"].show(factor.more_is_better)
     if factor.factor == "volume_cut":
-        more += f", up to {QUANTITIES[factor.factor].show(RISE[1])},"
+        cut = QUANTITIES[factor.factor]
+        more += f", {cut.show(RISE[1])} rather than {cut.show(RISE[0])},"
     published = is_published(outcome)
     effect = "helps the result" if published else "makes a race feel easier"
     both = "Both together put" if published else "That puts"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from taperback.evidence.model import Evidence, Rule, RulePart
+from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
 from taperback.next_week import NextWeek
 from taperback.quantities import QUANTITIES
 from taperback.quantity import MINUS
@@ -12,6 +12,7 @@ from taperback.report.factor_words import against_words
 from taperback.report.wording import (
     count,
     interval,
+    listing,
     number_word,
     outcome_quantity,
     sentence,
@@ -136,19 +137,41 @@ def reasons(
     cut = rule.parts[0]
     factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
     told = [
-        strength_sentence(rule.strength),
+        strength_sentence(rule.strength, outweighed=_outweighs(factor)),
         gain_sentence(cut, evidence.outcome),
+        _lost_sentence(rule, evidence.outcome),
         tried,
         against_words(factor, names) if factor else "",
+        _other_way(evidence),
         _HELD_BY.get(cut.held_by, ""),
         few_races_sentence(evidence.n),
     ]
     return tuple(text for text in told if text)
 
 
-def strength_sentence(strength: str) -> str:
-    """What the strength of the rule means."""
+def strength_sentence(strength: str, *, outweighed: bool = False) -> str:
+    """What the strength of the rule means; `outweighed`: the races turned the studies round."""
+    if outweighed and strength != STRENGTHS[0]:
+        return "It rests on your own races, which outweigh published studies here."
     return sentence(f"It rests on {STRENGTH_MEANS[strength]}")
+
+
+def _outweighs(factor: FactorEvidence | None) -> bool:
+    """Whether the races and the estimate both point the other way than published studies."""
+    if factor is None:
+        return False
+    return factor.published.mean * factor.direction < 0 and not factor.points_against
+
+
+def _other_way(evidence: Evidence) -> str:
+    """The factors on which the athlete's own races contradict what the rule rests on."""
+    labels = [QUANTITIES[f.factor].label for f in evidence.factors if f.points_against]
+    if not labels:
+        return ""
+    return (
+        f"On {listing(labels)} your own races point the other way than published studies; there "
+        "the rule stays with the studies, and further races may change it."
+    )
 
 
 def gain_sentence(part: RulePart, outcome: str) -> str:
@@ -161,6 +184,18 @@ def gain_sentence(part: RulePart, outcome: str) -> str:
     )
     doubt = ", so it may also be worth nothing" if part.gain.low <= 0 <= part.gain.high else ""
     return sentence(worth + doubt)
+
+
+def _lost_sentence(rule: Rule, outcome: str) -> str:
+    """What the width of the rule may cost: each part alone, and all of them together."""
+    quantity = outcome_quantity(outcome)
+    each, all_at_once = (
+        quantity.show(lost).lstrip("+") for lost in (rule.worthwhile, rule.at_most_lost)
+    )
+    return (
+        f"Anywhere in its range a part is expected to cost at most {each}, which is too little to "
+        f"tell; all parts at their worse ends at once would cost {all_at_once}."
+    )
 
 
 def range_text(part: RulePart) -> str:

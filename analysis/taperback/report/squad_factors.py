@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from taperback.evidence.assess import EFFECT_UNITS
+from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import Mixed
 from taperback.evidence.model import Refusal
 from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from taperback.evidence.mixed import FEWEST_ATHLETES
-from taperback.evidence.squad import SquadEvidence
+from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
 from taperback.report.glance import RULE_WORDS
@@ -132,6 +132,13 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         f"{interval(_UNSIGNED, evidence.noise)} for reasons that nothing here "
         "explains.",
     ]
+    wild = [m for m in squad.members if m.key in scattered(evidence)]
+    if wild:
+        names = [short(member.name) or "An athlete" for member in wild]
+        told.append(
+            f"The races of {listing(names)} scatter far more than is usual here, which makes "
+            "everybody's races count for less."
+        )
     if 0 < len(with_results) < FEWEST_ATHLETES:
         told.append(_few(len(with_results)))
     if without:

@@ -92,7 +92,7 @@ def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
     told = [
         f"{label_of(factor.factor).capitalize()}: {finding(factor, evidence.outcome)}"
         for factor in evidence.factors
-        if factor.strength != STRENGTHS[0]
+        if factor.strength != STRENGTHS[0] or factor.points_against
     ]
     if not told and evidence.n:
         expected = (

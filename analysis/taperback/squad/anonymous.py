@@ -25,7 +25,8 @@ def anonymous(squad: Squad) -> Squad:
             for f in evidence.factors
         )
         cuts = {names[key]: cut for key, cut in evidence.cuts.items()}
-        evidence = replace(evidence, factors=tuple(factors), cuts=cuts)
+        own_noise = {names[key]: one for key, one in evidence.own_noise.items()}
+        evidence = replace(evidence, factors=tuple(factors), cuts=cuts, own_noise=own_noise)
     unnamed = tuple(
         Notice("an athlete's folder", 0, "", notice.code, "it could not be used", "", notice.level)
         for notice in squad.left_out
