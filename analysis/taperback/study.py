@@ -25,7 +25,7 @@ from taperback.quantities import PRIMARY_FACTORS
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
 
 OUTCOMES = {"result": "result_pct", "rpe": "race_rpe"}

@@ -185,7 +185,7 @@ def test_tables_beside_the_page_have_a_row_for_each_athlete_and_race(tmp_path: P
     assert 0 < pulled[0] < 0.99 < pulled[-1]
     weeks = list(csv.DictReader(io.StringIO(races.read_text(encoding="utf-8"))))
     assert len(weeks) == sum(len(m.table) for m in squad().members)
-    assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 1
+    assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 2
     assert page.name == "squad.html"
 
 

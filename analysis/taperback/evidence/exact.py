@@ -55,13 +55,6 @@ def spearman(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
     return _ranked("spearman", x, y, _spearman_of)
 
 
-def rank_correlation(x: np.ndarray, y: np.ndarray) -> float:
-    """Spearman's coefficient alone, NaN where one of the two never differs; shapes (n,)."""
-    if len(x) < 2 or np.ptp(x) == 0 or np.ptp(y) == 0:
-        return float("nan")
-    return float(_spearman_of(x, y, np.arange(len(x))[None, :])[0])
-
-
 def kendall(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
     """Kendall's tau-b of two arrays of shape (n,)."""
     return _ranked("kendall", x, y, _kendall_of)

@@ -25,7 +25,7 @@ class Signs:
         better_before, better: probability that more of the factor is better, before and after the
             races; for a curve, that its highest of the places tried is better than its lowest.
         moved_bits: how far the races moved the belief in that.
-        p: exact two-sided p of the races' rank correlation; p_holm: the same held over the factors.
+        p_holm: exact two-sided p of the races' rank correlation, held over the factors.
         direction: sign of that correlation towards a better outcome.
         with_time: whether factor and outcome both went one way from race to race.
     """
@@ -33,7 +33,6 @@ class Signs:
     better_before: float
     better: float
     moved_bits: float
-    p: float
     p_holm: float
     direction: float
     with_time: bool = False
@@ -67,11 +66,11 @@ def strength(signs: Signs, limits: dict) -> str:
 def _leans(signs: Signs, sure: float, limits: dict) -> bool:
     """Whether the races themselves lean that way, and made the estimate surer of it."""
     surer = (signs.better - signs.better_before) * signs.direction > 0
-    noticed = signs.moved_bits >= limits["leaning_bits"] and signs.p <= limits["leaning_p"]
+    noticed = signs.moved_bits >= limits["leaning_bits"] and signs.p_holm <= limits["leaning_p"]
     return surer and noticed and sure >= limits["leaning_sure"]
 
 
 def points_against(signs: Signs, limits: dict) -> bool:
     """Whether the races lean the other way than the whole estimate, which others' races carry."""
     known = np.isfinite(signs.direction) and signs.direction != 0
-    return bool(known and not signs.agree and signs.p <= limits["leaning_p"])
+    return bool(known and not signs.agree and signs.p_holm <= limits["leaning_p"])

@@ -15,7 +15,7 @@ from taperback.evidence.additive import (
     posterior,
 )
 from taperback.evidence.effects import effect_of
-from taperback.evidence.exact import SAME_DECIMALS, holm, rank_correlation, spearman
+from taperback.evidence.exact import SAME_DECIMALS, holm, spearman
 from taperback.evidence.model import Ranked
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.strength import Signs, points_against, strength
@@ -72,23 +72,20 @@ def words_of(prior: Prior, beliefs: Beliefs, x: np.ndarray, y: np.ndarray) -> tu
         _word(
             beliefs,
             _contrast(place, x, dose),
-            (*tests[place], float(p_holm[place])),
+            (tests[place][0], float(p_holm[place])),
             _with_time(dose[:, place], y),
         )
         for place in range(len(FACTORS))
     )
 
 
-def _word(
-    beliefs: Beliefs, of: np.ndarray, test: tuple[float, float, float], with_time: bool
-) -> Word:
-    """One factor's word; `of` is what is asked of the beliefs, `test` direction, p, adjusted p."""
-    direction, p, p_holm = test
+def _word(beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], with_time: bool) -> Word:
+    """One factor's word; `of` is what is asked of the beliefs, `test` direction and adjusted p."""
+    direction, p_holm = test
     signs = Signs(
         better_before=better(beliefs.before, of, beliefs.good),
         better=better(beliefs.after, of, beliefs.good),
         moved_bits=moved(beliefs, of),
-        p=p,
         p_holm=p_holm,
         direction=direction * beliefs.good,
         with_time=with_time,
@@ -119,12 +116,12 @@ def _rank_test(dose: np.ndarray, y: np.ndarray) -> tuple[float, float]:
 
 
 def _with_time(dose: np.ndarray, y: np.ndarray) -> bool:
-    """Whether dose and outcome both went one way from race to race."""
+    """Whether dose and outcome both went one way from race to race, more than by chance."""
     known = np.isfinite(dose)
     order = np.arange(float(known.sum()))
-    limit = shared_toml("limits.toml")["strength"]["with_time"]
-    both = (abs(rank_correlation(order, values[known])) for values in (dose, y))
-    return all(rho >= limit for rho in both)
+    limit = shared_toml("limits.toml")["strength"]["with_time_p"]
+    both = (spearman(order, values[known]) for values in (dose, y))
+    return all(isinstance(one, Ranked) and one.p_value <= limit for one in both)
 
 
 def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:

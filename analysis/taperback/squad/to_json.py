@@ -10,7 +10,7 @@ from taperback.resources import shared_toml
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
 
-SQUAD_SCHEMA_VERSION = 1
+SQUAD_SCHEMA_VERSION = 2
 """Version of `squad.json`; it rises when a field changes its meaning or goes."""
 
 
