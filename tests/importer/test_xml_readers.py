@@ -14,6 +14,7 @@ from taperback.importer.gpx import read_gpx
 from taperback.importer.reading import claim
 from taperback.importer.samples import clean
 from taperback.importer.tcx import read_tcx
+from taperback.quantities import SPORTS
 
 START = datetime(2030, 5, 1, 6, 0, tzinfo=UTC)
 ENTITIES = '<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>'
@@ -50,6 +51,29 @@ def test_a_run_has_positions_and_heart_rate() -> None:
     (leg,) = read_gpx(gpx()).recordings
     assert (leg.sport, leg.start_utc) == ("running", START)
     assert leg.samples["heart_rate_bpm"].unique().tolist() == [141.0]
+
+
+@pytest.mark.parametrize(
+    ("kind", "sport"),
+    [
+        *((sport, sport) for sport in SPORTS if sport != "other"),
+        ("Rowing", "rowing"),
+        ("Cross-Country Skiing", "cross_country_skiing"),
+        ("Ride", "cycling"),
+        ("other", ""),
+        ("9", ""),
+    ],
+)
+def test_a_word_for_a_sport_is_known_whoever_wrote_it(kind: str, sport: str) -> None:
+    (leg,) = read_gpx(gpx(kind=kind)).recordings
+    assert leg.sport == sport
+
+
+def test_a_track_whose_times_run_backwards_does_not_end_before_it_starts() -> None:
+    points = gpx().decode().split("</trkpt>")
+    back = "</trkpt>".join([points[0].replace("06:00:00", "06:30:00"), *points[1:]])
+    (leg,) = read_gpx(back.encode()).recordings
+    assert leg.start_utc <= leg.end_utc
 
 
 def test_speed_comes_from_positions_where_nothing_else_tells_it() -> None:

@@ -8,18 +8,15 @@ References:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
-
-import numpy as np
 
 from taperback.errors import InputError
-from taperback.importer.recording import FileContent, Recording
+from taperback.importer.recording import FileContent
 from taperback.importer.xml_files import (
     NAN,
     Points,
-    breaks,
     first_number,
     number,
+    recording_of,
     sport_of,
     stream_until_broken,
     unix_s,
@@ -80,7 +77,7 @@ def read_gpx(data: bytes) -> FileContent:
     remarks = stream_until_broken(data, reader, reader.has_points, "gpx-broken")
     if not reader.has_points():
         raise InputError("it holds no track points", "export the recorded track, not the route")
-    recordings = [_recording(track) for track in reader.tracks]
+    recordings = [recording_of(t.sport, t.points, t.segment_ends) for t in reader.tracks]
     usable = tuple(recording for recording in recordings if recording is not None)
     if not usable:
         raise InputError(
@@ -101,20 +98,4 @@ def _add(points: Points, texts: Mapping[str, str]) -> None:
         first_number(texts, "power", "powerinwatts", "watts"),
         first_number(texts, "hr", "heartrate"),
         first_number(texts, "cad", "cadence"),
-    )
-
-
-def _recording(track: _Track) -> Recording | None:
-    samples = track.points.frame()
-    times = samples["time_s"].to_numpy()
-    known = times[np.isfinite(times)]
-    if not len(known):
-        return None
-    return Recording(
-        sport=track.sport,
-        sub_sport="",
-        start_utc=datetime.fromtimestamp(known[0], tz=UTC),
-        end_utc=datetime.fromtimestamp(known[-1], tz=UTC),
-        samples=samples[np.isfinite(times)].reset_index(drop=True),
-        pauses=breaks(times, track.segment_ends),
     )

@@ -25,7 +25,7 @@ from taperback.resources import shared_toml
 
 T = TypeVar("T")
 
-READER_VERSION = 4
+READER_VERSION = 5
 """Rises whenever the readers get something else out of the same bytes."""
 
 OWN = "own"

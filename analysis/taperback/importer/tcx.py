@@ -8,18 +8,16 @@ References:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
 
-import numpy as np
 import pandas as pd
 
 from taperback.errors import InputError
 from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
 from taperback.importer.xml_files import (
     Points,
-    breaks,
     first_number,
     number,
+    recording_of,
     sport_of,
     stream_until_broken,
     unix_s,
@@ -117,24 +115,5 @@ def _lap(texts: Mapping[str, str]) -> tuple[float, float, float]:
 
 
 def _recording(activity: _Activity) -> Recording | None:
-    samples = activity.points.frame()
-    times = samples["time_s"].to_numpy()
-    known = times[np.isfinite(times)]
     laps = pd.DataFrame(activity.laps, columns=list(LAP_COLUMNS), dtype=float)
-    lap_starts = laps["start_s"].dropna().to_numpy()
-    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
-    if not len(known) + len(lap_starts):
-        return None
-    start = min([*lap_starts[:1], *known[:1]])
-    end = max([start, *known[-1:], *lap_ends[-1:]])
-    return Recording(
-        sport=activity.sport,
-        sub_sport="",
-        start_utc=datetime.fromtimestamp(start, tz=UTC),
-        end_utc=datetime.fromtimestamp(end, tz=UTC),
-        samples=samples[np.isfinite(times)].reset_index(drop=True),
-        pauses=breaks(times, activity.track_ends),
-        laps=laps,
-        total_timer_s=float(laps["duration_s"].sum(min_count=1)),
-        total_distance_m=float(laps["distance_m"].sum(min_count=1)),
-    )
+    return recording_of(activity.sport, activity.points, activity.track_ends, laps)

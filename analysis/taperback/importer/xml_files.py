@@ -13,8 +13,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.errors import InputError
-from taperback.importer.recording import SAMPLE_COLUMNS
+from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, Recording
 from taperback.notices import Notice, note
+from taperback.quantities import SPORTS
 
 NAN = float("nan")
 
@@ -126,6 +127,40 @@ class Points:
         return pd.DataFrame(values, columns=list(SAMPLE_COLUMNS))
 
 
+def recording_of(
+    sport: str, points: Points, ends: list[int], laps: pd.DataFrame | None = None
+) -> Recording | None:
+    """The recording that points and laps make, None where none of them has a time.
+
+    Args:
+        sport: FIT name, empty where the file does not say.
+        points: all of them, in the file's order.
+        ends: after how many points each stretch ended.
+        laps: columns `LAP_COLUMNS`; None where the format has none.
+    """
+    laps = pd.DataFrame(columns=list(LAP_COLUMNS), dtype=float) if laps is None else laps
+    samples = points.frame()
+    times = samples["time_s"].to_numpy()
+    known = times[np.isfinite(times)]
+    lap_starts = laps["start_s"].dropna().to_numpy()
+    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
+    if not len(known) + len(lap_starts):
+        return None
+    start = min([*lap_starts[:1], *known[:1]])
+    end = max([start, *known[-1:], *lap_ends[-1:]])
+    return Recording(
+        sport=sport,
+        sub_sport="",
+        start_utc=datetime.fromtimestamp(start, tz=UTC),
+        end_utc=datetime.fromtimestamp(end, tz=UTC),
+        samples=samples[np.isfinite(times)].reset_index(drop=True),
+        pauses=breaks(times, ends),
+        laps=laps,
+        total_timer_s=float(laps["duration_s"].sum(min_count=1)),
+        total_distance_m=float(laps["distance_m"].sum(min_count=1)),
+    )
+
+
 def number(text: str | None, largest: float = 1e9) -> float:
     """The number that the text says, NaN where it says none or one beyond all measure."""
     if not text:
@@ -172,7 +207,7 @@ def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...
     return tuple(found)
 
 
-SPORT_WORDS = {
+XML_SPORT_WORDS = {
     "running": "running",
     "run": "running",
     "trail_running": "running",
@@ -191,7 +226,9 @@ SPORT_WORDS = {
     "hiking": "hiking",
     "transition": "transition",
 }
-"""Words that TCX and GPX files use for a sport -> name of the FIT profile."""
+"""Words that TCX and GPX files use for a sport -> name of the FIT profile, beside the names."""
+
+_NAMES = frozenset(SPORTS) - {"other"}
 
 
 def sport_of(word: str) -> str:
@@ -199,5 +236,8 @@ def sport_of(word: str) -> str:
 
     >>> sport_of("Trail Running")
     'running'
+    >>> sport_of("cross-country skiing")
+    'cross_country_skiing'
     """
-    return SPORT_WORDS.get(word.strip().lower().replace(" ", "_"), "")
+    name = word.strip().lower().replace(" ", "_").replace("-", "_")
+    return name if name in _NAMES else XML_SPORT_WORDS.get(name, "")
