@@ -6,6 +6,8 @@ import re
 from datetime import timedelta
 from pathlib import Path
 
+import pytest
+
 import generate
 from build import habit, imported, leg
 from taperback.journal.athlete import read_athlete
@@ -27,6 +29,20 @@ def test_a_first_athlete_file_can_be_read(tmp_path: Path):
     )
     assert notices == [] and athlete.thresholds == ()
     assert text.count("# max_heart_rate_bpm = 188") == 1
+
+
+@pytest.mark.parametrize(
+    ("folder", "name"),
+    [
+        ("a\udcffb", r"a\udcffb"),  # a byte of no encoding, as the system tells it
+        ("two\nlines", r"two\nlines"),
+        ('\x00\x1b\x7f\u2028"\\', r"""\x00\x1b\x7f\u2028"\\"""[:-1]),
+    ],
+)
+def test_a_folder_of_any_name_gives_a_file_that_can_be_read(tmp_path: Path, folder: str, name: str):
+    text = athlete_toml(imported([leg(k, **HOME) for k in range(-20, 0)]), folder)
+    (tmp_path / "athlete.toml").write_bytes(text.encode())
+    assert read_athlete(tmp_path)[0].name == name
 
 
 def test_where_no_file_has_a_position_no_home_is_made_up():

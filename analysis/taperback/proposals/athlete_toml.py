@@ -9,6 +9,7 @@ import pandas as pd
 
 from taperback.importer.model import Imported
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
+from taperback.lines import printable
 from taperback.proposals.races import race_rows, with_races
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.thresholds import Thresholds, highest_by_sport, thresholds_by_race
@@ -42,7 +43,8 @@ def athlete_toml(imported: Imported, name: str) -> str:
 
 
 def _quoted(word: str) -> str:
-    escaped = word.replace("\\", "\\\\").replace('"', '\\"')
+    """The word in TOML's quotes; a folder may have a name that no line and no encoding holds."""
+    escaped = printable(word).replace("\\", "\\\\").replace('"', '\\"')
     return f'"{escaped}"'
 
 
