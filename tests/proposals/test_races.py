@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 
+import pandas as pd
 import pytest
 
 from build import day, habit, imported, leg, multisport
 from proposals.triathlons import METRES, triathlon
-from taperback.proposals.races import race_rows
+from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
+from taperback.proposals.races import race_rows, with_races
 
 
 def races(legs):
@@ -69,3 +72,21 @@ def test_other_runs_are_not_proposed(metres, speed_mps):
 def test_of_two_fast_runs_only_the_fastest_as_long_is_a_race():
     (row,) = races([*habit(), run(0, 10_000, 3.6), run(-9, 10_000, 3.5)])
     assert row["date"] == day(0).isoformat()
+
+
+def test_a_proposed_race_has_its_sports():
+    legs = imported([*habit(), run(-9, 10_080, 3.6), *triathlon(0)]).legs
+    absent = (pd.DataFrame(columns=list(c)) for c in (RACE_COLUMNS, NIGHT_COLUMNS, TRIP_COLUMNS))
+    journal = Journal(Athlete("Ada", "Europe/Lisbon"), *absent)
+    assert with_races(journal, race_rows(legs)).races["sports"].tolist() == [
+        ("running",),
+        ("swimming", "cycling", "running"),
+    ]
+
+
+def test_a_long_history_is_searched_in_little_time():
+    legs = imported(habit()).legs
+    many = pd.concat([legs] * (6000 // len(legs)), ignore_index=True)
+    before = time.process_time()
+    race_rows(many)
+    assert time.process_time() - before < 5, "each run against each takes a minute"

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from taperback.journal.cells import WHOLE_RACES, clock
+from taperback.journal.cells import WHOLE_RACES, clock, sports
 from taperback.journal.model import RACE_COLUMNS, Journal
 from taperback.resources import shared_toml
 
@@ -33,7 +33,7 @@ def with_races(journal: Journal, rows: list[Cells]) -> Journal:
         {name: float("nan") for name in RACE_COLUMNS}
         | absent
         | texts
-        | {"date": date.fromisoformat(row["date"]), "sports": WHOLE_RACES.get(row["sports"], ())}
+        | {"date": date.fromisoformat(row["date"]), "sports": sports(row["sports"])}
         for row in rows
     ]
     if not added:
@@ -46,15 +46,15 @@ def with_races(journal: Journal, rows: list[Cells]) -> Journal:
 def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
     """Sports that follow each other as in a race, in one file or in several."""
     limits = shared_toml("limits.toml")["draft"]
-    sports = legs[legs["sport"] != "transition"].reset_index(drop=True)
-    ends = sports["start_utc"] + pd.to_timedelta(sports["elapsed_s"], unit="s")
-    gaps = (sports["start_utc"] - ends.shift()).dt.total_seconds()
+    held = legs[legs["sport"] != "transition"].reset_index(drop=True)
+    ends = held["start_utc"] + pd.to_timedelta(held["elapsed_s"], unit="s")
+    gaps = (held["start_utc"] - ends.shift()).dt.total_seconds()
     close = gaps.between(-limits["gap_min"] * 60, limits["gap_min"] * 60).to_numpy()
-    names = tuple(sports["sport"])
+    names = tuple(held["sport"])
     for kind, pattern in WHOLE_RACES.items():
         for first in range(len(names) - 2):
-            parts = sports.iloc[first : first + 3]
             if names[first : first + 3] == pattern and close[first + 1 : first + 3].all():
+                parts = held.iloc[first : first + 3]
                 distance = _standard(parts, limits["multisport_km"].get(kind, {}))
                 if distance:
                     yield _multisport_row(kind, distance, parts)
@@ -88,16 +88,20 @@ def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
     limits = shared_toml("limits.toml")["draft"]
     runs = legs[(legs["sport"] == "running") & (legs["legs_in_file"] == 1)]
     runs = runs[(runs["distance_m"] > 0) & (runs["elapsed_s"] > 0)]
-    speed = runs["distance_m"] / runs["elapsed_s"]
-    for index, run in runs.iterrows():
-        name = _racing_distance(float(run["distance_m"]), limits)
-        apart = pd.Series([abs((d - run["local_day"]).days) for d in runs["local_day"]], runs.index)
-        near = (apart <= limits["habit_days"]) & (runs.index != index)
-        rivals = near & (runs["distance_m"] >= limits["rival_share"] * run["distance_m"])
-        if not name or near.sum() < limits["fewest_sessions"]:
+    metres = runs["distance_m"].to_numpy(float)
+    speed = metres / runs["elapsed_s"].to_numpy(float)
+    days = np.array([day.toordinal() for day in runs["local_day"]])
+    for place, name in enumerate(_racing_distance(each, limits) for each in metres):
+        if not name:
             continue
-        faster = speed[index] / speed[near].median() - 1
-        if faster >= limits["faster_than_habit"] and not (speed[rivals] >= speed[index]).any():
+        near = np.abs(days - days[place]) <= limits["habit_days"]
+        near[place] = False
+        rivals = near & (metres >= limits["rival_share"] * metres[place])
+        if near.sum() < limits["fewest_sessions"]:
+            continue
+        faster = speed[place] / np.median(speed[near]) - 1
+        if faster >= limits["faster_than_habit"] and not (speed[rivals] >= speed[place]).any():
+            run = runs.iloc[place]
             yield {
                 "date": run["local_day"].isoformat(),
                 "sports": "running",
