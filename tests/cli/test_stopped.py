@@ -38,6 +38,21 @@ def test_an_interrupt_while_files_are_read_is_one_line(bare: Path, tmp_path: Pat
     assert not (tmp_path / "out").exists()
 
 
+def test_a_reader_that_goes_away_ends_it_without_a_word(folder: Path) -> None:
+    ours, theirs = os.pipe()
+    os.close(ours)
+    ran = subprocess.run(
+        [sys.executable, "-m", "taperback", "check", folder],
+        env=os.environ | {"PYTHONPATH": str(Path(package.__file__).parents[1])},
+        stdout=theirs,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+    )
+    os.close(theirs)
+    assert (ran.returncode, ran.stderr) == (141, "")
+
+
 def test_an_interrupt_before_the_command_is_loaded_is_the_same_line(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

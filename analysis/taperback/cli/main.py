@@ -21,10 +21,12 @@ from taperback.errors import TaperbackError, UsageError, why_refused
 from taperback.lines import printable
 
 STOPPED = 130
+UNHEARD = 141
+"""What a shell gives for a command whose reader went away, as `head` does."""
 
 EXIT_CODES = (
     "Exit codes: 0, an answer was given; 1, something in the folder should be put right; 2, the "
-    "command's words do not fit; 130, it was stopped."
+    "command's words do not fit; 130, it was stopped; 141, whoever read what it says went away."
 )
 
 app = typer.Typer(
@@ -75,4 +77,6 @@ def run() -> None:
     except SystemExit as end:
         if end.code == STOPPED:  # what Typer makes of an interrupt, without a word
             raise KeyboardInterrupt from None
+        if isinstance(end.__context__, BrokenPipeError):  # of which Typer makes a 1
+            sys.exit(UNHEARD)
         raise
