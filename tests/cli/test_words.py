@@ -37,7 +37,13 @@ def test_the_example_of_every_command_has_words_that_fit(taperback, command: str
 def test_help_says_what_each_exit_code_means(taperback) -> None:
     text = " ".join(taperback("--help").out.split())
     for told in (text, README.read_text(encoding="utf-8")):
-        for code in ("0, an answer was", "1, something in", "2, the command's words", "130, ", "141, "):
+        for code in (
+            "0, an answer was",
+            "1, something in",
+            "2, the command's words",
+            "130, ",
+            "141, ",
+        ):
             assert code in told
 
 

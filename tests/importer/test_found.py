@@ -30,6 +30,18 @@ def test_activities_and_archives_are_found_at_any_depth(tmp_path: Path) -> None:
     assert told(tmp_path) == []
 
 
+@pytest.mark.parametrize(
+    ("name", "suffix"),
+    [("a/run.fit.txt", ".fit"), ("a/RUN.TCX.bz2", ".tcx"), ("run.gpx (1)", ".gpx")],
+)
+def test_an_activity_with_another_ending_is_said(tmp_path: Path, name: str, suffix: str) -> None:
+    put(tmp_path, {name: b"1", "my.fitness.txt": b"x", "old.fit.d/a.fit": b"1"})
+    assert names(tmp_path) == ["old.fit.d/a.fit"]
+    assert told(tmp_path) == [
+        f"{name}: its name goes on after {suffix}, so it was not read; rename it, or unpack it"
+    ]
+
+
 def test_size_and_time_are_those_of_the_file(tmp_path: Path) -> None:
     put(tmp_path, {"a.fit": b"12345"})
     os.utime(tmp_path / "a.fit", ns=(7, 1_234_567_891))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from taperback.resources import shared_toml
 
 SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
 PACKED = (".gz", ".zip")
+_SUFFIX_WITHIN = re.compile(r"(\.fit|\.tcx|\.gpx)[ .(]", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,9 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
                 yield Found(entry.path, name, about.st_size, about.st_mtime_ns)
             else:
                 yield unused(name, "no-file", "it is not a file that can be read", "leave it out")
+        elif (within := _SUFFIX_WITHIN.search(entry.name)) and entry.is_file():
+            found = f"its name goes on after {within[1].lower()}, so it was not read"
+            yield unused(name, "other-suffix", found, "rename it, or unpack it")
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
         told = getattr(error, "strerror", None)
         reason = str(told or "a link that leads back to itself").lower()
