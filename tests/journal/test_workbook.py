@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tracemalloc
 import zipfile
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -185,6 +186,36 @@ def test_where_both_are_there_the_csv_wins_and_this_is_said(tmp_path: Path) -> N
     ]
 
 
+def wide() -> bytes:
+    """A small file whose every row has a cell in the last column that there is."""
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet("races")
+    sheet.append(("date", "name"))
+    whole, made = io.BytesIO(), io.BytesIO()
+    book.save(whole)
+    rows = b"".join(b'<row r="%d"><c r="XFD%d"><v>1</v></c></row>' % (n, n) for n in range(2, 2000))
+    with zipfile.ZipFile(whole) as parts, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as to:
+        for name in parts.namelist():
+            part = parts.read(name)
+            to.writestr(name, part.replace(b"</sheetData>", rows + b"</sheetData>"))
+    return made.getvalue()
+
+
+def test_a_small_workbook_takes_up_no_more_memory_than_a_journal_needs(tmp_path: Path) -> None:
+    (tmp_path / "races.xlsx").write_bytes(wide())
+    tracemalloc.start()
+    read_journal(folder(tmp_path))
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most < 50_000_000
+
+
+def test_a_cell_far_to_the_right_costs_nothing(tmp_path: Path) -> None:
+    book = workbook(RACES)
+    book.active["XFD1"] = "mine"
+    assert journal(tmp_path, book).races["name"].tolist() == ["Cove"]
+
+
 def bomb() -> bytes:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as parts:
@@ -201,8 +232,9 @@ def bomb() -> bytes:
         ),
         (b"PK\x03\x04", "it cannot be opened as a workbook; save it again as XLSX"),
         (bomb(), "it unpacks to far more than a journal holds; save the table as CSV"),
+        (wide(), "it unpacks to far more than a journal holds; save the table as CSV"),
     ],
-    ids=["password", "cut", "bomb"],
+    ids=["password", "cut", "bomb", "wide"],
 )
 def test_a_broken_workbook_costs_its_table_and_no_other(
     tmp_path: Path, data: bytes, line: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 from typing import Any
@@ -30,7 +30,7 @@ def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
     """(row, cells) of the sheet of that name, else of the first one.
 
     Raises:
-        InputError: it cannot be opened as a workbook.
+        InputError: it cannot be opened as a workbook, or holds more than anyone types.
     """
     from openpyxl.utils.datetime import to_excel  # openpyxl takes a third of a second to import
 
@@ -65,7 +65,21 @@ def _cells(data: bytes, name: str, *, values: bool) -> tuple[list[tuple[Any, ...
     named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
     sheet = (named or book.worksheets)[0]
     sheet.reset_dimensions()  # some programs write wrong ones
-    return list(islice(sheet.iter_rows(), MOST_ROWS)), book.epoch
+    return list(_within_bounds(islice(sheet.iter_rows(), MOST_ROWS))), book.epoch
+
+
+def _within_bounds(rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
+    """The rows, as long as all their cells, empty ones in between included, are not too many."""
+    left = shared_toml("limits.toml")["journal"]["most_cells"]
+    for row in rows:
+        left -= len(row)
+        if left < 0:
+            raise _far_too_much()
+        yield row
+
+
+def _far_too_much() -> InputError:
+    return InputError("it unpacks to far more than a journal holds", "save the table as CSV")
 
 
 def _never_calculated(cell: Any, source: Any) -> bool:
@@ -77,7 +91,7 @@ def _refuse_bomb(data: bytes) -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as parts:
         size = sum(part.file_size for part in parts.infolist())
     if size > shared_toml("limits.toml")["archives"]["most_bytes"]:
-        raise InputError("it unpacks to far more than a journal holds", "save the table as CSV")
+        raise _far_too_much()
 
 
 def _shown(cell: Any, serial: Callable[[datetime], float]) -> str:
