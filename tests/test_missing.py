@@ -102,6 +102,10 @@ def test_what_is_wrong_is_asked_for_and_not_what_is_there() -> None:
     assert remedy(replace(week("result_pct", **times), notices=(wrong,))) == (
         "the right finish_time in row 4 of races.csv would make result known for Cove"
     )
+    estimate = replace(wrong, column="expected_time")
+    assert remedy(replace(week("result_pct", **times), notices=(estimate,))).startswith(
+        "an expected_time in row 4 of races.csv"
+    )
     late = replace(wrong, column="date")
     assert remedy(replace(week("race_rpe", race_rpe=7.0), notices=(late,))) == (
         "the right date in row 4 of races.csv would make race RPE known for Cove"

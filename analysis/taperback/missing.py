@@ -74,7 +74,9 @@ def _result(week: RaceWeek, file: str) -> str:
         return ""
     wrong = [notice.column for notice in week.notices if notice.level is not Level.NOTE]
     if wrong:
-        return f"the right {wrong[0]} in row {week.race['row']} of {file}"
+        # an expected time in doubt is an estimate, and nothing that stands in the row
+        which = "an" if wrong[0] == "expected_time" else "the right"
+        return f"{which} {wrong[0]} in row {week.race['row']} of {file}"
     lacking = [
         words
         for words, names in (
