@@ -108,6 +108,26 @@ def test_a_quote_that_is_never_closed_costs_its_own_row_and_no_other(
     ]
 
 
+def test_a_quote_that_a_later_row_closes_swallows_no_row(tmp_path: Path) -> None:
+    text = (
+        'date,name,notes\n2030-06-01,"Cove,x\n2030-07-01,Reef,y\n2030-08-01,"Bay, east",z\n'
+        '2030-09-01,Ness,"two\nlines, and 2030-09-02"\n'
+    )
+    journal = read_journal(folder(tmp_path, races=text))
+    assert journal.races["name"].tolist() == ['"Cove', "Reef", "Bay, east", "Ness"]
+    assert journal.races["row"].tolist() == [2, 3, 4, 5]
+    assert journal.races["notes"].iloc[3] == "two\nlines, and 2030-09-02"
+    assert [str(notice) for notice in journal.notices] == [
+        "races.csv, row 2: a quote that opens here is never closed; close it, or take it out"
+    ]
+
+
+def test_many_open_quotes_are_read_in_one_go(tmp_path: Path) -> None:
+    text = "date,name,notes\n" + '2030-06-01,a"b,"c\n' * 30_000
+    journal = read_journal(folder(tmp_path, nights=text + '2030-06-02,a,"\n'))
+    assert len(journal.nights) == 2
+
+
 def test_a_bad_cell_leaves_the_row_used(tmp_path: Path) -> None:
     journal = read_journal(
         folder(tmp_path, races="date,finish_time,race_rpe\n2030-06-02,2:10:00,11\n")

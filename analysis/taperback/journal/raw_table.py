@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import islice
@@ -107,23 +107,59 @@ def _sifted(
 
 
 def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:
-    """(line, cells) of every row, and the line of a quote that is never closed, else 0.
+    """(line, cells) of every row, and the line of the first quote that is never closed, else 0.
 
-    Such a quote would swallow every row below it. From its line on, each line is a row.
+    Such a quote would swallow rows below it, up to the next quote or to the end. Its own line is
+    taken as it stands, and so is all below it where no further quote closes it.
     """
-    reader = csv.reader([*lines, _END], delimiter=delimiter)
+    sizes = [_size_with_day(line, delimiter) for line in lines]
     rows: list[tuple[int, list[str]]] = []
-    before = 0
+    opened = start = 0
+    while start < len(lines):
+        whole, start, swallows = _whole_rows(lines, start, sizes, delimiter)
+        rows += whole
+        if start < len(lines):
+            opened = opened or start + 1
+            end = start + 1 if swallows else len(lines)
+            for place in range(start, end):
+                rows.append((place + 1, lines[place].rstrip("\r\n").split(delimiter)))
+            start = end
+    return rows, opened
+
+
+def _size_with_day(line: str, delimiter: str) -> int:
+    """How many cells the line has if one of them is a day, else 0."""
+    cells = line.split(delimiter)
+    return len(cells) if any(_DAY.fullmatch(cell.strip(' "\r\n')) for cell in cells) else 0
+
+
+def _whole_rows(
+    lines: list[str], start: int, sizes: list[int], delimiter: str
+) -> tuple[list[tuple[int, list[str]]], int, bool]:
+    """(rows from `start` on, where the first begins that is not whole, whether it swallows one).
+
+    A row goes on in the next line where a quote is open; a line that has a day and as many cells
+    as the row's first is a row of its own.
+    """
+    rows: list[tuple[int, list[str]]] = []
+    before, swallows = start, False
+
+    def fed() -> Iterator[str]:
+        nonlocal swallows
+        for place in range(start, len(lines)):
+            swallows = place > before and 0 < sizes[before] <= sizes[place]
+            if swallows:
+                return
+            yield lines[place]
+        yield _END
+
+    reader = csv.reader(fed(), delimiter=delimiter)
     with suppress(csv.Error):  # a cell longer than anybody types
         for cells in reader:
             rows.append((before + 1, cells))
-            before = reader.line_num
+            before = start + reader.line_num
         before = rows.pop()[0] - 1
-    if before == len(lines):
-        return rows, 0
-    for place, line in enumerate(lines[before:], before + 1):
-        rows.append((place, line.rstrip("\r\n").split(delimiter)))
-    return rows, before + 1
+    return rows, before, swallows
 
 
 def name_columns(columns: Iterable[str]) -> str:
