@@ -11,6 +11,7 @@ from openpyxl import Workbook
 
 from cli.conftest import SAMPLE
 from taperback import __version__
+from taperback.cli.check import today_in
 
 
 def test_version(taperback) -> None:
@@ -239,6 +240,10 @@ def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None
     ran = taperback("draft", tmp_path)
     assert ran.code == 1
     assert "where home is cannot be told; write athlete.toml with two lines" in ran.err
+
+
+def test_today_is_told_by_the_clock_where_the_athlete_lives() -> None:
+    assert today_in("Pacific/Pago_Pago") < today_in("Pacific/Kiritimati"), "25 hours apart"
 
 
 def test_check_says_what_is_wrong_what_is_missing_and_what_it_would_unlock(

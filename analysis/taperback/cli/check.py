@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -33,7 +34,7 @@ def check(
     journal = read_journal(folder)
     with reading_bar() as progress:
         imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
-    today = datetime.now(UTC).date()
+    today = today_in(journal.athlete.home_zone)
     weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
     races = told_races(weeks, journal.files, today) or [without_races(journal)]
@@ -41,6 +42,11 @@ def check(
         typer.echo(printable(line))
     if journal.has_faults:
         raise typer.Exit(1)
+
+
+def today_in(zone: str) -> date:
+    """Today's date where the athlete lives: there a race may be over that is elsewhere to come."""
+    return datetime.now(ZoneInfo(zone)).date()
 
 
 def told_notices(notices: tuple[Notice, ...]) -> list[str]:
