@@ -18,7 +18,7 @@ from report.numbers import printed_numbers, told_by
 from report.studies import nothing_known, study
 from taperback.report.figures import foreign_style_ids, plotly_script
 from taperback.report.page import charts, page_html, write_report
-from taperback.report.render import policy, printable, script_json
+from taperback.report.render import page_text, policy, script_json
 from taperback.report.view import page_view
 from taperback.study import Study
 from taperback.study_json import to_json
@@ -148,12 +148,12 @@ def test_typed_words_stay_words() -> None:
 
 
 def test_characters_that_no_page_may_hold_are_shown_as_such() -> None:
-    assert printable("a\x00b\ud800c\td") == "a\ufffdb\ufffdc\td"
-    assert printable(7) == 7
+    assert page_text("a\x00b\ud800c\td") == "a\ufffdb\ufffdc\td"
+    assert page_text(7) == 7
 
 
 def test_a_number_is_not_parted_from_its_unit() -> None:
-    assert printable("train 4.4 to 6.1 h more") == "train 4.4 to 6.1\u00a0h more"
+    assert page_text("train 4.4 to 6.1 h more") == "train 4.4 to 6.1\u00a0h more"
 
 
 def test_data_in_a_script_element_cannot_end_it() -> None:

@@ -36,7 +36,7 @@ def render(template: str, page: object, charts: dict[str, Any], scripts: tuple[s
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
-        finalize=printable,
+        finalize=page_text,
     )
     style = _style()
     every = (plotly_script(), *(_asset(name) for name in scripts))
@@ -57,7 +57,7 @@ _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufde
 _UNIT = re.compile(r"(?<=\d) (?=(?:h|min|km|m|bpm|W|days|points)\b)")
 
 
-def printable(value: object) -> object:
+def page_text(value: object) -> object:
     """The value as a page may hold it.
 
     Characters that no page may hold are shown as such, and a number is kept with its unit.
