@@ -22,6 +22,7 @@ GROUND = {
     "critical",
     "plain",
     "lines",
+    "dates",
     "whole_files",
 }
 MAY_KNOW = {

@@ -54,6 +54,20 @@ def test_gaps_carry_the_reason_and_come_in_the_order_of_the_measures() -> None:
     assert {gap.reason for gap in found} == {"why"}
 
 
+class ElsewhereDate(date):
+    """A day on a machine that is set to another language."""
+
+    def strftime(self, form: str) -> str:
+        return "juin"
+
+
+def test_days_read_the_same_in_any_locale(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("test_missing.DAY0", ElsewhereDate(2030, 6, 30))
+    told = [remedy(week(name)) for name in ("sleep_change_h", "body_clock_lag_h")]
+    assert all("June 2030" in words for words in told)
+    assert not any("juin" in words for words in told)
+
+
 def test_nights_are_counted_up_to_what_is_needed() -> None:
     known = (-3, -2, *range(-40, -31))
     assert remedy(week("sleep_change_h", nights=known)) == (

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 
 import pandas as pd
 
+from taperback.dates import day_month_year
 from taperback.journal.model import DEFAULT_FILES
 from taperback.notices import Level
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
@@ -115,7 +115,7 @@ def _nights(week: RaceWeek, file: str) -> str:
 
 
 def _trip(week: RaceWeek, file: str) -> str:
-    day = _day(week.day0)
+    day = day_month_year(week.day0)
     return f"a trip that ends before {day}, or one that ended before another race, in {file}"
 
 
@@ -132,8 +132,4 @@ def _files(week: RaceWeek, _: str) -> str:
 
 
 def _between(days: pd.DataFrame) -> str:
-    return f"{_day(days['day'].iloc[0])} and {_day(days['day'].iloc[-1])}"
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return f"{day_month_year(days['day'].iloc[0])} and {day_month_year(days['day'].iloc[-1])}"

@@ -238,7 +238,7 @@ def imported() -> Imported:
         98000.0,
     )
     legs.at[0, "local_day"] = date(2029, 9, 5)
-    legs.at[0, "removed_s"] = {"gap": 341.0, "heart_rate": 12.0, "power": 0.0}
+    legs.at[0, "removed_s"] = {"recording gap": 341.0, "heart rate spike": 12.0, "pause": 0.0}
     files = pd.DataFrame(
         [
             ("2029/ride.fit", "aa", "fit", "used", 1, 12240.0),

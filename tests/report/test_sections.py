@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from importer.test_samples import every_second, recording
 from report.studies import (
     NOTICES,
     REFUSED,
@@ -18,10 +19,11 @@ from report.studies import (
     rule,
     study,
 )
+from taperback.importer.samples import clean
 from taperback.notices import Level, Notice
 from taperback.raceweek.model import Flag
 from taperback.report.cells import race_refs
-from taperback.report.made_from import made_from
+from taperback.report.made_from import _RULES, made_from
 from taperback.report.next_time import next_time
 from taperback.report.pair import pair
 from taperback.report.panic import evidence_sentence, panic
@@ -223,7 +225,15 @@ class TestMadeFrom:
 
     def test_cleaning_rules_that_took_nothing_are_not_told(self) -> None:
         made = made_from(imported(), journal(), (), {}, {})
-        assert made.cleaned == (("gaps in recording", "5.7 min"), ("heart rate", "0.2 min"))
+        told = (("heart rate spike", "0.2 min"), ("gaps in recording", "5.7 min"))
+        assert made.cleaned == told
+
+    def test_the_rules_are_called_as_the_importer_calls_them(self) -> None:
+        beats = [100.0] * 10 + [220.0] + [100.0] * 10
+        took = clean(recording([*map(float, range(20)), 200.0], heart_rate_bpm=beats)).removed_s
+        took |= clean(recording(every_second(20), speed_mps=3.0, pauses=((5, 8),))).removed_s
+        assert set(imported().removed_s) <= set(took)
+        assert set(_RULES) <= set(took)
 
     def test_the_same_basis_is_told_once_with_its_races(self) -> None:
         bases = made_from(imported(), journal(), STUDY.weeks, REFS, {}).bases

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from taperback.dates import day_month_year
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
@@ -14,7 +15,6 @@ from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of
 from taperback.report.wording import (
     count,
-    day_month_year,
     listing,
     races_named,
     sentence,
@@ -28,7 +28,7 @@ _STATUS = {
     "unused": "with nothing that could be used",
 }
 _UNITS = {"w": "W", "mps": "m/s", "bpm": "bpm"}
-_RULES = {"gap": "gaps in recording"}
+_RULES = {"recording gap": "gaps in recording", "pause": "pauses"}
 
 
 _COMPARED = (*PRIMARY_FACTORS, "baseline_weekly_h", "usual_night_h", "result_pct", "race_rpe")
@@ -114,7 +114,7 @@ def _cleaned(removed_s: dict[str, float]) -> tuple[tuple[str, str], ...]:
     """(rule, time it took out) of every rule that took out any."""
     seconds_of = QUANTITIES["removed_s"]
     return tuple(
-        (_RULES.get(rule, rule.replace("_", " ")), seconds_of.show(seconds))
+        (_RULES.get(rule, rule), seconds_of.show(seconds))
         for rule, seconds in removed_s.items()
         if seconds > 0
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from taperback.dates import day_month_year
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.quantities import QUANTITIES
@@ -14,7 +15,6 @@ from taperback.report.squad_athletes import AthleteRow, athlete_row
 from taperback.report.squad_factors import SquadFactorView, squad_factors
 from taperback.report.wording import (
     count,
-    day_month_year,
     days_before,
     interval,
     listing,

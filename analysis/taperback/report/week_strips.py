@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
+from taperback.dates import day_month
 from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import (
@@ -16,7 +17,7 @@ from taperback.report.cells import (
     measure_cell,
 )
 from taperback.report.glance import RULE_WORDS
-from taperback.report.wording import day_month, is_nothing, sport_order, sport_word
+from taperback.report.wording import is_nothing, sport_order, sport_word
 
 FIRST_DAY = -21
 WEEKLY_CUTS = ("volume_cut_week_3", "volume_cut_week_2", "volume_cut")

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from datetime import date
 
 from taperback.evidence.model import Estimate
 from taperback.quantities import QUANTITIES
 from taperback.quantity import Quantity
 
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
-)
 _SPORTS = {"swimming": "swim", "cycling": "bike", "running": "run"}
 LONGEST_NAME = 70
 """Letters of a name that headings show; the whole name is in `study.json`."""
@@ -113,20 +108,6 @@ def interval(quantity: Quantity, estimate: Estimate) -> str:
     """
     low_high = span(quantity, estimate.low, estimate.high)
     return f"{quantity.show(estimate.mean)} (90% interval {low_high})"
-
-
-def day_month_year(day: date) -> str:
-    """A date as people write it, in any locale the same.
-
-    >>> day_month_year(date(2030, 5, 4))
-    '4 May 2030'
-    """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def day_month(day: date) -> str:
-    """A day of a known year, such as 4 May."""
-    return f"{day.day} {_MONTHS[day.month - 1][:3]}"
 
 
 def days_before(days: int) -> str:
