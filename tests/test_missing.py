@@ -62,7 +62,7 @@ class ElsewhereDate(date):
 
 
 def test_days_read_the_same_in_any_locale(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("test_missing.DAY0", ElsewhereDate(2030, 6, 30))
+    monkeypatch.setitem(globals(), "DAY0", ElsewhereDate(2030, 6, 30))
     told = [remedy(week(name)) for name in ("sleep_change_h", "body_clock_lag_h")]
     assert all("June 2030" in words for words in told)
     assert not any("juin" in words for words in told)
