@@ -30,7 +30,7 @@ REPORTS = {"review": "study.json", "squad": "squad.json"}
 
 TYPED = {
     "athlete.toml": b'name = "Ada Example"\nhome_zone = "Europe/Lisbon"\nsports = ["running"]\n',
-    "races.csv": b"date,name,sports,finish_time,race_rpe\n2030-05-01,Cove Run,running,41:00,8\n",
+    "races.csv": b"date,name,sports,finish_time,race_rpe\n2030-05-01,Cove Run,running,0:01:00,8\n",
     "nights.csv": b"date,sleep_h\n2030-05-01,7.5\n",
 }
 FILES = {
