@@ -193,3 +193,22 @@ def test_what_files_say_joins_the_journal_and_its_faults():
     book = with_files_word(journal(), [one])
     assert book.notices == one.notices
     assert book.has_faults
+
+
+@pytest.mark.parametrize(
+    ("expected_s", "told"), [(4800.0, True), (14_000.0, True), (7000.0, False)]
+)
+def test_a_finish_time_far_from_the_expected_one_is_remarked_upon_and_used(expected_s, told):
+    one = week(finish_time_s=FILE_S, expected_time_s=expected_s)
+    assert one.measures["result_pct"].known
+    found = [str(notice) for notice in one.notices]
+    if not told:
+        assert found == []
+        return
+    assert [notice.level for notice in one.notices] == [Level.NOTE]
+    assert found[0].startswith("races.csv, row 2, expected_time: 2:18:00 is far from the expected ")
+
+
+def test_an_estimate_far_from_the_finish_time_is_nobodys_slip():
+    one = week(finish_time_s=FILE_S, expected_time_s=4800.0, expected_source="row 3")
+    assert one.notices == ()

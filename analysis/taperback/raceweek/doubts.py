@@ -55,6 +55,7 @@ def doubts(
     found = [
         _beyond_records(row, last_day, file)
         or _against_file(row, file_times(window), _measured_against(row, rows), file)
+        or _far_from_expected(row, file)
         if _counts(row)
         else None
         for row, window in zip(rows, windows, strict=True)
@@ -177,6 +178,23 @@ def _against_file(
     return Doubt(
         Notice(*place, "against-file", found, "check which is right; the typed one is used")
     )
+
+
+def _far_from_expected(row: Mapping, file: str) -> Doubt | None:
+    """A remark where finish and expected time lie so far apart that one may be a slip.
+
+    Times that lie further apart than any race do not count, and their row has its fault already.
+    """
+    typed, expected = row["finish_time_s"], row["expected_time_s"]
+    limits = shared_toml("limits.toml")
+    low, high = limits["journal"]["finish_share"]
+    if _is_estimate(row) or not (typed > 0 and low <= expected / typed <= high):
+        return None
+    if abs(log(typed / expected)) <= log(1 + limits["race_day"]["results_far_apart_share"]):
+        return None
+    found = f"{clock(typed)} is far from the expected {clock(expected)}"
+    remedy = "check both; they are used, and outweigh every other race if one is a slip"
+    return Doubt(Notice(file, int(row["row"]), "expected_time", "far-apart", found, remedy))
 
 
 def _side_with_file(others: list[float], typed_s: float, file_s: float) -> bool:
