@@ -51,6 +51,10 @@ def test_the_committed_table_keeps_the_limits() -> None:
     assert modelled["cover90"].between(0.85, 0.95).all()
     assert null["supported"].mean() <= 0.05
     assert null["strong"].mean() <= 0.01
+    # one in nine, and one in five over the years, as the README says
+    leaning = null[null["races"] == 5].groupby("changes")["leaning"].mean()
+    assert 0.08 < leaning["nothing"] < 0.14
+    assert 0.17 < leaning["years"] < 0.23
     five = table[(table["races"] == 5) & (table["population"] != "far")]
     assert five["regret_rule"].mean() <= 0.7 * five["regret_copy"].mean()
     assert five["regret_rule"].mean() < five["regret_parabola"].mean()
