@@ -171,6 +171,18 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
     return replace(made, **changes)
 
 
+def with_races(n: int, **changes: object) -> FactorEvidence:
+    """A factor with so many races."""
+    made = factor("sleep_change_h", "published only")
+    return replace(
+        made,
+        labels=made.labels[:n],
+        exposure=made.exposure[:n],
+        outcome=made.outcome[:n],
+        **changes,
+    )
+
+
 def rule(strength: str = "leaning") -> Rule:
     """A rule with all four parts."""
     gain = Estimate(1.84, -0.2, 3.9)

@@ -2,122 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
 import pytest
 
-from report.studies import REFUSED, factor, line, race_id
-from taperback.evidence.model import STRENGTHS, Estimate, FactorEvidence, Ranked, Slope
+from report.studies import REFUSED, factor, line, race_id, with_races
+from taperback.evidence.model import Estimate, Slope
 from taperback.report.factor_words import (
     against_words,
     effect_sentences,
     exact_sentences,
-    finding,
     refusals,
     step_words,
     strength_word,
 )
+from taperback.report.finding_words import finding
 
 KEYS = {race_id(place): "ABCDE"[place] for place in range(5)}
 NAN = float("nan")
-UP = Ranked("spearman", 4, 0.8, 1 / 3, "enumeration", 24)
-
-
-def with_races(n: int, **changes: object) -> FactorEvidence:
-    """A factor with so many races."""
-    made = factor("sleep_change_h", "published only")
-    return replace(
-        made,
-        labels=made.labels[:n],
-        exposure=made.exposure[:n],
-        outcome=made.outcome[:n],
-        **changes,
-    )
-
-
-@pytest.mark.parametrize(
-    ("strength", "words"),
-    [
-        ("leaning", "tended to go with better results; that can still be chance."),
-        ("supported", "more clearly than chance alone would often give."),
-        ("strong", "as chance alone would very seldom give."),
-    ],
-)
-def test_a_finding_claims_what_its_strength_allows(strength: str, words: str) -> None:
-    told = finding(factor("volume_cut", strength), "result_pct")
-    assert "a larger cut in volume" in told
-    assert told.endswith(words)
-
-
-@pytest.mark.parametrize("strength", STRENGTHS)
-def test_no_finding_speaks_of_causes_or_proof(strength: str) -> None:
-    told = finding(factor("volume_cut", strength), "result_pct").lower()
-    assert not any(word in told for word in ("prove", "cause", "because", "certain", "always"))
-
-
-DOWN = Ranked("spearman", 4, -0.8, 1 / 3, "enumeration", 24)
-
-
-def test_the_direction_follows_the_races() -> None:
-    turned = factor("sleep_change_h", "leaning", ranked=DOWN, direction=-1.0)
-    assert finding(turned, "result_pct").startswith("In your races shorter sleep than usual tended")
-
-
-@pytest.mark.parametrize(
-    ("ranked", "direction", "words"),
-    [
-        (UP, 1.0, "a larger cut in volume"),
-        (DOWN, -1.0, "a smaller cut in volume"),
-        (DOWN, 1.0, "the cuts that published studies expect most of"),
-        (UP, -1.0, "the cuts that published studies expect least of"),
-    ],
-)
-def test_a_cut_is_called_larger_only_where_larger_cuts_went_with_it(
-    ranked: Ranked, direction: float, words: str
-) -> None:
-    """The published curve rises and falls: its height may go one way and the cut the other."""
-    made = factor("volume_cut", "supported", ranked=ranked, direction=direction)
-    assert f"support it: {words} went with better results" in finding(made, "result_pct")
-
-
-@pytest.mark.parametrize(
-    ("p_holm", "words"),
-    [(0.07, "more clearly than chance alone would often give"), (0.5, "that can still be chance")],
-)
-def test_races_against_the_studies_are_told_as_such(p_holm: float, words: str) -> None:
-    made = factor(
-        "sleep_change_h",
-        "published only",
-        ranked=DOWN,
-        direction=-1.0,
-        points_against=True,
-        p_holm=p_holm,
-    )
-    told = finding(made, "result_pct")
-    assert told.startswith("Your races point the other way: shorter sleep than usual went with")
-    assert words in told
-    assert "hardly moved" not in told
-    assert "published studies" not in finding(made, "race_rpe").lower()
-
-
-def test_what_went_along_with_time_says_what_else_did() -> None:
-    made = factor("volume_cut", "leaning", with_time=True)
-    assert "one way from race to race" in finding(made, "result_pct")
-    assert "one way" not in finding(factor("volume_cut", "leaning"), "result_pct")
-
-
-@pytest.mark.parametrize(
-    ("bits", "words"), [(0.04, "hardly moved"), (0.05, "moved a little by your races")]
-)
-def test_how_far_races_moved_the_studies_is_told_as_far_as_it_is(bits: float, words: str) -> None:
-    made = factor("sleep_change_h", "published only", moved_bits=bits)
-    assert finding(made, "result_pct").endswith(f"{words}.")
-
-
-def test_effort_is_told_as_effort() -> None:
-    made = factor("sleep_change_h", "leaning")
-    assert "races that felt harder" in finding(made, "race_rpe")
 
 
 def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
@@ -134,27 +34,6 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
     assert told[2].startswith("Nothing is published about it, so the estimate starts around nought")
     assert not [text for text in told if "ublished studies" in text or "published only" in text]
     assert not [text for text in told if "published curve" in text or "published est" in text]
-
-
-@pytest.mark.parametrize(
-    ("n", "words"),
-    [
-        (0, "None of your races can be used here"),
-        (1, "One race says nothing of its own"),
-        (4, "Your four races say too little on their own"),
-    ],
-)
-def test_too_little_is_said_to_be_too_little(n: int, words: str) -> None:
-    assert finding(with_races(n), "result_pct").startswith(words)
-
-
-def test_races_that_were_all_alike_cannot_tell() -> None:
-    alike = with_races(4, strength="published only")
-    alike = replace(alike, exposure=np.zeros(4))
-    assert finding(alike, "result_pct") == (
-        "Your four races all had 0.0 h a night, so they cannot say what a difference does; only "
-        "published studies speak."
-    )
 
 
 def test_effects_are_told_with_intervals_and_their_step() -> None:

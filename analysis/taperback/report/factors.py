@@ -12,13 +12,12 @@ from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import (
-    MORE_OF,
     against_words,
     effect_sentences,
     exact_sentences,
-    finding,
     strength_word,
 )
+from taperback.report.finding_words import MORE_OF, finding
 from taperback.report.wording import count, outcome_quantity
 
 

@@ -9,7 +9,8 @@ from taperback.evidence.mixed import Mixed
 from taperback.evidence.model import Refusal
 from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare
 from taperback.report.cells import label_of
-from taperback.report.factor_words import MORE_OF, effect_step
+from taperback.report.factor_words import effect_step
+from taperback.report.finding_words import MORE_OF
 from taperback.report.wording import count, interval, outcome_quantity, sentence
 
 OUTCOME = replace(outcome_quantity("result_pct"), decimals=2)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.cells import RaceRef, label_of, race_refs
-from taperback.report.factor_words import finding, is_published
 from taperback.report.factors import FactorView, factor_views
+from taperback.report.finding_words import finding, is_published
 from taperback.report.glance import Glance, glance
 from taperback.report.made_from import MadeFrom, made_from
 from taperback.report.next_time import NextTime, next_time
