@@ -62,6 +62,18 @@ def test_late_is_hard_work_in_the_last_three_days() -> None:
     assert (flag.seen_before, flag.out_of) == (6, 42)
 
 
+def test_a_usual_day_with_just_as_much_as_passes_is_not_counted() -> None:
+    usual = [leg(-40, hours=0.5, hard_min=10, at=17), leg(-41, hours=0.5, hard_min=11, at=17)]
+    (before,) = flags([leg(-2, hours=0.8, hard_min=12)])
+    (flag,) = flags([*usual, leg(-2, hours=0.8, hard_min=12)])
+    assert flag.seen_before == before.seen_before + 1
+
+
+def test_an_easy_session_of_the_same_day_is_no_part_of_the_flag() -> None:
+    (flag,) = flags([leg(-2, hours=0.8, hard_min=12), leg(-2, hours=0.5, hard_min=0, at=17)])
+    assert (len(flag.legs), flag.session) == (1, "48 min of running")
+
+
 def test_late_adds_up_the_sessions_of_one_day() -> None:
     (flag,) = flags([leg(-2, hours=0.4, hard_min=6), leg(-2, hours=0.4, hard_min=6, at=17)])
     assert (flag.rule, flag.figure, len(flag.legs)) == ("late", 12, 2)
@@ -169,6 +181,12 @@ def test_without_a_baseline_only_late_can_tell() -> None:
 def test_few_sessions_of_a_sport_set_no_limit() -> None:
     few = [leg(-50 + k, "cycling", 1.0, at=17) for k in range(3)]
     assert flags([*few, leg(-6, "cycling", 3.0, at=17)]) == ()
+
+
+def test_a_sport_without_a_habit_hides_no_other_sports_flag() -> None:
+    few = [leg(-50 + k, "cycling", 1.0, at=17) for k in range(3)]
+    hard = [leg(-6, "cycling", 1.0, hard_min=5, at=17), leg(-6, hours=0.9, hard_min=35)]
+    assert [flag.rule for flag in flags([*few, *hard])] == ["hard"]
 
 
 def test_unknown_intensity_raises_no_flag() -> None:

@@ -53,6 +53,7 @@ def test_another_sport_on_race_day_is_not_the_race():
     window, found = race_of([leg(0, "cycling", 0.5)], sports=("running",))
     assert found == []
     assert window.days["word"].iloc[-1] == "no file of the race was found"
+    assert window.days["state"].iloc[-1] == "unknown"
 
 
 def test_a_race_that_started_before_midnight_belongs_to_the_date_it_is_written_under():
@@ -94,6 +95,7 @@ def test_a_race_not_started_has_no_legs():
     window, found = race_of([leg(0)], status="dns", sports=("running",))
     assert found == []
     assert window.days["word"].iloc[-1] == "the race was not started"
+    assert window.days["state"].iloc[-1] == "unknown"
     assert window.legs["role"].tolist() == ["race_day"]
 
 
