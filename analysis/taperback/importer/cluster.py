@@ -78,9 +78,8 @@ class Cluster:
         if not by_size:
             return
         todo = deque(job for job in by_size if not job.lost)
-        unanswered = [
-            job for job in by_size if job.lost
-        ]  # they do no harm to the cluster's workers
+        # What cost its reader once may do no harm to the cluster's workers.
+        unanswered = [job for job in by_size if job.lost]
         flying: dict[Any, Job] = {}
         with suppress(OSError, CancelledError):  # the cluster has gone
             self._check_sight(by_size[0])

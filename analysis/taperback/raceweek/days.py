@@ -63,9 +63,11 @@ def day_states(
     race_day = span[-1]
     if took_place and _joins(race_day, recorded, accounted):
         accounted = sorted({*accounted, race_day})
+    last = date.max if race_day in accounted else max(recorded, default=date.max)
+    bounds = (min(recorded, default=None), last)
     rows = []
     for day in span:
-        state, word = _state(day, recorded, word_of, accounted, race_day)
+        state, word = _state(day, recorded, word_of, accounted, bounds)
         rows.append((day, (day - race_day).days, state, word))
     return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word"])
 
@@ -95,8 +97,10 @@ def _state(
     recorded: set[date],
     word_of: dict[date, str],
     accounted: list[date],
-    race_day: date,
+    bounds: tuple[date | None, date],
 ) -> tuple[str, str]:
+    """State and word of a day; `bounds`: the first and the last day that files tell of."""
+    first, last = bounds
     kind = word_of.get(day, "")
     if day in recorded:
         return "recorded", "records are missing, says the journal" if kind == "gap" else ""
@@ -104,11 +108,11 @@ def _state(
         return "unknown", "records are missing, says the journal"
     if kind:
         return "rest", f"the journal says {kind}"
-    if not recorded:
+    if first is None:
         return "unknown", "no file was found"
-    if day < min(recorded):
+    if day < first:
         return "unknown", "before the first file"
-    if day > max(recorded) and race_day not in accounted:
+    if day > last:
         return "unknown", "after the last file"
     place = bisect_left(accounted, day)
     run = (accounted[place] - accounted[place - 1]).days - 1

@@ -37,8 +37,7 @@ def file_times(window: Window) -> FileTimes | None:
     legs = _race(window)
     if not len(legs):
         return None
-    ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
-    elapsed = (ends.max() - legs["start_utc"].min()).total_seconds()
+    elapsed = (_ends(legs).max() - legs["start_utc"].min()).total_seconds()
     return FileTimes(elapsed, min(elapsed, 3600 * float(legs["hours"].sum())))
 
 
@@ -55,10 +54,8 @@ def transition(window: Window) -> Measured:
             f"{count(len(parts), 'transition')} of the file",
         )
     elif len(legs) > 1:
-        ends = legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
-        gaps = (legs["start_utc"].iloc[1:].to_numpy() - ends.iloc[:-1].to_numpy()) / pd.Timedelta(
-            seconds=1
-        )
+        starts, ends = legs["start_utc"].iloc[1:], _ends(legs).iloc[:-1]
+        gaps = (starts.to_numpy() - ends.to_numpy()) / pd.Timedelta(seconds=1)
         seconds, basis = float(gaps.clip(min=0).sum()), "time from one leg's end to the next start"
     else:
         return unknown(name, "the race is one leg", (window.day0,))
@@ -95,6 +92,11 @@ def _nearby(window: Window, row: Mapping) -> tuple[str, ...]:
 
 def _race(window: Window) -> pd.DataFrame:
     return window.legs[window.legs["leg_id"].isin(window.race_legs)]
+
+
+def _ends(legs: pd.DataFrame) -> pd.Series:
+    """When each leg ended, in UTC."""
+    return legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
 
 
 def told_apart(times: FileTimes, typed_s: float) -> bool:

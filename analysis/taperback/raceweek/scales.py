@@ -134,5 +134,6 @@ def one_scale(races: Iterable[tuple[Window, pd.DataFrame, Hearts]]) -> Scale | N
         whole = sum(bool(legs["load"].notna().all()) for legs in costs)
         return whole, sum(not too_little(legs) for legs in costs)
 
-    best = max(SCALES, key=worth)
-    return best if any(worth(best)) else None
+    worths = {scale: worth(scale) for scale in SCALES}
+    best = max(SCALES, key=worths.__getitem__)
+    return best if any(worths[best]) else None

@@ -132,9 +132,9 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         f"{interval(_UNSIGNED, evidence.noise)} for reasons that nothing here "
         "explains.",
     ]
-    wild = [m for m in squad.members if m.key in scattered(evidence)]
+    wild = scattered(evidence)
     if wild:
-        names = [short(member.name) or "An athlete" for member in wild]
+        names = [short(m.name) or "An athlete" for m in squad.members if m.key in wild]
         told.append(
             f"The races of {listing(names)} scatter far more than is usual here, which makes "
             "everybody's races count for less."
