@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from taperback.dates import day_month, day_month_year
+from taperback.common.dates import day_month, day_month_year
 
 
 def test_dates_do_not_depend_on_the_locale() -> None:

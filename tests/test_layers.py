@@ -12,19 +12,7 @@ import taperback
 PACKAGE = Path(taperback.__file__).parent
 
 # From the ground up. A module may import from its own storey and from lower ones that it may know.
-GROUND = {
-    "errors",
-    "notices",
-    "quantity",
-    "quantities",
-    "geodesy",
-    "resources",
-    "critical",
-    "plain",
-    "lines",
-    "dates",
-    "whole_files",
-}
+GROUND = {"common", "critical"}
 MAY_KNOW = {
     "importer": GROUND,
     "evidence": GROUND,

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperback.errors import InputError
-from taperback.lines import printable
-from taperback.notices import Notice
+from taperback.common.errors import InputError
+from taperback.common.lines import printable
+from taperback.common.notices import Notice
 
 
 @given(st.text())

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import pandas as pd
 import pytest
 
+from taperback.common.notices import fault
 from taperback.missing import ASKED, gaps
-from taperback.notices import fault
 from taperback.raceweek.model import Measured, RaceWeek, unknown
 
 DAY0 = date(2030, 6, 30)

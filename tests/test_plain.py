@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from taperback.notices import Level
-from taperback.plain import plain
+from taperback.common.notices import Level
+from taperback.common.plain import plain
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from taperback.quantities import QUANTITIES, show
-from taperback.quantity import MINUS
+from taperback.common.quantities import QUANTITIES, show
+from taperback.common.quantity import MINUS
 
 NAN = float("nan")
 

@@ -21,7 +21,8 @@ from importer.test_workers import harmed
 from marks import mark, trip_over_ivo
 from squad_athletes import draw_squad
 from squad_folder import write_squad as write_folders
-from taperback.errors import InputError, TaperbackError
+from taperback.common.errors import InputError, TaperbackError
+from taperback.common.resources import shared_toml
 from taperback.evidence.squad import Borrowed, compare
 from taperback.importer.cluster import Cluster
 from taperback.importer.folder import read_folder
@@ -30,7 +31,6 @@ from taperback.journal.model import Journal
 from taperback.report.figures import plotly_script
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
-from taperback.resources import shared_toml
 from taperback.squad import review as squad_review
 from taperback.squad.members import races_of
 from taperback.squad.model import Member, Squad

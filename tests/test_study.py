@@ -13,7 +13,7 @@ import pytest
 import generate
 import taperback
 from scenario import Effects
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.study import Study
 from taperback.study_json import to_json
 

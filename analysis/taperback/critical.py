@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 
 
 @dataclass(frozen=True)

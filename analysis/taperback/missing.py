@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from taperback.dates import day_month_year
+from taperback.common.dates import day_month_year
+from taperback.common.notices import Level
+from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.resources import shared_toml
 from taperback.journal.model import DEFAULT_FILES
-from taperback.notices import Level
-from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.sleep import RACE_NIGHTS
 from taperback.raceweek.window import baseline_days
 from taperback.raceweek.wording import count
-from taperback.resources import shared_toml
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
 """The measures that evidence rests on, in the order they are told."""

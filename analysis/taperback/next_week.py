@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.evidence.model import Rule, RulePart
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.window import RACE_WEEK
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,8 @@ from pathlib import Path
 import pandas as pd
 
 from taperback import __version__
+from taperback.common.notices import Notice
+from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
 from taperback.importer.folder import read_folder
@@ -20,8 +22,6 @@ from taperback.importer.workers import Readers
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.next_week import NextWeek, plan_next_week
-from taperback.notices import Notice
-from taperback.quantities import PRIMARY_FACTORS
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
 

@@ -10,11 +10,11 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from taperback.common.plain import plain
+from taperback.common.quantities import QUANTITIES
+from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL
-from taperback.plain import plain
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.resources import shared_toml
 from taperback.study import SCHEMA_VERSION, Study
 
 JOURNAL_TABLES = ("races", "nights", "trips")

@@ -10,7 +10,7 @@ import pytest
 
 from squad_athletes import draw_squad
 from squad_folder import write_squad
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.squad.review import athlete_folders
 
 FILES = ["squad.csv", "squad.html", "squad.json", "squad_race_weeks.csv"]

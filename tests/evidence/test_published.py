@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from taperback.errors import TaperbackError
+from taperback.common.errors import TaperbackError
 from taperback.evidence.published import STATUSES, published
 
 ENTRY = {

@@ -11,12 +11,12 @@ import pytest
 
 from importer.fit_files import run_file
 from importer.test_folder import zipped
+from taperback.common.notices import Notice
+from taperback.common.resources import shared_toml
 from taperback.importer.archives import Member, count_members, members, members_of
 from taperback.importer.found import find_files
 from taperback.importer.jobs import sort_out
 from taperback.importer.rows import Kept
-from taperback.notices import Notice
-from taperback.resources import shared_toml
 
 
 def told(items: list[Member | Notice]) -> list[str]:

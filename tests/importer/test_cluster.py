@@ -14,7 +14,8 @@ from importer.fit_files import run_file
 from importer.machines import Machines, machines
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
-from taperback.errors import InputError, UsageError
+from taperback.common.errors import InputError, UsageError
+from taperback.common.resources import shared_toml
 from taperback.importer import cluster
 from taperback.importer.cluster import Cluster
 from taperback.importer.folder import read_folder
@@ -22,7 +23,6 @@ from taperback.importer.model import Imported
 from taperback.importer.progress import Progress
 from taperback.importer.reading import Job
 from taperback.importer.workers import Processes
-from taperback.resources import shared_toml
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(30)} | {
     "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(30, 36)}),

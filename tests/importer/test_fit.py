@@ -9,7 +9,7 @@ import pytest
 
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START, START_S, add_records, run_file, session
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.fit import read_fit
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from fit_writer import FitWriter
 from importer.fit_files import START, START_S, add_records, session
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.fit import read_fit
 
 FIT_EPOCH_S = 631_065_600

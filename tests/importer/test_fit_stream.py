@@ -9,7 +9,7 @@ import pytest
 
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.fit import read_fit
 from taperback.importer.fit_layout import Definition
 from taperback.importer.fit_stream import index_parts

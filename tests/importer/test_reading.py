@@ -9,7 +9,7 @@ import pytest
 
 from importer.fit_files import run_file
 from importer.xml_texts import gpx, tcx
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer import reading
 from taperback.importer.reading import Job, claim, read_bytes, read_job
 

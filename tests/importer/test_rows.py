@@ -11,12 +11,12 @@ import pytest
 
 from importer.fit_files import run_file
 from importer.xml_texts import tcx
+from taperback.common.notices import note
 from taperback.importer.leg_columns import LEG_CODECS
 from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
 from taperback.importer.reading import Content, read_bytes
 from taperback.importer.recording import SleepRecord
 from taperback.importer.rows import NOT_OURS, pack, unpack
-from taperback.notices import note
 
 MOMENT = datetime(2030, 5, 1, 6, 0, 0, 123_457, tzinfo=UTC)
 

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.recording import LENGTH_COLUMNS, SAMPLE_COLUMNS, Recording
 from taperback.importer.samples import clean
 

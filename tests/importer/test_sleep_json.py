@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from importer.test_folder import lines, read, zipped
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.recording import SleepRecord
 from taperback.importer.sleep_json import read_sleep_json
 

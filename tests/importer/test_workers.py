@@ -16,12 +16,12 @@ import pytest
 from importer.fit_files import run_file
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
+from taperback.common.resources import shared_toml
 from taperback.importer import workers
 from taperback.importer.folder import read_folder
 from taperback.importer.reading import Job
 from taperback.importer.rows import JobRow
 from taperback.importer.worker import Answer
-from taperback.resources import shared_toml
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
     "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(20, 26)})
@@ -239,7 +239,7 @@ IMPORT = """
 import sys
 from pathlib import Path
 from taperback.importer.folder import read_folder
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 shared_toml("limits.toml")["reading"].update(fewest_bytes_for_workers=0, write_every_s=0.0)
 read_folder(Path(sys.argv[1]), "Europe/Lisbon", workers=2, progress=lambda step: print(step))
 """

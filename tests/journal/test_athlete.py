@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from taperback.common.resources import shared_toml
 from taperback.journal.athlete import FILE, read_athlete
-from taperback.resources import shared_toml
 
 LIMITS = shared_toml("limits.toml")["panic"]
 RANGES = shared_toml("limits.toml")["panic_ranges"]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.journal.days import day_reader
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))

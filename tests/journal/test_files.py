@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.journal.draft import write_whole
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.load import read_journal
-from taperback.resources import shared_toml
 
 ATHLETE = 'name = "Ada"\nhome_zone = "Europe/Lisbon"\n'
 LINK = "it is a link that leads out of the folder, or nowhere; copy the file itself"

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Level
 from taperback.journal.load import read_journal
-from taperback.notices import Level
 
 WRONG = Path(__file__).parent / "wrong"
 DEFECTS = sorted(path.name for path in WRONG.iterdir())

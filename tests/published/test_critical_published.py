@@ -8,8 +8,8 @@ import statsmodels.api as sm
 from scipy.stats import t as student
 
 from published.ledger import library
+from taperback.common.resources import shared_toml
 from taperback.critical import CriticalFit, fit_critical
-from taperback.resources import shared_toml
 
 AREA = "measures"
 

@@ -8,12 +8,12 @@ import pytest
 from scipy import stats
 
 from published.ledger import library
+from taperback.common.resources import shared_toml
 from taperback.evidence.additive import KNOTS, hat_weights, noise_grid, posterior
 from taperback.evidence.assess import assess
 from taperback.evidence.exact import spearman
 from taperback.evidence.model import Evidence, Ranked, Rule
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.resources import shared_toml
 
 AREA = "statistics"
 BOSQUET = "Bosquet et al. 2007, Med Sci Sports Exerc 39:1358-1365"

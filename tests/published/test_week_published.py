@@ -15,15 +15,15 @@ from scipy.stats import norm
 from build import HOME, habit, imported, journal, leg, one_window, race, trip
 from journal.test_expected import journal as results
 from published.ledger import library
-from taperback.geodesy import great_circle_m
-from taperback.quantities import show
+from taperback.common.geodesy import great_circle_m
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.body_clock import body_clock_lag_h
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.outcome import outcomes
 from taperback.raceweek.travel import travel
 from taperback.raceweek.volume import volume
 from taperback.raceweek.whereabouts import zones_between_h
-from taperback.resources import shared_toml
 
 AREA = "measures"
 PRACTICE = "common practice, no source"

@@ -8,8 +8,8 @@ from datetime import timedelta
 import pytest
 
 from build import DAY0, habit, imported, journal, leg, multisport, race
+from taperback.common.notices import Level
 from taperback.journal.expected import with_estimates
-from taperback.notices import Level
 from taperback.raceweek.doubts import last_recorded_day, seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
 

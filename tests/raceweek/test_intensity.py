@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from build import day, going_on, habit, imported, journal, leg, race
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort import effort_by_race
 from taperback.raceweek.intensity import intensity

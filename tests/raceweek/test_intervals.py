@@ -6,9 +6,9 @@ import pytest
 
 from build import day, habit, journal, leg
 from raceweek.efforts import NAN, kilometres, measured_by
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.intervals import intervals
 from taperback.raceweek.model import Measured
 

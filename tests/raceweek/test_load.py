@@ -10,9 +10,9 @@ import pytest
 
 from build import NAN, THRESHOLD_BPM, day, habit, journal, leg
 from raceweek.efforts import measured_by
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period, Threshold
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.dose import trimp
 from taperback.raceweek.load import load
 from taperback.raceweek.model import Measured

@@ -7,9 +7,9 @@ import pytest
 from build import day, journal, leg
 from raceweek.efforts import measured_by
 from raceweek.quiet_taper import QUIET, USUAL
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured
 from taperback.raceweek.panic import panic
 from taperback.raceweek.panic_rules import panic_flags

@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 
 from build import day, imported, journal, leg, multisport, race
+from taperback.common.resources import shared_toml
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.race_day import race_ids
-from taperback.resources import shared_toml
 
 
 def race_of(legs, **cells):

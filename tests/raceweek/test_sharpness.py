@@ -9,9 +9,9 @@ import pytest
 
 from build import day, habit, journal, leg
 from raceweek.efforts import window_and_effort
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured
 from taperback.raceweek.sharpness import sharpness
 

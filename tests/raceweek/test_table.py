@@ -7,7 +7,7 @@ import math
 import pytest
 
 from build import day, habit, imported, journal, leg, race
-from taperback.quantities import QUANTITIES
+from taperback.common.quantities import QUANTITIES
 from taperback.raceweek.model import DAY_COLUMNS
 from taperback.raceweek.table import as_table, race_weeks
 

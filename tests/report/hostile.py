@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from report.studies import journal, study
-from taperback.notices import Level, Notice
+from taperback.common.notices import Level, Notice
 from taperback.raceweek.model import Measured
 from taperback.study import Study
 

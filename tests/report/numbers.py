@@ -7,8 +7,8 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
-from taperback.quantities import QUANTITIES
-from taperback.quantity import MINUS
+from taperback.common.quantities import QUANTITIES
+from taperback.common.quantity import MINUS
 
 _NUMBER = re.compile(rf"(?<![\w.,/:+-])[+{MINUS}-]?\d+(?:\.\d+)?(?![\w]*[:/]\d)")
 _STEP = ("slope", "classical")

@@ -9,9 +9,9 @@ import numpy as np
 
 from report.hostile import WORDS, hostile
 from report.studies import nothing_known, study
+from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.missing import Gap
-from taperback.notices import Level, Notice
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, NextRace, Squad
 from taperback.study import Study

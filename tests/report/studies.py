@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from taperback.common.notices import Level, Notice
 from taperback.evidence.model import (
     Classical,
     Curve,
@@ -30,7 +31,6 @@ from taperback.journal.model import (
     Threshold,
 )
 from taperback.next_week import plan_next_week
-from taperback.notices import Level, Notice
 from taperback.raceweek.model import DAY_COLUMNS, Flag, Measured, RaceWeek, unknown
 from taperback.study import Study
 

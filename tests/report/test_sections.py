@@ -19,8 +19,8 @@ from report.studies import (
     rule,
     study,
 )
+from taperback.common.notices import Level, Notice
 from taperback.importer.samples import clean
-from taperback.notices import Level, Notice
 from taperback.raceweek.model import Flag
 from taperback.report.cells import race_refs
 from taperback.report.made_from import _RULES, made_from

@@ -6,8 +6,8 @@ import doctest
 
 import pytest
 
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
-from taperback.quantities import QUANTITIES
 from taperback.report import wording
 from taperback.report.wording import (
     count,

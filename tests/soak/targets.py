@@ -30,7 +30,8 @@ from importer.xml_texts import gpx as a_gpx
 from importer.xml_texts import tcx as a_tcx
 from journal.test_workbook import RACES
 from journal.test_workbook import workbook as workbook_of
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Notice, note
 from taperback.importer.archives import Member, count_members, members, members_of
 from taperback.importer.fit import read_fit
 from taperback.importer.gather import gather
@@ -44,7 +45,6 @@ from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
-from taperback.notices import Notice, note
 from taperback.report.page import write_report
 from taperback.study import review
 

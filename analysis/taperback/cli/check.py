@@ -12,12 +12,12 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
+from taperback.common.lines import printable
+from taperback.common.notices import Level, Notice
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.lines import printable
 from taperback.missing import Gap, gaps
-from taperback.notices import Level, Notice
 from taperback.raceweek.doubts import seen_today
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import race_weeks, with_files_word

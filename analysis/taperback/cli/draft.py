@@ -9,13 +9,13 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.lines import printable
 from taperback.importer.folder import read_folder
 from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.lines import printable
 from taperback.proposals.athlete_toml import athlete_toml
 from taperback.proposals.propose import propose
 from taperback.proposals.races import Cells

@@ -11,9 +11,9 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
-from taperback.errors import UsageError
-from taperback.lines import printable
-from taperback.quantities import QUANTITIES
+from taperback.common.errors import UsageError
+from taperback.common.lines import printable
+from taperback.common.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.wording import count
 from taperback.study import Study

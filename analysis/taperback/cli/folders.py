@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-from taperback.errors import InputError, UsageError
+from taperback.common.errors import InputError, UsageError
 from taperback.report.page import REPORT_FILES
 from taperback.report.squad_page import SQUAD_FILES
 

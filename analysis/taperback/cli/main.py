@@ -17,8 +17,8 @@ from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.cli.squad import squad
-from taperback.errors import TaperbackError, UsageError, why_refused
-from taperback.lines import printable
+from taperback.common.errors import TaperbackError, UsageError, why_refused
+from taperback.common.lines import printable
 
 STOPPED = 130
 UNHEARD = 141

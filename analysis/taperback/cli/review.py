@@ -11,8 +11,8 @@ from taperback.cli.check import without_races
 from taperback.cli.folders import expect_folder, expect_out, refuse_foreign_report
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import reading_bar
-from taperback.lines import printable
-from taperback.notices import Level, Notice
+from taperback.common.lines import printable
+from taperback.common.notices import Level, Notice
 from taperback.report.page import write_report
 from taperback.study import review as review_folder
 

@@ -16,8 +16,8 @@ from taperback.cli.folders import (
 )
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import squad_bar
-from taperback.lines import printable
-from taperback.notices import Level
+from taperback.common.lines import printable
+from taperback.common.notices import Level
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.squad.model import Squad

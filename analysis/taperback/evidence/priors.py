@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.evidence.additive import KNOTS, Prior, noise_grid
 from taperback.evidence.published import published
-from taperback.quantities import PRIMARY_FACTORS
 
 FACTORS = PRIMARY_FACTORS
 """The factors in the order of every array's columns, the one with the curve first."""

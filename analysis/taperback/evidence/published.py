@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.errors import TaperbackError
-from taperback.resources import shared_toml
+from taperback.common.errors import TaperbackError
+from taperback.common.resources import shared_toml
 
 STATUSES = ("confirmed", "from memory", "common practice", "derived")
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.evidence.additive import (
     KNOTS,
     Posterior,
@@ -19,7 +20,6 @@ from taperback.evidence.exact import SAME_DECIMALS, holm, spearman
 from taperback.evidence.model import Ranked
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.strength import Signs, points_against, strength
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from taperback.common.lines import printable
+from taperback.common.notices import Notice, note, unused
+from taperback.common.resources import shared_toml
 from taperback.importer.found import PACKED, SUFFIXES
-from taperback.lines import printable
-from taperback.notices import Notice, note, unused
-from taperback.resources import shared_toml
 
 _GZIP = b"\x1f\x8b"
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")

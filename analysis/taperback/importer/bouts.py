@@ -17,11 +17,11 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.channels import known_mean
 from taperback.importer.model import Bout
 from taperback.importer.recording import Recording
 from taperback.importer.samples import Grid
-from taperback.resources import shared_toml
 
 
 def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:

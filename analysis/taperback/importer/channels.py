@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.model import (
     BEST_DURATIONS_S,
     HEART_RATE_BIN_BPM,
@@ -13,7 +14,6 @@ from taperback.importer.model import (
     SPEED_BIN_MPS,
 )
 from taperback.importer.samples import Grid
-from taperback.resources import shared_toml
 
 
 def channel_summary(grid: Grid) -> dict[str, Any]:

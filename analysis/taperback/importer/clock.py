@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 
 
 def one_clock(

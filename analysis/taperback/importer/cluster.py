@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
-from taperback.errors import InputError, UsageError
+from taperback.common.errors import InputError, UsageError
 from taperback.importer.reading import Job
 from taperback.importer.store import stamp
 from taperback.importer.worker import Answer, do_job

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.importer.place import unix_seconds
-from taperback.resources import shared_toml
 
 COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 

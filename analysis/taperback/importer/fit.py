@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 import numpy as np
 import pandas as pd
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_clock import Clock, read_clock
 from taperback.importer.fit_hr import hr_of_records
 from taperback.importer.fit_messages import Messages, number, read_messages
@@ -21,7 +22,6 @@ from taperback.importer.recording import (
     FileContent,
     Recording,
 )
-from taperback.resources import shared_toml
 
 _NAN = float("nan")
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.notices import note
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_messages import Messages, number
-from taperback.notices import note
-from taperback.resources import shared_toml
 
 FIT_EPOCH_S = 631_065_600
 """1989-12-31T00:00:00Z, the start of FIT time, in Unix seconds (FIT profile, type date_time)."""

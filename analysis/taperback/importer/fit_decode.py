@@ -8,8 +8,8 @@ from collections.abc import Callable
 import fitdecode
 from fitdecode.profile import MESSAGE_TYPES
 
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_excerpt import Wanted
-from taperback.resources import shared_toml
 
 USED_FIELDS = {
     "file_id": ("type", "time_created"),

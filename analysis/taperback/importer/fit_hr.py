@@ -14,9 +14,9 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_layout import Definition, FieldLayout
 from taperback.importer.fit_stream import Part
-from taperback.resources import shared_toml
 
 HR = 132
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 import fastcrc
 import numpy as np
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Notice, note
 from taperback.importer.fit_decode import TOO_MUCH, USED_FIELDS, WANTED, decode
 from taperback.importer.fit_excerpt import excerpt, mended
 from taperback.importer.fit_hr import hr_layouts, read_hr
 from taperback.importer.fit_records import RECORD, RECORD_FIELDS, bulk_can_read, read_records
 from taperback.importer.fit_stream import Part, index_parts
-from taperback.notices import Notice, note
 
 
 @dataclass

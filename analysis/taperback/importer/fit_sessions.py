@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.notices import note
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_clock import Clock
 from taperback.importer.fit_messages import Messages, number
-from taperback.notices import note
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

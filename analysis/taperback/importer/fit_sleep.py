@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_clock import Clock
 from taperback.importer.fit_messages import Messages
 from taperback.importer.recording import SleepRecord
-from taperback.resources import shared_toml
 
 _ASLEEP = {"light", "deep", "rem"}
 

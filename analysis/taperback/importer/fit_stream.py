@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_layout import LOCAL, Definition, read_definition
-from taperback.resources import shared_toml
 
 COMPRESSED = 0x80
 DEFINITION = 0x40

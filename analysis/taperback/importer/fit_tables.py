@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.notices import note
+from taperback.common.resources import shared_toml
 from taperback.importer.fit_clock import Clock
 from taperback.importer.fit_messages import Messages, number
 from taperback.importer.recording import LAP_COLUMNS, LENGTH_COLUMNS, SAMPLE_COLUMNS
-from taperback.notices import note
-from taperback.resources import shared_toml
 
 TIME = SAMPLE_COLUMNS.index("time_s")
 DISTANCE = SAMPLE_COLUMNS.index("distance_m")

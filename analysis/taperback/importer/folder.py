@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.importer.found import Found, find_files
 from taperback.importer.gather import gather, unpack_all
 from taperback.importer.jobs import sort_out
@@ -19,7 +20,6 @@ from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store import Store
 from taperback.importer.worker import Answer
 from taperback.importer.workers import Processes, Readers
-from taperback.resources import shared_toml
 
 
 def read_folder(

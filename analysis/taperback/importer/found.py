@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from taperback.errors import InputError, why_refused
-from taperback.lines import printable
-from taperback.notices import Notice, unused
-from taperback.resources import shared_toml
+from taperback.common.errors import InputError, why_refused
+from taperback.common.lines import printable
+from taperback.common.notices import Notice, unused
+from taperback.common.resources import shared_toml
 
 SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
 PACKED = (".gz", ".zip")

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pandas as pd
 
+from taperback.common.notices import Level, Notice
+from taperback.common.resources import shared_toml
 from taperback.importer.copies import drop_copies
 from taperback.importer.leg_columns import unpack_remarks
 from taperback.importer.model import Imported, legs_frame
@@ -14,8 +16,6 @@ from taperback.importer.place import place_legs
 from taperback.importer.reading import OWN, Content
 from taperback.importer.rows import Kept, unpack
 from taperback.importer.sleep_json import NO_SLEEP
-from taperback.notices import Level, Notice
-from taperback.resources import shared_toml
 
 FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
 

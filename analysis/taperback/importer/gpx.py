@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.recording import FileContent
 from taperback.importer.xml_files import (
     NAN,

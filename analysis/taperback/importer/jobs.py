@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
+from taperback.common.resources import shared_toml
 from taperback.importer.archives import count_members
 from taperback.importer.found import Found
 from taperback.importer.reading import Job
 from taperback.importer.rows import JobRow, Kept
-from taperback.resources import shared_toml
 
 
 def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobRow], list[Job]]:

@@ -17,9 +17,9 @@ from typing import Any, NamedTuple
 import numpy as np
 import pandas as pd
 
+from taperback.common.notices import Level, Notice
 from taperback.importer.model import BEST_DURATIONS_S, SUMMARY_COLUMNS, Bout
 from taperback.importer.place import is_zone
-from taperback.notices import Level, Notice
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)

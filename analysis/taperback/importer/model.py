@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 import pandas as pd
 
-from taperback.notices import Notice
+from taperback.common.notices import Notice
 
 POWER_BIN_W = 5
 """Width of a bin of `LegSummary.power_seconds` [W]."""

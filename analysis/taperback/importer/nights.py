@@ -9,11 +9,11 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pandas as pd
 
+from taperback.common.notices import Notice
+from taperback.common.resources import shared_toml
 from taperback.importer.model import NIGHT_COLUMNS
 from taperback.importer.place import unix_seconds, utc_offset_s
 from taperback.importer.recording import SleepRecord
-from taperback.notices import Notice
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

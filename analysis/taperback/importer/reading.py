@@ -10,7 +10,9 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from taperback.errors import InputError, why_refused
+from taperback.common.errors import InputError, why_refused
+from taperback.common.notices import Notice, unused
+from taperback.common.resources import shared_toml
 from taperback.importer.archives import members_of
 from taperback.importer.fit import read_fit
 from taperback.importer.gpx import read_gpx
@@ -20,8 +22,6 @@ from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
 from taperback.importer.tcx import read_tcx
 from taperback.importer.xml_files import without_lead
-from taperback.notices import Notice, unused
-from taperback.resources import shared_toml
 
 T = TypeVar("T")
 

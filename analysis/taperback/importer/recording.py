@@ -8,7 +8,7 @@ from datetime import datetime
 
 import pandas as pd
 
-from taperback.notices import Notice
+from taperback.common.notices import Notice
 
 SAMPLE_COLUMNS = (
     "time_s",

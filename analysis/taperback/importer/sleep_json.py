@@ -12,11 +12,11 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Level, Notice, note, unused
+from taperback.common.resources import shared_toml
 from taperback.importer.recording import FileContent
 from taperback.importer.sleep_points import TIME_ASLEEP, Night, Point, member, read_night
-from taperback.notices import Level, Notice, note, unused
-from taperback.resources import shared_toml
 
 NAMESPACES = ("ieee", "omh")
 _OF_SLEEP = "no sleep in the form of IEEE 1752.1 or Open mHealth"

@@ -7,9 +7,9 @@ import math
 from datetime import UTC, datetime, timedelta
 from typing import Any, NamedTuple
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.importer.recording import SleepRecord
-from taperback.resources import shared_toml
 
 NAN = float("nan")
 

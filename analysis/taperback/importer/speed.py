@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from taperback.geodesy import great_circle_m
+from taperback.common.geodesy import great_circle_m
 from taperback.importer.recording import Recording
 
 

@@ -15,6 +15,8 @@ from collections.abc import Iterable
 from importlib.metadata import version
 from pathlib import Path
 
+from taperback.common.notices import Notice
+from taperback.common.resources import shared_toml
 from taperback.importer.reading import READER_VERSION
 from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store_tables import (
@@ -28,8 +30,6 @@ from taperback.importer.store_tables import (
     stamp_in,
 )
 from taperback.importer.summary import SUMMARY_VERSION
-from taperback.notices import Notice
-from taperback.resources import shared_toml
 
 FOLDER = ".taperback"
 FILE = "legs.sqlite"

@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from taperback.common.resources import shared_toml
 from taperback.importer.leg_columns import LEG_CODECS, LEG_COLUMNS
 from taperback.importer.reading import Job
 from taperback.importer.rows import ContentRow, JobRow, Kept, PieceRow
-from taperback.resources import shared_toml
 
 _SCHEMA = f"""
 CREATE TABLE made_by (stamp TEXT NOT NULL);

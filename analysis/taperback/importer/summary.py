@@ -7,6 +7,8 @@ from datetime import UTC, datetime
 
 import numpy as np
 
+from taperback.common.notices import Notice, note
+from taperback.common.resources import shared_toml
 from taperback.importer.bouts import find_bouts
 from taperback.importer.channels import channel_summary, while_moving
 from taperback.importer.model import LegSummary
@@ -14,8 +16,6 @@ from taperback.importer.place import zone_at
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.samples import Grid, clean
 from taperback.importer.speed import known_positions
-from taperback.notices import Notice, note
-from taperback.resources import shared_toml
 
 NAN = float("nan")
 

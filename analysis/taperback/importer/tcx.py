@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
 from taperback.importer.xml_files import (
     Points,

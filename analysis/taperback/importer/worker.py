@@ -12,10 +12,10 @@ import sys
 from dataclasses import replace
 from typing import NamedTuple
 
+from taperback.common.resources import shared_toml
 from taperback.importer.leg_columns import pack_remarks
 from taperback.importer.reading import Job, read_job
 from taperback.importer.rows import ContentRow, JobRow, PieceRow, pack
-from taperback.resources import shared_toml
 
 
 class Answer(NamedTuple):

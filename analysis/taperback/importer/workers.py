@@ -15,11 +15,11 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Any, Protocol, Self
 
+from taperback.common.resources import shared_toml
 from taperback.importer.leg_columns import pack_remarks
 from taperback.importer.reading import Job, refused
 from taperback.importer.rows import JobRow, PieceRow
 from taperback.importer.worker import Answer, do_job
-from taperback.resources import shared_toml
 
 _RUN = "from taperback.importer.worker import main; main()"
 _LOOK_S = 0.5

@@ -12,10 +12,10 @@ from xml.parsers import expat
 import numpy as np
 import pandas as pd
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Notice, note
+from taperback.common.quantities import SPORTS
 from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, Recording
-from taperback.notices import Notice, note
-from taperback.quantities import SPORTS
 
 NAN = float("nan")
 

@@ -9,13 +9,13 @@ from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Notice, fault
+from taperback.common.resources import shared_toml
 from taperback.journal import cells
 from taperback.journal.days import believed, day
 from taperback.journal.files import read_text
 from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
-from taperback.notices import Notice, fault
-from taperback.resources import shared_toml
 
 FILE = "athlete.toml"
 

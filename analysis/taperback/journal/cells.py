@@ -8,7 +8,7 @@ from collections.abc import Callable
 from functools import cache, partial
 from zoneinfo import available_timezones
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
 
 SPORT_WORDS = {
     "swim": "swimming",

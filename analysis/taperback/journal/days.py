@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import quoted
-from taperback.resources import shared_toml
 
 _LOCAL_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
 

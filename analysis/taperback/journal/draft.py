@@ -7,10 +7,10 @@ import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.whole_files import put_whole
 from taperback.journal.columns import EXTRA, TABLES
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
-from taperback.whole_files import put_whole
 
 BACKUPS = Path(".taperback") / "before-draft"
 """Where the first copy of each file lies, inside the athlete's folder."""

@@ -13,9 +13,9 @@ from statistics import median
 import numpy as np
 import pandas as pd
 
+from taperback.common.notices import Notice
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
-from taperback.notices import Notice
-from taperback.resources import shared_toml
 
 KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
 

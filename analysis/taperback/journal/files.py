@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from taperback.errors import InputError, why_refused
-from taperback.notices import Notice, unused
-from taperback.resources import shared_toml
+from taperback.common.errors import InputError, why_refused
+from taperback.common.notices import Notice, unused
+from taperback.common.resources import shared_toml
 
 TABLE_SUFFIXES = (".csv", ".xlsx", ".xls", ".ods", ".numbers", ".tsv", ".txt")
 """What spreadsheets save tables as; of these, the first two are read."""

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from taperback.common.notices import Notice
 from taperback.journal.athlete import read_athlete
 from taperback.journal.columns import EXTRA, TABLES
 from taperback.journal.expected import with_estimates
@@ -14,7 +15,6 @@ from taperback.journal.model import Journal
 from taperback.journal.row_faults import night_faults, race_faults, without_fractions
 from taperback.journal.tables import read_table
 from taperback.journal.trip_faults import each_once, trip_faults
-from taperback.notices import Notice
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
 _ROW_FAULTS = {"races": race_faults, "nights": night_faults, "trips": trip_faults}

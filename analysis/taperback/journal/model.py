@@ -8,7 +8,7 @@ from datetime import date
 
 import pandas as pd
 
-from taperback.notices import Level, Notice
+from taperback.common.notices import Level, Notice
 
 RACE_COLUMNS = (
     "row",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pandas as pd
 
+from taperback.common.notices import Notice, fault
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
-from taperback.notices import Notice, fault
-from taperback.resources import shared_toml
 
 
 def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pandas as pd
 
-from taperback.errors import InputError
+from taperback.common.errors import InputError
+from taperback.common.notices import Level, Notice, fault
 from taperback.journal.columns import Column
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
-from taperback.notices import Level, Notice, fault
 
 
 def read_table(

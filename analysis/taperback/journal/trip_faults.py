@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import pandas as pd
 
-from taperback.notices import Notice, fault
+from taperback.common.notices import Notice, fault
 
 _UNUSED = ("repeated", "overlap")
 

@@ -13,8 +13,8 @@ from datetime import date, datetime, time, timedelta
 from itertools import islice
 from typing import Any
 
-from taperback.errors import InputError
-from taperback.resources import shared_toml
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 
 MOST_ROWS = 1_048_576
 """Rows that a sheet has room for."""

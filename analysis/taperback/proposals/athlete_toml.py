@@ -7,14 +7,14 @@ from datetime import timedelta
 
 import pandas as pd
 
+from taperback.common.lines import printable
+from taperback.common.resources import shared_toml
 from taperback.importer.model import Imported
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
-from taperback.lines import printable
 from taperback.proposals.races import race_rows, with_races
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window import baseline_days
-from taperback.resources import shared_toml
 
 
 def athlete_toml(imported: Imported, name: str) -> str:

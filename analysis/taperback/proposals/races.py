@@ -9,9 +9,9 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import WHOLE_RACES, clock, sports
 from taperback.journal.model import RACE_COLUMNS, Journal
-from taperback.resources import shared_toml
 
 Cells = dict[str, str]
 """One proposed row: cells by column, with its evidence under `proposed`."""

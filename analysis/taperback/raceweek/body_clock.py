@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import copysign
 
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 
 
 def shortest_shift_h(zones_h: float) -> float:

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.journal.model import Period
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import math
 
 import numpy as np
 
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 
 
 def session_rpe_load(minutes: float, rpe: float) -> float:

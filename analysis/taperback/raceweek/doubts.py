@@ -10,13 +10,13 @@ from statistics import median
 
 import pandas as pd
 
+from taperback.common.notices import Level, Notice, fault
+from taperback.common.resources import shared_toml
 from taperback.importer.model import Imported
 from taperback.journal.cells import clock
-from taperback.notices import Level, Notice, fault
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.race_file import FileTimes, file_times, told_apart
 from taperback.raceweek.window import Window
-from taperback.resources import shared_toml
 
 RESULTS = ("result_pct", "race_rpe")
 

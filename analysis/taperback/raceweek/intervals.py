@@ -11,14 +11,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.repetitions import Repetitions
 from taperback.raceweek.sides import too_little_known
 from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, span_name
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from datetime import date
 
 import pandas as pd
 
-from taperback.notices import Notice
+from taperback.common.notices import Notice
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Measured:
     """One measure of one race week.
 
     Attributes:
-        name: a key of `taperback.quantities.QUANTITIES`.
+        name: a key of `taperback.common.quantities.QUANTITIES`.
         value: the number or word, or None where it is unknown.
         reason: why it is unknown, as a clause that can follow "unknown: "; empty where known.
         basis: one sentence that says how the value was made (rule, threshold, signal, source).

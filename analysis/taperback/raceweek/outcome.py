@@ -9,12 +9,12 @@ from statistics import NormalDist, median
 
 import pandas as pd
 
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
-from taperback.quantities import show
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
-from taperback.resources import shared_toml
 
 SCALES = ("reference_time", "expected_time", "place")
 """Scales of result; on a tie the earlier one is taken, since a field shares the day's course."""

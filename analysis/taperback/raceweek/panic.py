@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Flag, Measured, unknown
 from taperback.raceweek.panic_rules import last_days, last_sessions
@@ -12,7 +13,6 @@ from taperback.raceweek.sides import OF_SUMS, too_little_known
 from taperback.raceweek.volume import baseline_weekly, week_hours
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
-from taperback.resources import shared_toml
 
 
 def panic(window: Window, effort: Effort, flags: Iterable[Flag]) -> tuple[Measured, ...]:

@@ -13,12 +13,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.model import Flag
 from taperback.raceweek.volume import baseline_weekly
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count, span_name
-from taperback.resources import shared_toml
 
 RULES = ("long", "hard", "late", "catching_up", "first_time")
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pandas as pd
 
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 
 
 def race_ids(dates: Iterable[date]) -> list[str]:

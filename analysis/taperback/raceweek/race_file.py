@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
-from taperback.quantities import show
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.resources import shared_toml
 from taperback.importer.model import Bout
-from taperback.resources import shared_toml
 
 
 @dataclass(frozen=True)

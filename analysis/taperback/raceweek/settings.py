@@ -9,9 +9,9 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.journal.model import Athlete
 from taperback.raceweek.window import Window
-from taperback.resources import shared_toml
 
 Dated = list[tuple[date, float]]
 

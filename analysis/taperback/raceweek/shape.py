@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.taper_fit import FIRST_DAY, SUM_DAYS, Fit, best_fits, weekly_sums_by_day
 from taperback.raceweek.volume import baseline_weekly
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, listed, span_name
-from taperback.resources import shared_toml
 
 
 def shape(window: Window) -> tuple[Measured, ...]:

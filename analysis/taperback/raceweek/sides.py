@@ -8,12 +8,12 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.raceweek.effort import Effort
 from taperback.raceweek.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, percent_below
 from taperback.raceweek.zones import ZONE_COLUMNS
-from taperback.resources import shared_toml
 
 OF_SUMS = "fewest_known_share_of_sums"
 """The limit for sums of hard minutes, which take time of unknown intensity as not hard."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pandas as pd
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count, span_name
-from taperback.resources import shared_toml
 
 RACE_NIGHTS = (-6, 0)
 """Nights that end on these days count for race week."""

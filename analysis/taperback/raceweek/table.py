@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pandas as pd
 
+from taperback.common.notices import Notice
+from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
-from taperback.notices import Notice
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.effort import Effort, effort_by_race

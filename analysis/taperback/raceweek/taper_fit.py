@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.resources import shared_toml
+from taperback.common.resources import shared_toml
 
 FIRST_DAY = -21
 """First day whose seven-day sum is fitted; the last is -1."""

@@ -15,6 +15,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.critical import NoCritical, fit_critical
 from taperback.importer.model import BEST_DURATIONS_S
 from taperback.raceweek.settings import (
@@ -27,7 +28,6 @@ from taperback.raceweek.settings import (
 )
 from taperback.raceweek.signals import Signal, signals_of
 from taperback.raceweek.window import FIRST_DAY, Window, baseline_days
-from taperback.resources import shared_toml
 
 SOURCES = ("own", "file", "estimate", "share")
 """Where a second threshold can come from, the most trusted first."""

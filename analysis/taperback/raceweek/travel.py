@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import copysign
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.body_clock import (
     body_clock_lag_h,
     lag_of_stages_h,
@@ -16,7 +17,6 @@ from taperback.raceweek.trips import NOTHING, Trip, find_trip
 from taperback.raceweek.whereabouts import Whereabouts, whereabouts
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
-from taperback.resources import shared_toml
 
 
 def travel(window: Window) -> tuple[Measured, ...]:

@@ -7,11 +7,11 @@ from datetime import date
 
 import pandas as pd
 
-from taperback.quantities import show
+from taperback.common.quantities import show
+from taperback.common.resources import shared_toml
 from taperback.raceweek.whereabouts import Whereabouts, whereabouts, zones_between_h
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import day_name
-from taperback.resources import shared_toml
 
 NOTHING = "the journal tells of no trips, and no file of the race has a position or a clock"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from taperback.quantities import SPORTS, show
+from taperback.common.quantities import SPORTS, show
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window import RACE_WEEK, Window, baseline_days
 from taperback.raceweek.wording import count, span_name

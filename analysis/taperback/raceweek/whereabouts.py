@@ -8,10 +8,10 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pandas as pd
 
-from taperback.geodesy import great_circle_m
+from taperback.common.geodesy import great_circle_m
+from taperback.common.resources import shared_toml
 from taperback.importer.place import utc_offset_s
 from taperback.raceweek.window import Window
-from taperback.resources import shared_toml
 
 NAN = float("nan")
 

@@ -9,9 +9,9 @@ from functools import cached_property
 
 import pandas as pd
 
+from taperback.common.resources import shared_toml
 from taperback.journal.model import Athlete, Period
 from taperback.raceweek.days import Blocks
-from taperback.resources import shared_toml
 
 FIRST_DAY = -56
 RACE_WEEK = (-7, -1)

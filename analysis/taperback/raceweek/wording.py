@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from taperback.quantity import MINUS
+from taperback.common.quantity import MINUS
 
 
 def day_name(days_to_race: int) -> str:

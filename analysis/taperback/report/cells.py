@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from taperback.dates import day_month_year
+from taperback.common.dates import day_month_year
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import FactorEvidence
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.report.wording import race_key, sentence, short
 

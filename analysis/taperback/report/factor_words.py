@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.effects import RISE
 from taperback.evidence.model import (
     STRENGTHS,
@@ -14,7 +15,6 @@ from taperback.evidence.model import (
     Refusal,
     Slope,
 )
-from taperback.quantities import QUANTITIES
 from taperback.report.finding_words import MORE_OF, is_published
 from taperback.report.wording import (
     count,

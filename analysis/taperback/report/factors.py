@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
-from taperback.quantities import QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import (

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from taperback.common.quantities import QUANTITIES
+from taperback.common.resources import shared_toml
 from taperback.evidence.model import FactorEvidence, Ranked
-from taperback.quantities import QUANTITIES
 from taperback.report.wording import count
-from taperback.resources import shared_toml
 
 MORE_OF = {
     "volume_cut": ("a larger cut in volume", "a smaller cut in volume"),

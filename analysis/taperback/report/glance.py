@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.evidence.model import Evidence
-from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.wording import count, is_nothing, listing, sentence

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from taperback.dates import day_month_year
+from taperback.common.dates import day_month_year
+from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
-from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of
 from taperback.report.wording import (

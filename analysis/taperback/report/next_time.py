@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Rule
 from taperback.next_week import NextWeek
-from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef
 from taperback.report.rule_words import no_hard_habit, part_clause
 from taperback.report.wording import days_before, sentence, span, sport_order, sport_word

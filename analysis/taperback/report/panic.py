@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from taperback.dates import day_month
+from taperback.common.dates import day_month
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.cells import RaceRef, label_of, measure_cell
 from taperback.report.glance import RULE_WORDS

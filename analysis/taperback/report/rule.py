@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import STRENGTHS, Evidence
-from taperback.quantities import QUANTITIES
 from taperback.report.cells import RaceRef, label_of
 from taperback.report.glance import cuts_compared
 from taperback.report.rule_words import range_text, reasons, rule_sentence

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from taperback.common.quantities import QUANTITIES
+from taperback.common.quantity import MINUS
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
 from taperback.next_week import NextWeek
-from taperback.quantities import QUANTITIES
-from taperback.quantity import MINUS
 from taperback.report.factor_words import against_words
 from taperback.report.wording import (
     count,

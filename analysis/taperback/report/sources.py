@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from taperback.quantities import QUANTITIES
-from taperback.quantity import MINUS
+from taperback.common.quantities import QUANTITIES
+from taperback.common.quantity import MINUS
+from taperback.common.resources import shared_toml
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import label_of
 from taperback.report.wording import sentence
-from taperback.resources import shared_toml
 
 _DOI = re.compile(r"\b(10\.\d{4,9}/[^\s,;:)]+[^\s,;:.)])")
 

@@ -6,10 +6,10 @@ import os
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from taperback.dates import day_month_year
+from taperback.common.dates import day_month_year
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import STRENGTHS
 from taperback.evidence.squad import SquadEvidence
-from taperback.quantities import QUANTITIES
 from taperback.report.rule_words import range_text
 from taperback.report.wording import count, short, span
 from taperback.squad.model import Member

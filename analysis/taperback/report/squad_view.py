@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from taperback.dates import day_month_year
+from taperback.common.dates import day_month_year
+from taperback.common.quantities import QUANTITIES
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
-from taperback.quantities import QUANTITIES
 from taperback.report.cells import label_of
 from taperback.report.glance import RULE_WORDS
 from taperback.report.sources import Source, sources

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.notices import Level, Notice
 from taperback.evidence.model import Evidence, Refusal
-from taperback.notices import Level, Notice
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import RaceRef, label_of, missing_races
 from taperback.report.factor_words import refusals

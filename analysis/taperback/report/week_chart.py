@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from taperback.quantity import MINUS
+from taperback.common.quantity import MINUS
 from taperback.report.chart_layout import still_layout
 from taperback.report.theme import sport_colour
 from taperback.report.week_strips import DayPoint, Strip

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from taperback.dates import day_month
-from taperback.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.dates import day_month
+from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.cells import (
     UNKNOWN,

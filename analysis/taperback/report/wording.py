@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from taperback.common.quantities import QUANTITIES
+from taperback.common.quantity import Quantity
 from taperback.evidence.model import Estimate
-from taperback.quantities import QUANTITIES
-from taperback.quantity import Quantity
 
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _SPORTS = {"swimming": "swim", "cycling": "bike", "running": "run"}

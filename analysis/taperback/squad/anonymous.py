@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from hashlib import sha256
 
-from taperback.notices import Notice
-from taperback.quantities import QUANTITIES
+from taperback.common.notices import Notice
+from taperback.common.quantities import QUANTITIES
 from taperback.squad.model import Member, PastRace, Squad
 
 

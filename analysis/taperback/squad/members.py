@@ -8,10 +8,10 @@ from datetime import date
 
 import numpy as np
 
+from taperback.common.notices import Level
+from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.evidence.model import Races
 from taperback.missing import gaps
-from taperback.notices import Level
-from taperback.quantities import PRIMARY_FACTORS
 from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
 from taperback.study import Study

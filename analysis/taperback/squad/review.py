@@ -15,12 +15,12 @@ from typing import Any
 import joblib
 from joblib.externals.loky.process_executor import TerminatedWorkerError
 
-from taperback.errors import InputError, TaperbackError, why_refused
+from taperback.common.errors import InputError, TaperbackError, why_refused
+from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_folder
 from taperback.importer.workers import Processes, Readers, cores
 from taperback.journal.athlete import FILE as ATHLETE
-from taperback.notices import Level, Notice
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
 from taperback.study import Study, expect_outcome, review, versions

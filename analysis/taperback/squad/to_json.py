@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from taperback.common.plain import plain
+from taperback.common.quantities import QUANTITIES
+from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL
 from taperback.evidence.squad import compare
-from taperback.plain import plain
-from taperback.quantities import QUANTITIES
-from taperback.resources import shared_toml
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from taperback.lines import printable
+from taperback.common.lines import printable
 
 
 class Level(StrEnum):

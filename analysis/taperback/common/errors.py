@@ -6,7 +6,7 @@ it into one line and an exit code, and nothing else does.
 
 from __future__ import annotations
 
-from taperback.lines import printable
+from taperback.common.lines import printable
 
 
 class TaperbackError(Exception):

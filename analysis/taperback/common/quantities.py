@@ -6,7 +6,7 @@ by name, so that a table's heading, a sentence and `study.json` cannot disagree.
 
 from __future__ import annotations
 
-from taperback.quantity import Quantity, days, fraction, hours, word
+from taperback.common.quantity import Quantity, days, fraction, hours, word
 
 SPORTS = (
     "swimming",
