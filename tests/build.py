@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from taperback.importer.local_day import place_legs
 from taperback.importer.model import (
     BEST_DURATIONS_S,
     NIGHT_COLUMNS,
@@ -22,7 +23,6 @@ from taperback.importer.model import (
     LegSummary,
     legs_frame,
 )
-from taperback.importer.place import place_legs
 from taperback.journal import model as typed
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.window import Window

@@ -14,8 +14,8 @@ from importer.test_folder import zipped
 from taperback.common.notices import Notice
 from taperback.common.resources import shared_toml
 from taperback.importer.archives import Member, count_members, members, members_of
-from taperback.importer.found import find_files
-from taperback.importer.jobs import sort_out
+from taperback.importer.changed import sort_out
+from taperback.importer.find import find_files
 from taperback.importer.rows import Kept
 
 

@@ -10,9 +10,9 @@ import pandas as pd
 
 from importer.test_samples import START, every_second, recording
 from importer.test_summary import summary
-from taperback.importer.copies import drop_copies
+from taperback.importer.duplicates import drop_copies
+from taperback.importer.local_day import place_legs
 from taperback.importer.model import LegSummary, legs_frame
-from taperback.importer.place import place_legs
 
 LEG = summary(recording(every_second(1000), "cycling", speed_mps=9.0))
 WATTS = np.array([1000], np.int32)

@@ -11,7 +11,7 @@ from importer.test_folder import put
 from taperback.common.errors import InputError
 from taperback.common.lines import printable
 from taperback.common.resources import shared_toml
-from taperback.importer.found import find_files
+from taperback.importer.find import find_files
 
 SOME = {"b.fit": b"1", "a/c.TCX": b"22", "a/deep/er/d.gpx.gz": b"3", "e.zip": b"4"}
 

@@ -7,9 +7,9 @@ from datetime import UTC, date, datetime, timedelta
 import pandas as pd
 
 from importer.test_copies import LEG
+from taperback.importer.local_day import place_legs
 from taperback.importer.model import NIGHT_COLUMNS, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
-from taperback.importer.place import place_legs
 from taperback.importer.recording import SleepRecord
 
 EVENING = datetime(2030, 5, 1, 22, 0, tzinfo=UTC)

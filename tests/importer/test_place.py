@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from importer.test_copies import LEG
+from taperback.importer.local_day import place_legs, unix_seconds, zone_at
 from taperback.importer.model import PLACED_COLUMNS, legs_frame
-from taperback.importer.place import place_legs, unix_seconds, zone_at
 
 NAN = float("nan")
 

@@ -23,7 +23,7 @@ from taperback.importer.fit_clock import FIT_EPOCH_S, Clock
 from taperback.importer.fit_messages import read_messages
 from taperback.importer.fit_records import RECORD, RECORD_FIELDS, read_records
 from taperback.importer.fit_stream import index_parts
-from taperback.importer.place import utc_offset_s, zone_at
+from taperback.importer.local_day import utc_offset_s, zone_at
 
 AREA = "files"
 PROTOCOL = "FIT protocol description and profile"

@@ -34,8 +34,8 @@ from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
 from taperback.importer.archives import Member, count_members, members, members_of
 from taperback.importer.fit import read_fit
-from taperback.importer.gather import gather
 from taperback.importer.gpx import read_gpx
+from taperback.importer.history import gather
 from taperback.importer.model import LegSummary
 from taperback.importer.reading import Content, claim
 from taperback.importer.recording import FileContent

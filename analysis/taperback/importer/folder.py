@@ -10,9 +10,9 @@ from pathlib import Path
 
 from taperback.common.errors import InputError
 from taperback.common.resources import shared_toml
-from taperback.importer.found import Found, find_files
-from taperback.importer.gather import gather, unpack_all
-from taperback.importer.jobs import sort_out
+from taperback.importer.changed import sort_out
+from taperback.importer.find import Found, find_files
+from taperback.importer.history import gather, unpack_all
 from taperback.importer.model import Imported
 from taperback.importer.progress import Count, Progress
 from taperback.importer.reading import Content

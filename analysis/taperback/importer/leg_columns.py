@@ -18,8 +18,8 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.notices import Level, Notice
+from taperback.importer.local_day import is_zone
 from taperback.importer.model import BEST_DURATIONS_S, SUMMARY_COLUMNS, Bout
-from taperback.importer.place import is_zone
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)

@@ -11,8 +11,8 @@ import pandas as pd
 
 from taperback.common.notices import Notice
 from taperback.common.resources import shared_toml
+from taperback.importer.local_day import unix_seconds, utc_offset_s
 from taperback.importer.model import NIGHT_COLUMNS
-from taperback.importer.place import unix_seconds, utc_offset_s
 from taperback.importer.recording import SleepRecord
 
 

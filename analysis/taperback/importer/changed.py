@@ -12,7 +12,7 @@ from pathlib import Path
 
 from taperback.common.resources import shared_toml
 from taperback.importer.archives import count_members
-from taperback.importer.found import Found
+from taperback.importer.find import Found
 from taperback.importer.reading import Job
 from taperback.importer.rows import JobRow, Kept
 

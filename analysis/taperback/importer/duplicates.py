@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.importer.place import unix_seconds
+from taperback.importer.local_day import unix_seconds
 
 COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 
