@@ -13,8 +13,8 @@ from importer.fit_files import run_file
 from importer.test_folder import zipped
 from taperback.common.notices import Notice
 from taperback.common.resources import shared_toml
-from taperback.importer.archives import Member, count_members, members, members_of
 from taperback.importer.changed import sort_out
+from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.find import find_files
 from taperback.importer.rows import Kept
 

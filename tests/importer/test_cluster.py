@@ -18,10 +18,10 @@ from taperback.common.errors import InputError, UsageError
 from taperback.common.resources import shared_toml
 from taperback.importer import cluster
 from taperback.importer.cluster import Cluster
+from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.progress import Progress
-from taperback.importer.reading import Job
 from taperback.importer.workers import Processes
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(30)} | {

@@ -10,8 +10,8 @@ import pytest
 from importer.fit_files import run_file
 from importer.xml_texts import gpx, tcx
 from taperback.common.errors import InputError
-from taperback.importer import reading
-from taperback.importer.reading import Job, claim, read_bytes, read_job
+from taperback.importer.file import one_file as reading
+from taperback.importer.file.one_file import Job, claim, read_bytes, read_job
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,9 @@ import pytest
 from importer.fit_files import run_file
 from importer.xml_texts import tcx
 from taperback.common.notices import note
+from taperback.importer.file.one_file import Content, read_bytes
 from taperback.importer.leg_columns import LEG_CODECS
 from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
-from taperback.importer.reading import Content, read_bytes
 from taperback.importer.recording import SleepRecord
 from taperback.importer.rows import NOT_OURS, pack, unpack
 

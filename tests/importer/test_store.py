@@ -65,7 +65,7 @@ def test_a_file_that_was_only_touched_or_moved_is_known_by_its_bytes(
     first, _ = read(folder)
     os.utime(folder / "a.fit", (1, 1))
     (folder / "b/c.fit").rename(folder / "c.fit")
-    monkeypatch.setattr("taperback.importer.reading.read_bytes", forbidden)
+    monkeypatch.setattr("taperback.importer.file.one_file.read_bytes", forbidden)
     second, looked_at = read(folder)
     assert looked_at == 2
     assert set(second.legs["digest"]) == set(first.legs["digest"])

@@ -18,8 +18,8 @@ from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
 from taperback.common.resources import shared_toml
 from taperback.importer import workers
+from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
-from taperback.importer.reading import Job
 from taperback.importer.rows import JobRow
 from taperback.importer.worker import Answer
 

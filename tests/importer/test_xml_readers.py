@@ -11,8 +11,8 @@ from importer.xml_texts import TCX_HEAD, gpx, tcx, tcx_point
 from taperback.common.errors import InputError
 from taperback.common.quantities import SPORTS
 from taperback.importer import xml_files
+from taperback.importer.file.one_file import claim
 from taperback.importer.gpx import read_gpx
-from taperback.importer.reading import claim
 from taperback.importer.samples import clean
 from taperback.importer.tcx import read_tcx
 

@@ -32,12 +32,12 @@ from journal.test_workbook import RACES
 from journal.test_workbook import workbook as workbook_of
 from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
-from taperback.importer.archives import Member, count_members, members, members_of
+from taperback.importer.file.archives import Member, count_members, members, members_of
+from taperback.importer.file.one_file import Content, claim
 from taperback.importer.fit import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.history import gather
 from taperback.importer.model import LegSummary
-from taperback.importer.reading import Content, claim
 from taperback.importer.recording import FileContent
 from taperback.importer.rows import pack, unpack
 from taperback.importer.sleep_json import read_sleep_json

@@ -11,9 +11,9 @@ from itertools import pairwise
 from pathlib import Path
 
 from taperback.common.resources import shared_toml
-from taperback.importer.archives import count_members
+from taperback.importer.file.archives import count_members
+from taperback.importer.file.one_file import Job
 from taperback.importer.find import Found
-from taperback.importer.reading import Job
 from taperback.importer.rows import JobRow, Kept
 
 

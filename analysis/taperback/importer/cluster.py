@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Self
 
 from taperback.common.errors import InputError, UsageError
-from taperback.importer.reading import Job
+from taperback.importer.file.one_file import Job
 from taperback.importer.store import stamp
 from taperback.importer.worker import Answer, do_job
 from taperback.importer.workers import Processes, longest_s

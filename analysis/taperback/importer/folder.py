@@ -11,11 +11,11 @@ from pathlib import Path
 from taperback.common.errors import InputError
 from taperback.common.resources import shared_toml
 from taperback.importer.changed import sort_out
+from taperback.importer.file.one_file import Content
 from taperback.importer.find import Found, find_files
 from taperback.importer.history import gather, unpack_all
 from taperback.importer.model import Imported
 from taperback.importer.progress import Count, Progress
-from taperback.importer.reading import Content
 from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store import Store
 from taperback.importer.worker import Answer

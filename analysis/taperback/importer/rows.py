@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from typing import Any, NamedTuple
 
+from taperback.importer.file.one_file import Content, Job
 from taperback.importer.leg_columns import (
     LEG_CODECS,
     LEG_COLUMNS,
@@ -21,7 +22,6 @@ from taperback.importer.leg_columns import (
     unpack_remarks,
 )
 from taperback.importer.model import LegSummary
-from taperback.importer.reading import Content, Job
 from taperback.importer.recording import SleepRecord
 
 _REMARKS = LEG_COLUMNS.index("remarks")

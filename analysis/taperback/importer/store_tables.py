@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from taperback.common.resources import shared_toml
+from taperback.importer.file.one_file import Job
 from taperback.importer.leg_columns import LEG_CODECS, LEG_COLUMNS
-from taperback.importer.reading import Job
 from taperback.importer.rows import ContentRow, JobRow, Kept, PieceRow
 
 _SCHEMA = f"""

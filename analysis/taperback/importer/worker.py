@@ -13,8 +13,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from taperback.common.resources import shared_toml
+from taperback.importer.file.one_file import Job, read_job
 from taperback.importer.leg_columns import pack_remarks
-from taperback.importer.reading import Job, read_job
 from taperback.importer.rows import ContentRow, JobRow, PieceRow, pack
 
 

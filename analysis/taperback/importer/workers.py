@@ -16,8 +16,8 @@ from dataclasses import replace
 from typing import Any, Protocol, Self
 
 from taperback.common.resources import shared_toml
+from taperback.importer.file.one_file import Job, refused
 from taperback.importer.leg_columns import pack_remarks
-from taperback.importer.reading import Job, refused
 from taperback.importer.rows import JobRow, PieceRow
 from taperback.importer.worker import Answer, do_job
 

@@ -13,7 +13,7 @@ from typing import TypeVar
 from taperback.common.errors import InputError, why_refused
 from taperback.common.notices import Notice, unused
 from taperback.common.resources import shared_toml
-from taperback.importer.archives import members_of
+from taperback.importer.file.archives import members_of
 from taperback.importer.fit import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.model import LegSummary
