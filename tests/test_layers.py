@@ -28,7 +28,7 @@ MAY_KNOW["squad"] = MAY_KNOW["study_json"] | {"study_json", "missing"}
 MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
-    "fitdecode": {"importer/fit_decode.py", "importer/fit_records.py"},
+    "fitdecode": {"importer/fit/decode.py", "importer/fit/records.py"},
     "xml": {"importer/xml_files.py"},
     "sqlite3": {"importer/store.py", "importer/store_tables.py"},
     "distributed": {"importer/cluster.py"},

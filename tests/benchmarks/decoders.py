@@ -13,9 +13,9 @@ from garmin_fit_sdk import Decoder, Stream
 from history import FIRST_DAY_S, SECONDS, one_hour
 
 from fit_writer import FitWriter, degrees
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_records import bulk_can_read, read_records
-from taperback.importer.fit_stream import index_parts
+from taperback.importer.fit.read import read_fit
+from taperback.importer.fit.records import bulk_can_read, read_records
+from taperback.importer.fit.stream import index_parts
 
 
 def messy_hour() -> bytes:

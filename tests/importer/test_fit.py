@@ -10,7 +10,7 @@ import pytest
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START, START_S, add_records, run_file, session
 from taperback.common.errors import InputError
-from taperback.importer.fit import read_fit
+from taperback.importer.fit.read import read_fit
 
 
 def test_a_plain_run_is_one_leg_with_its_samples() -> None:

@@ -10,7 +10,7 @@ import pytest
 from fit_writer import FitWriter
 from importer.fit_files import START, START_S, add_records, session
 from taperback.common.errors import InputError
-from taperback.importer.fit import read_fit
+from taperback.importer.fit.read import read_fit
 
 FIT_EPOCH_S = 631_065_600
 OWN_S = FIT_EPOCH_S + 5000  # a device switched on 5,000 seconds ago, as FIT time counts

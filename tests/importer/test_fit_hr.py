@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records, session
 from taperback.common.resources import shared_toml
-from taperback.importer import fit_hr
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_hr import hr_layouts, hr_of_records, read_hr
-from taperback.importer.fit_layout import Definition
-from taperback.importer.fit_stream import index_parts
+from taperback.importer.fit.heart_rate import hr_layouts, hr_of_records, read_hr
+from taperback.importer.fit.layout import Definition
+from taperback.importer.fit.read import heart_rate as fit_hr
+from taperback.importer.fit.read import read_fit
+from taperback.importer.fit.stream import index_parts
 
 FIT_EPOCH_S = 631_065_600
 TICKS = 1024

@@ -18,11 +18,11 @@ from fit_writer import FitWriter, degrees, wrap
 from importer.fit_files import START_S, add_records
 from taperback.common.errors import InputError
 from taperback.common.resources import shared_toml
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_excerpt import Wanted, excerpt
-from taperback.importer.fit_messages import read_messages
-from taperback.importer.fit_records import RECORD_FIELDS, bulk_can_read, read_records
-from taperback.importer.fit_stream import index_parts
+from taperback.importer.fit.excerpt import Wanted, excerpt
+from taperback.importer.fit.messages import read_messages
+from taperback.importer.fit.read import read_fit
+from taperback.importer.fit.records import RECORD_FIELDS, bulk_can_read, read_records
+from taperback.importer.fit.stream import index_parts
 
 FIT_EPOCH_S = 631_065_600
 

@@ -9,7 +9,7 @@ import pytest
 from fit_writer import FitWriter
 from importer.fit_files import START, START_S
 from taperback.common.errors import InputError
-from taperback.importer.fit import read_fit
+from taperback.importer.fit.read import read_fit
 from taperback.importer.recording import SleepRecord
 
 

@@ -10,9 +10,9 @@ import pytest
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records
 from taperback.common.errors import InputError
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_layout import Definition
-from taperback.importer.fit_stream import index_parts
+from taperback.importer.fit.layout import Definition
+from taperback.importer.fit.read import read_fit
+from taperback.importer.fit.stream import index_parts
 
 
 def define(local: int, number: int, *fields: tuple[int, int, int]) -> bytes:

@@ -21,8 +21,8 @@ from garmin_fit_sdk import Decoder, Stream
 from tcxreader.tcxreader import TCXReader
 
 from published.ledger import library
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_messages import read_messages
+from taperback.importer.fit.messages import read_messages
+from taperback.importer.fit.read import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.recording import FileContent
 from taperback.importer.tcx import read_tcx

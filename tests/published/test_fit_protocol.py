@@ -18,11 +18,11 @@ from importer.fit_files import START_S, add_records, run_file, session
 from importer.test_fit_hr import swim
 from importer.test_fit_records import by_fitdecode
 from published.ledger import library
-from taperback.importer.fit import read_fit
-from taperback.importer.fit_clock import FIT_EPOCH_S, Clock
-from taperback.importer.fit_messages import read_messages
-from taperback.importer.fit_records import RECORD, RECORD_FIELDS, read_records
-from taperback.importer.fit_stream import index_parts
+from taperback.importer.fit.clock import FIT_EPOCH_S, Clock
+from taperback.importer.fit.messages import read_messages
+from taperback.importer.fit.read import read_fit
+from taperback.importer.fit.records import RECORD, RECORD_FIELDS, read_records
+from taperback.importer.fit.stream import index_parts
 from taperback.importer.local_day import utc_offset_s, zone_at
 
 AREA = "files"

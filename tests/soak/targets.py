@@ -34,7 +34,7 @@ from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
 from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.file.one_file import Content, claim
-from taperback.importer.fit import read_fit
+from taperback.importer.fit.read import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.history import gather
 from taperback.importer.model import LegSummary

@@ -14,7 +14,7 @@ from taperback.common.errors import InputError, why_refused
 from taperback.common.notices import Notice, unused
 from taperback.common.resources import shared_toml
 from taperback.importer.file.archives import members_of
-from taperback.importer.fit import read_fit
+from taperback.importer.fit.read import read_fit
 from taperback.importer.gpx import read_gpx
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent, SleepRecord

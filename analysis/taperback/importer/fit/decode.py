@@ -9,7 +9,7 @@ import fitdecode
 from fitdecode.profile import MESSAGE_TYPES
 
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_excerpt import Wanted
+from taperback.importer.fit.excerpt import Wanted
 
 USED_FIELDS = {
     "file_id": ("type", "time_created"),

@@ -15,8 +15,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_layout import Definition, FieldLayout
-from taperback.importer.fit_stream import Part
+from taperback.importer.fit.layout import Definition, FieldLayout
+from taperback.importer.fit.stream import Part
 
 HR = 132
 

@@ -9,11 +9,11 @@ import numpy as np
 
 from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
-from taperback.importer.fit_decode import TOO_MUCH, USED_FIELDS, WANTED, decode
-from taperback.importer.fit_excerpt import excerpt, mended
-from taperback.importer.fit_hr import hr_layouts, read_hr
-from taperback.importer.fit_records import RECORD, RECORD_FIELDS, bulk_can_read, read_records
-from taperback.importer.fit_stream import Part, index_parts
+from taperback.importer.fit.decode import TOO_MUCH, USED_FIELDS, WANTED, decode
+from taperback.importer.fit.excerpt import excerpt, mended
+from taperback.importer.fit.heart_rate import hr_layouts, read_hr
+from taperback.importer.fit.records import RECORD, RECORD_FIELDS, bulk_can_read, read_records
+from taperback.importer.fit.stream import Part, index_parts
 
 
 @dataclass

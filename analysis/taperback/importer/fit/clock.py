@@ -13,7 +13,7 @@ import numpy as np
 
 from taperback.common.notices import note
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_messages import Messages, number
+from taperback.importer.fit.messages import Messages, number
 
 FIT_EPOCH_S = 631_065_600
 """1989-12-31T00:00:00Z, the start of FIT time, in Unix seconds (FIT profile, type date_time)."""

@@ -9,12 +9,12 @@ import pandas as pd
 
 from taperback.common.errors import InputError
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_clock import Clock, read_clock
-from taperback.importer.fit_hr import hr_of_records
-from taperback.importer.fit_messages import Messages, number, read_messages
-from taperback.importer.fit_sessions import Span, read_spans
-from taperback.importer.fit_sleep import read_sleeps
-from taperback.importer.fit_tables import DISTANCE, HEART_RATE, TIME, Tables, either, read_tables
+from taperback.importer.fit.clock import Clock, read_clock
+from taperback.importer.fit.heart_rate import hr_of_records
+from taperback.importer.fit.messages import Messages, number, read_messages
+from taperback.importer.fit.sessions import Span, read_spans
+from taperback.importer.fit.sleep import read_sleeps
+from taperback.importer.fit.tables import DISTANCE, HEART_RATE, TIME, Tables, either, read_tables
 from taperback.importer.recording import (
     LAP_COLUMNS,
     LENGTH_COLUMNS,

@@ -8,8 +8,8 @@ import numpy as np
 
 from taperback.common.notices import note
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_clock import Clock
-from taperback.importer.fit_messages import Messages, number
+from taperback.importer.fit.clock import Clock
+from taperback.importer.fit.messages import Messages, number
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,8 @@ import numpy as np
 from fitdecode.profile import MESSAGE_TYPES
 from fitdecode.types import BASE_TYPE_BYTE, BASE_TYPES
 
-from taperback.importer.fit_layout import Definition, FieldLayout
-from taperback.importer.fit_stream import Part
+from taperback.importer.fit.layout import Definition, FieldLayout
+from taperback.importer.fit.stream import Part
 
 RECORD = 20
 

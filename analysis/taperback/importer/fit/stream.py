@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_layout import LOCAL, Definition, read_definition
+from taperback.importer.fit.layout import LOCAL, Definition, read_definition
 
 COMPRESSED = 0x80
 DEFINITION = 0x40

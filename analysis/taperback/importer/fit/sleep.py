@@ -8,8 +8,8 @@ from itertools import pairwise
 import numpy as np
 
 from taperback.common.resources import shared_toml
-from taperback.importer.fit_clock import Clock
-from taperback.importer.fit_messages import Messages
+from taperback.importer.fit.clock import Clock
+from taperback.importer.fit.messages import Messages
 from taperback.importer.recording import SleepRecord
 
 _ASLEEP = {"light", "deep", "rem"}

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.importer.fit_layout import LOCAL, Definition, FieldLayout
-from taperback.importer.fit_stream import Part
+from taperback.importer.fit.layout import LOCAL, Definition, FieldLayout
+from taperback.importer.fit.stream import Part
 
 
 @dataclass(frozen=True)
