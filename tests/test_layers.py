@@ -29,7 +29,7 @@ MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit/decode.py", "importer/fit/records.py"},
-    "xml": {"importer/xml_files.py"},
+    "xml": {"importer/formats/xml_files.py"},
     "sqlite3": {"importer/store.py", "importer/store_tables.py"},
     "distributed": {"importer/cluster.py"},
     "joblib": {"squad/review.py"},

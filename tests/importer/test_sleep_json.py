@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from importer.test_folder import lines, read, zipped
 from taperback.common.errors import InputError
+from taperback.importer.formats.sleep_json import read_sleep_json
 from taperback.importer.recording import SleepRecord
-from taperback.importer.sleep_json import read_sleep_json
 
 BED, UP = "2030-05-01T22:30:00+01:00", "2030-05-02T06:30:00+01:00"
 MISSING = object()

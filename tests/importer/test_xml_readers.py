@@ -10,11 +10,11 @@ import pytest
 from importer.xml_texts import TCX_HEAD, gpx, tcx, tcx_point
 from taperback.common.errors import InputError
 from taperback.common.quantities import SPORTS
-from taperback.importer import xml_files
 from taperback.importer.file.one_file import claim
-from taperback.importer.gpx import read_gpx
+from taperback.importer.formats import xml_files
+from taperback.importer.formats.gpx import read_gpx
+from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.samples import clean
-from taperback.importer.tcx import read_tcx
 
 START = datetime(2030, 5, 1, 6, 0, tzinfo=UTC)
 ENTITIES = '<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>'

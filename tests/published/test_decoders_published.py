@@ -23,9 +23,9 @@ from tcxreader.tcxreader import TCXReader
 from published.ledger import library
 from taperback.importer.fit.messages import read_messages
 from taperback.importer.fit.read import read_fit
-from taperback.importer.gpx import read_gpx
+from taperback.importer.formats.gpx import read_gpx
+from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.recording import FileContent
-from taperback.importer.tcx import read_tcx
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 EVERY = 6

@@ -17,8 +17,8 @@ from omh_shim._validate import validate_output
 from importer.test_sleep_json import BED, MISSING, UP, frame, hours, point
 from published.ledger import library
 from taperback.common.errors import InputError
-from taperback.importer.sleep_json import read_sleep_json
-from taperback.importer.sleep_points import TIME_ASLEEP
+from taperback.importer.formats.sleep_json import read_sleep_json
+from taperback.importer.formats.sleep_points import TIME_ASLEEP
 
 AREA = "files"
 SCHEMAS = (

@@ -35,14 +35,14 @@ from taperback.common.notices import Notice, note
 from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.file.one_file import Content, claim
 from taperback.importer.fit.read import read_fit
-from taperback.importer.gpx import read_gpx
+from taperback.importer.formats.gpx import read_gpx
+from taperback.importer.formats.sleep_json import read_sleep_json
+from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.history import gather
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
 from taperback.importer.rows import pack, unpack
-from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
-from taperback.importer.tcx import read_tcx
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
 from taperback.report.page import write_report

@@ -15,13 +15,13 @@ from taperback.common.notices import Notice, unused
 from taperback.common.resources import shared_toml
 from taperback.importer.file.archives import members_of
 from taperback.importer.fit.read import read_fit
-from taperback.importer.gpx import read_gpx
+from taperback.importer.formats.gpx import read_gpx
+from taperback.importer.formats.sleep_json import read_sleep_json
+from taperback.importer.formats.tcx import read_tcx
+from taperback.importer.formats.xml_files import without_lead
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent, SleepRecord
-from taperback.importer.sleep_json import read_sleep_json
 from taperback.importer.summary import summarise
-from taperback.importer.tcx import read_tcx
-from taperback.importer.xml_files import without_lead
 
 T = TypeVar("T")
 

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from taperback.common.errors import InputError
-from taperback.importer.recording import FileContent
-from taperback.importer.xml_files import (
+from taperback.importer.formats.xml_files import (
     NAN,
     Points,
     first_number,
@@ -21,6 +20,7 @@ from taperback.importer.xml_files import (
     stream_until_broken,
     unix_s,
 )
+from taperback.importer.recording import FileContent
 
 
 class _Track:

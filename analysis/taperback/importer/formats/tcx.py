@@ -12,8 +12,7 @@ from collections.abc import Mapping
 import pandas as pd
 
 from taperback.common.errors import InputError
-from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
-from taperback.importer.xml_files import (
+from taperback.importer.formats.xml_files import (
     Points,
     first_number,
     number,
@@ -22,6 +21,7 @@ from taperback.importer.xml_files import (
     stream_until_broken,
     unix_s,
 )
+from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
 
 
 class _Activity:

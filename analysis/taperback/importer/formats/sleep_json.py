@@ -15,8 +15,8 @@ from typing import Any
 from taperback.common.errors import InputError
 from taperback.common.notices import Level, Notice, note, unused
 from taperback.common.resources import shared_toml
+from taperback.importer.formats.sleep_points import TIME_ASLEEP, Night, Point, member, read_night
 from taperback.importer.recording import FileContent
-from taperback.importer.sleep_points import TIME_ASLEEP, Night, Point, member, read_night
 
 NAMESPACES = ("ieee", "omh")
 _OF_SLEEP = "no sleep in the form of IEEE 1752.1 or Open mHealth"
