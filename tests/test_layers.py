@@ -31,7 +31,7 @@ ONE_HOME = {
     "fitdecode": {"importer/fit/decode.py", "importer/fit/records.py"},
     "xml": {"importer/formats/xml_files.py"},
     "sqlite3": {"importer/store.py", "importer/store_tables.py"},
-    "distributed": {"importer/cluster.py"},
+    "distributed": {"importer/readers/cluster.py"},
     "joblib": {"squad/review.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},

@@ -24,9 +24,9 @@ from squad_folder import write_squad as write_folders
 from taperback.common.errors import InputError, TaperbackError
 from taperback.common.resources import shared_toml
 from taperback.evidence.squad import Borrowed, compare
-from taperback.importer.cluster import Cluster
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
+from taperback.importer.readers.cluster import Cluster
 from taperback.journal.model import Journal
 from taperback.report.figures import plotly_script
 from taperback.report.page import write_report

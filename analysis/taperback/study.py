@@ -17,8 +17,8 @@ from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
-from taperback.importer.progress import Progress
-from taperback.importer.workers import Readers
+from taperback.importer.readers.progress import Progress
+from taperback.importer.readers.workers import Readers
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.next_week import NextWeek, plan_next_week

@@ -16,13 +16,13 @@ from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from taperback.common.errors import InputError, UsageError
 from taperback.common.resources import shared_toml
-from taperback.importer import cluster
-from taperback.importer.cluster import Cluster
 from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
-from taperback.importer.progress import Progress
-from taperback.importer.workers import Processes
+from taperback.importer.readers import cluster
+from taperback.importer.readers.cluster import Cluster
+from taperback.importer.readers.progress import Progress
+from taperback.importer.readers.workers import Processes
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(30)} | {
     "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(30, 36)}),
@@ -96,7 +96,7 @@ def test_what_a_cluster_that_has_gone_did_not_answer_is_read_here(
 
 HARMED = """
 import os, time
-import taperback.importer.worker as worker
+import taperback.importer.readers.worker as worker
 def harmed(job, known, read=worker.do_job):
     if job.name == "05.fit" or job.name == "z.zip" and job.first <= 2 < job.last:
         {harm}

@@ -18,7 +18,7 @@ from taperback.common.resources import shared_toml
 from taperback.importer import store as store_module
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
-from taperback.importer.progress import Progress
+from taperback.importer.readers.progress import Progress
 from taperback.importer.store import FILE, FOLDER, Store, stamp
 
 FILES = {

@@ -17,11 +17,11 @@ from importer.fit_files import run_file
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
 from taperback.common.resources import shared_toml
-from taperback.importer import workers
 from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
+from taperback.importer.readers import workers
+from taperback.importer.readers.worker import Answer
 from taperback.importer.rows import JobRow
-from taperback.importer.worker import Answer
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
     "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(20, 26)})
@@ -29,7 +29,7 @@ FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
 
 HARMED = """
 import os, time
-import taperback.importer.worker as worker
+import taperback.importer.readers.worker as worker
 real = worker.do_job
 def do_job(job, known):
     at_fault = {at_fault}

@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from taperback.importer.workers import Readers
+from taperback.importer.readers.workers import Readers
 
 
 class Outcome(StrEnum):
@@ -37,7 +37,7 @@ def readers_at(scheduler: str | None) -> Iterator[Readers | None]:
     if scheduler is None:
         yield None
         return
-    from taperback.importer.cluster import Cluster
+    from taperback.importer.readers.cluster import Cluster
 
     with Cluster(scheduler) as cluster:
         yield cluster

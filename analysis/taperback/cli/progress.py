@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
 from rich.progress import Progress as Bar
 
-from taperback.importer.progress import Progress
+from taperback.importer.readers.progress import Progress
 from taperback.squad.review import SquadProgress
 
 

@@ -15,11 +15,11 @@ from taperback.importer.file.one_file import Content
 from taperback.importer.find import Found, find_files
 from taperback.importer.history import gather, unpack_all
 from taperback.importer.model import Imported
-from taperback.importer.progress import Count, Progress
+from taperback.importer.readers.progress import Count, Progress
+from taperback.importer.readers.worker import Answer
+from taperback.importer.readers.workers import Processes, Readers
 from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store import Store
-from taperback.importer.worker import Answer
-from taperback.importer.workers import Processes, Readers
 
 
 def read_folder(

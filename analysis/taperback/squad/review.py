@@ -19,7 +19,7 @@ from taperback.common.errors import InputError, TaperbackError, why_refused
 from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_folder
-from taperback.importer.workers import Processes, Readers, cores
+from taperback.importer.readers.workers import Processes, Readers, cores
 from taperback.journal.athlete import FILE as ATHLETE
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad

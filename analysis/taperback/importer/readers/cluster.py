@@ -13,9 +13,9 @@ from typing import Any, Self
 
 from taperback.common.errors import InputError, UsageError
 from taperback.importer.file.one_file import Job
+from taperback.importer.readers.worker import Answer, do_job
+from taperback.importer.readers.workers import Processes, longest_s
 from taperback.importer.store import stamp
-from taperback.importer.worker import Answer, do_job
-from taperback.importer.workers import Processes, longest_s
 
 _CONNECT_S = 15
 _LOOK_S = 2.0

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from taperback.importer.leg_columns import LEG_COLUMNS
+from taperback.importer.readers.worker import Answer
 from taperback.importer.rows import ContentRow
-from taperback.importer.worker import Answer
 
 _MOVING = LEG_COLUMNS.index("moving_s")
 
