@@ -30,7 +30,7 @@ MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
     "fitdecode": {"importer/fit/decode.py", "importer/fit/records.py"},
     "xml": {"importer/formats/xml_files.py"},
-    "sqlite3": {"importer/store.py", "importer/store_tables.py"},
+    "sqlite3": {"importer/store/store.py", "importer/store/tables.py"},
     "distributed": {"importer/readers/cluster.py"},
     "joblib": {"squad/review.py"},
     "statsmodels": {"evidence"},

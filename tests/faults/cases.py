@@ -24,7 +24,7 @@ from faults.boundary import (
 )
 from faults.stage import TYPED, Act, Ran, Stage
 from importer.test_folder import later_run, put, zipped
-from taperback.importer.store import FILE, FOLDER, stamp
+from taperback.importer.store.store import FILE, FOLDER, stamp
 from taperback.journal.draft import BACKUPS
 
 
@@ -201,7 +201,7 @@ def killed_everywhere(command: str, stage: Stage) -> Ran:
 
 
 def killed_while_it_keeps(stage: Stage) -> Ran:
-    act = partial(killed_in, "taperback.importer.store", "insert_content")
+    act = partial(killed_in, "taperback.importer.store.store", "insert_content")
     return stage.run("review", act)
 
 

@@ -21,7 +21,7 @@ from importer.fit_files import run_file
 from importer.test_folder import later_run, put, zipped
 from importer.test_sleep_json import point
 from importer.xml_texts import gpx
-from taperback.importer.store import FOLDER
+from taperback.importer.store.store import FOLDER
 
 Act = Callable[[], object]
 LONGEST_S = 120

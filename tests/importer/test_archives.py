@@ -16,7 +16,7 @@ from taperback.common.resources import shared_toml
 from taperback.importer.changed import sort_out
 from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.find import find_files
-from taperback.importer.rows import Kept
+from taperback.importer.store.rows import Kept
 
 
 def told(items: list[Member | Notice]) -> list[str]:

@@ -13,10 +13,10 @@ from importer.fit_files import run_file
 from importer.xml_texts import tcx
 from taperback.common.notices import note
 from taperback.importer.file.one_file import Content, read_bytes
-from taperback.importer.leg_columns import LEG_CODECS
 from taperback.importer.model import SUMMARY_COLUMNS, Bout, LegSummary
 from taperback.importer.recording import SleepRecord
-from taperback.importer.rows import NOT_OURS, pack, unpack
+from taperback.importer.store.columns import LEG_CODECS
+from taperback.importer.store.rows import NOT_OURS, pack, unpack
 
 MOMENT = datetime(2030, 5, 1, 6, 0, 0, 123_457, tzinfo=UTC)
 

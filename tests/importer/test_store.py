@@ -15,11 +15,11 @@ from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from importer.xml_texts import gpx
 from taperback.common.resources import shared_toml
-from taperback.importer import store as store_module
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
-from taperback.importer.store import FILE, FOLDER, Store, stamp
+from taperback.importer.store.store import FILE, FOLDER, Store, stamp
+from taperback.importer.store.store import store as store_module
 
 FILES = {
     "a.fit": later_run(0),

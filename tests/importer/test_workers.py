@@ -21,7 +21,7 @@ from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
 from taperback.importer.readers import workers
 from taperback.importer.readers.worker import Answer
-from taperback.importer.rows import JobRow
+from taperback.importer.store.rows import JobRow
 
 FILES = {f"{hour:02d}.fit": later_run(hour) for hour in range(12)} | {
     "z.zip": zipped({f"{hour}.fit": later_run(hour) for hour in range(20, 26)})

@@ -21,7 +21,7 @@ sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")
 
 from importer.tables import as_text  # noqa: E402
 from taperback.importer.folder import read_folder  # noqa: E402
-from taperback.importer.store import FOLDER  # noqa: E402
+from taperback.importer.store.store import FOLDER  # noqa: E402
 
 HOME = "Europe/Lisbon"
 IMPORT = """

@@ -24,7 +24,7 @@ from taperback.importer.file.archives import Member, members  # noqa: E402
 from taperback.importer.file.one_file import read_bytes  # noqa: E402
 from taperback.importer.find import PACKED, SUFFIXES  # noqa: E402
 from taperback.importer.history import gather  # noqa: E402
-from taperback.importer.rows import pack, unpack  # noqa: E402
+from taperback.importer.store.rows import pack, unpack  # noqa: E402
 
 LONGEST_S = 5.0
 

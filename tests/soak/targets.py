@@ -41,7 +41,7 @@ from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.history import gather
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
-from taperback.importer.rows import pack, unpack
+from taperback.importer.store.rows import pack, unpack
 from taperback.importer.summary import summarise
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal

@@ -14,7 +14,7 @@ from taperback.common.resources import shared_toml
 from taperback.importer.file.archives import count_members
 from taperback.importer.file.one_file import Job
 from taperback.importer.find import Found
-from taperback.importer.rows import JobRow, Kept
+from taperback.importer.store.rows import JobRow, Kept
 
 
 def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobRow], list[Job]]:

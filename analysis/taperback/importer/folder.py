@@ -18,8 +18,8 @@ from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Count, Progress
 from taperback.importer.readers.worker import Answer
 from taperback.importer.readers.workers import Processes, Readers
-from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
-from taperback.importer.store import Store
+from taperback.importer.store.rows import NOT_OURS, ContentRow, JobRow, Kept
+from taperback.importer.store.store import Store
 
 
 def read_folder(

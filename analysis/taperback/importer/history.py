@@ -11,11 +11,11 @@ from taperback.common.resources import shared_toml
 from taperback.importer.duplicates import drop_copies
 from taperback.importer.file.one_file import OWN, Content
 from taperback.importer.formats.sleep_json import NO_SLEEP
-from taperback.importer.leg_columns import unpack_remarks
 from taperback.importer.local_day import place_legs
 from taperback.importer.model import Imported, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
-from taperback.importer.rows import Kept, unpack
+from taperback.importer.store.columns import unpack_remarks
+from taperback.importer.store.rows import Kept, unpack
 
 FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
 

@@ -15,7 +15,7 @@ from taperback.common.errors import InputError, UsageError
 from taperback.importer.file.one_file import Job
 from taperback.importer.readers.worker import Answer, do_job
 from taperback.importer.readers.workers import Processes, longest_s
-from taperback.importer.store import stamp
+from taperback.importer.store.store import stamp
 
 _CONNECT_S = 15
 _LOOK_S = 2.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from taperback.importer.leg_columns import LEG_COLUMNS
 from taperback.importer.readers.worker import Answer
-from taperback.importer.rows import ContentRow
+from taperback.importer.store.columns import LEG_COLUMNS
+from taperback.importer.store.rows import ContentRow
 
 _MOVING = LEG_COLUMNS.index("moving_s")
 

@@ -14,8 +14,8 @@ from typing import NamedTuple
 
 from taperback.common.resources import shared_toml
 from taperback.importer.file.one_file import Job, read_job
-from taperback.importer.leg_columns import pack_remarks
-from taperback.importer.rows import ContentRow, JobRow, PieceRow, pack
+from taperback.importer.store.columns import pack_remarks
+from taperback.importer.store.rows import ContentRow, JobRow, PieceRow, pack
 
 
 class Answer(NamedTuple):

@@ -17,9 +17,9 @@ from typing import Any, Protocol, Self
 
 from taperback.common.resources import shared_toml
 from taperback.importer.file.one_file import Job, refused
-from taperback.importer.leg_columns import pack_remarks
 from taperback.importer.readers.worker import Answer, do_job
-from taperback.importer.rows import JobRow, PieceRow
+from taperback.importer.store.columns import pack_remarks
+from taperback.importer.store.rows import JobRow, PieceRow
 
 _RUN = "from taperback.importer.readers.worker import main; main()"
 _LOOK_S = 0.5

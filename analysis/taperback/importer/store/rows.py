@@ -10,7 +10,9 @@ import json
 from typing import Any, NamedTuple
 
 from taperback.importer.file.one_file import Content, Job
-from taperback.importer.leg_columns import (
+from taperback.importer.model import LegSummary
+from taperback.importer.recording import SleepRecord
+from taperback.importer.store.columns import (
     LEG_CODECS,
     LEG_COLUMNS,
     finite_number,
@@ -21,8 +23,6 @@ from taperback.importer.leg_columns import (
     to_number,
     unpack_remarks,
 )
-from taperback.importer.model import LegSummary
-from taperback.importer.recording import SleepRecord
 
 _REMARKS = LEG_COLUMNS.index("remarks")
 _ENCODE = tuple(LEG_CODECS[name].encode for name in LEG_COLUMNS)

@@ -18,8 +18,8 @@ from pathlib import Path
 from taperback.common.notices import Notice
 from taperback.common.resources import shared_toml
 from taperback.importer.file.one_file import READER_VERSION
-from taperback.importer.rows import NOT_OURS, ContentRow, JobRow, Kept
-from taperback.importer.store_tables import (
+from taperback.importer.store.rows import NOT_OURS, ContentRow, JobRow, Kept
+from taperback.importer.store.tables import (
     connect,
     contents_in,
     delete_all_but,

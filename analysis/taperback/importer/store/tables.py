@@ -10,8 +10,8 @@ from typing import Any
 
 from taperback.common.resources import shared_toml
 from taperback.importer.file.one_file import Job
-from taperback.importer.leg_columns import LEG_CODECS, LEG_COLUMNS
-from taperback.importer.rows import ContentRow, JobRow, Kept, PieceRow
+from taperback.importer.store.columns import LEG_CODECS, LEG_COLUMNS
+from taperback.importer.store.rows import ContentRow, JobRow, Kept, PieceRow
 
 _SCHEMA = f"""
 CREATE TABLE made_by (stamp TEXT NOT NULL);
