@@ -9,10 +9,10 @@ import pandas as pd
 import pytest
 
 from importer.test_samples import T0, every_second, recording
-from taperback.importer.bouts import find_bouts
 from taperback.importer.model import Bout
 from taperback.importer.recording import LENGTH_COLUMNS
-from taperback.importer.samples import clean
+from taperback.importer.summary.bouts import find_bouts
+from taperback.importer.summary.samples import clean
 
 RNG = np.random.default_rng(20300501)
 

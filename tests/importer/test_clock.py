@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from taperback.common.errors import InputError
 from taperback.common.resources import shared_toml
-from taperback.importer.clock import one_clock, started_s
+from taperback.importer.summary.clock import one_clock, started_s
 
 LIMITS = shared_toml("limits.toml")["cleaning"]
 T0 = datetime(2030, 5, 1, 6, 0, tzinfo=UTC).timestamp()

@@ -11,7 +11,7 @@ import pytest
 
 from taperback.common.errors import InputError
 from taperback.importer.recording import LENGTH_COLUMNS, SAMPLE_COLUMNS, Recording
-from taperback.importer.samples import clean
+from taperback.importer.summary.samples import clean
 
 START = datetime(2030, 5, 1, 6, 0, tzinfo=UTC)
 T0 = START.timestamp()

@@ -10,8 +10,8 @@ import pytest
 
 from importer.test_samples import T0, every_second, recording
 from taperback.importer.recording import LENGTH_COLUMNS
-from taperback.importer.samples import clean
-from taperback.importer.speed import known_positions, length_speed, speed_of
+from taperback.importer.summary.samples import clean
+from taperback.importer.summary.speed import known_positions, length_speed, speed_of
 
 NOTHING = np.full(20, np.nan)
 STEP_DEG = 3.0 / 111_195  # three metres of latitude on the sphere

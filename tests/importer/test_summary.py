@@ -12,7 +12,7 @@ import pytest
 from importer.test_samples import every_second, recording
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.importer.recording import Recording
-from taperback.importer.summary import summarise
+from taperback.importer.summary.summary import summarise
 
 
 def summary(leg: Recording) -> LegSummary:

@@ -14,7 +14,7 @@ from taperback.importer.file.one_file import claim
 from taperback.importer.formats import xml_files
 from taperback.importer.formats.gpx import read_gpx
 from taperback.importer.formats.tcx import read_tcx
-from taperback.importer.samples import clean
+from taperback.importer.summary.samples import clean
 
 START = datetime(2030, 5, 1, 6, 0, tzinfo=UTC)
 ENTITIES = '<!DOCTYPE gpx [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]>'

@@ -7,9 +7,9 @@ import numpy as np
 from build import journal, leg
 from importer.test_samples import every_second, recording
 from raceweek.efforts import kilometres, measured_by
-from taperback.importer.bouts import find_bouts
 from taperback.importer.model import Bout
-from taperback.importer.samples import clean
+from taperback.importer.summary.bouts import find_bouts
+from taperback.importer.summary.samples import clean
 from taperback.raceweek.intervals import intervals
 
 AREA = "measures"

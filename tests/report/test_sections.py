@@ -20,7 +20,7 @@ from report.studies import (
     study,
 )
 from taperback.common.notices import Level, Notice
-from taperback.importer.samples import clean
+from taperback.importer.summary.samples import clean
 from taperback.raceweek.model import Flag
 from taperback.report.cells import race_refs
 from taperback.report.made_from import _RULES, made_from

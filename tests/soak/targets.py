@@ -42,7 +42,7 @@ from taperback.importer.history import gather
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
 from taperback.importer.store.rows import pack, unpack
-from taperback.importer.summary import summarise
+from taperback.importer.summary.summary import summarise
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
 from taperback.report.page import write_report

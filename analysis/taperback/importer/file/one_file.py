@@ -21,7 +21,7 @@ from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.formats.xml_files import without_lead
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent, SleepRecord
-from taperback.importer.summary import summarise
+from taperback.importer.summary.summary import summarise
 
 T = TypeVar("T")
 

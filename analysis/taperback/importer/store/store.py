@@ -29,7 +29,7 @@ from taperback.importer.store.tables import (
     make_tables,
     stamp_in,
 )
-from taperback.importer.summary import SUMMARY_VERSION
+from taperback.importer.summary.summary import SUMMARY_VERSION
 
 FOLDER = ".taperback"
 FILE = "legs.sqlite"

@@ -9,13 +9,13 @@ import numpy as np
 
 from taperback.common.notices import Notice, note
 from taperback.common.resources import shared_toml
-from taperback.importer.bouts import find_bouts
-from taperback.importer.channels import channel_summary, while_moving
 from taperback.importer.local_day import zone_at
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
-from taperback.importer.samples import Grid, clean
-from taperback.importer.speed import known_positions
+from taperback.importer.summary.bouts import find_bouts
+from taperback.importer.summary.channels import channel_summary, while_moving
+from taperback.importer.summary.samples import Grid, clean
+from taperback.importer.summary.speed import known_positions
 
 NAN = float("nan")
 

@@ -18,10 +18,10 @@ from collections.abc import Mapping
 import numpy as np
 
 from taperback.common.resources import shared_toml
-from taperback.importer.channels import known_mean
 from taperback.importer.model import Bout
 from taperback.importer.recording import Recording
-from taperback.importer.samples import Grid
+from taperback.importer.summary.channels import known_mean
+from taperback.importer.summary.samples import Grid
 
 
 def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:

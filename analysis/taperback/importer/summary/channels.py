@@ -13,7 +13,7 @@ from taperback.importer.model import (
     POWER_BIN_W,
     SPEED_BIN_MPS,
 )
-from taperback.importer.samples import Grid
+from taperback.importer.summary.samples import Grid
 
 
 def channel_summary(grid: Grid) -> dict[str, Any]:

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from taperback.common.resources import shared_toml
-from taperback.importer.clock import one_clock, started_s
-from taperback.importer.plausible import believed
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
-from taperback.importer.speed import length_speed, speed_of
+from taperback.importer.summary.clock import one_clock, started_s
+from taperback.importer.summary.plausible import believed
+from taperback.importer.summary.speed import length_speed, speed_of
 
 CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
 _MEASURED = (*CHANNELS, "altitude_m", "distance_m")
