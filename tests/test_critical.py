@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.critical import CriticalFit, NoCritical, fit_critical
+from taperback.raceweek.effort.critical import CriticalFit, NoCritical, fit_critical
 
 TIMES = np.array([120.0, 180.0, 300.0, 600.0, 1200.0])
 

@@ -12,7 +12,7 @@ import taperback
 PACKAGE = Path(taperback.__file__).parent
 
 # From the ground up. A module may import from its own storey and from lower ones that it may know.
-GROUND = {"common", "critical"}
+GROUND = {"common"}
 MAY_KNOW = {
     "importer": GROUND,
     "evidence": GROUND,

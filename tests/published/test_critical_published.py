@@ -9,7 +9,7 @@ from scipy.stats import t as student
 
 from published.ledger import library
 from taperback.common.resources import shared_toml
-from taperback.critical import CriticalFit, fit_critical
+from taperback.raceweek.effort.critical import CriticalFit, fit_critical
 
 AREA = "measures"
 

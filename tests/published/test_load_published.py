@@ -8,7 +8,7 @@ import pytest
 from build import DAY0, journal, leg
 from raceweek.efforts import measured_by
 from raceweek.test_thresholds import NOTHING, beats, the_one
-from taperback.raceweek.dose import (
+from taperback.raceweek.effort.dose import (
     five_zone_load,
     monotony,
     session_rpe_load,

@@ -9,7 +9,7 @@ from build import going_on, imported, journal, leg
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.effort import Effort, effort_by_race
+from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.model import Measured
 from taperback.raceweek.window import Window
 

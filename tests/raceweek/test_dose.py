@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.raceweek.dose import (
+from taperback.raceweek.effort.dose import (
     five_zone_load,
     monotony,
     session_rpe_load,

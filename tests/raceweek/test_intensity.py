@@ -12,7 +12,7 @@ from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.effort import effort_by_race
+from taperback.raceweek.effort.effort import effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.model import Measured
 

@@ -13,7 +13,7 @@ from raceweek.efforts import measured_by
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period, Threshold
-from taperback.raceweek.dose import trimp
+from taperback.raceweek.effort.dose import trimp
 from taperback.raceweek.load import load
 from taperback.raceweek.model import Measured
 

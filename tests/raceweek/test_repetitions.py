@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from taperback.importer.model import Bout
-from taperback.raceweek.repetitions import Repetitions, recognise
+from taperback.raceweek.effort.repetitions import Repetitions, recognise
 
 NAN = float("nan")
 

@@ -12,7 +12,7 @@ from build import day, journal, leg
 from raceweek.efforts import window_and_effort
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Athlete, Threshold
-from taperback.raceweek.settings import heart_range, highest_seen, set_in_files, typed
+from taperback.raceweek.effort.settings import heart_range, highest_seen, set_in_files, typed
 
 NAME = "max_heart_rate_bpm"
 

@@ -8,7 +8,7 @@ import pytest
 
 from taperback.importer.model import SUMMARY_COLUMNS, Bout
 from taperback.journal.model import Threshold
-from taperback.raceweek.signals import HEART_RATE, POWER, SPEED, Signal, signals_of
+from taperback.raceweek.effort.signals import HEART_RATE, POWER, SPEED, Signal, signals_of
 
 
 @pytest.mark.parametrize(

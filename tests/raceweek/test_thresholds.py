@@ -12,7 +12,7 @@ from build import DAY0, HARD_BPM, day, imported, journal, leg, race
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Threshold
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.thresholds import (
+from taperback.raceweek.effort.thresholds import (
     Found,
     NoThresholds,
     Thresholds,

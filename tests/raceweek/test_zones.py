@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.raceweek.thresholds import Step
-from taperback.raceweek.zones import zone_seconds
+from taperback.raceweek.effort.thresholds import Step
+from taperback.raceweek.effort.zones import zone_seconds
 
 STEP = Step(date(2030, 1, 1), 180.0, 250.0)
 

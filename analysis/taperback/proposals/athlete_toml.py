@@ -13,7 +13,7 @@ from taperback.importer.model import Imported
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
 from taperback.proposals.races import race_rows, with_races
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.thresholds import Thresholds, highest_by_sport, thresholds_by_race
+from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window import baseline_days
 
 

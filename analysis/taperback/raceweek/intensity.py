@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from taperback.raceweek.effort import Effort
+from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.effort.sides import (
+    Side,
+    fewest_known_share,
+    known_share,
+    race_week,
+    usual_weeks,
+)
+from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.sides import Side, fewest_known_share, known_share, race_week, usual_weeks
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import percent_below
-from taperback.raceweek.zones import ZONE_COLUMNS
 
 
 def intensity(window: Window, effort: Effort) -> tuple[Measured, ...]:

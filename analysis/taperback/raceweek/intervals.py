@@ -13,10 +13,10 @@ import pandas as pd
 
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
-from taperback.raceweek.effort import Effort
+from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.effort.repetitions import Repetitions
+from taperback.raceweek.effort.sides import too_little_known
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.repetitions import Repetitions
-from taperback.raceweek.sides import too_little_known
 from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, span_name
 

@@ -15,10 +15,10 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.raceweek.dose import monotony, strain
-from taperback.raceweek.effort import Effort
+from taperback.raceweek.effort.dose import monotony, strain
+from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count
 

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.raceweek.effort import Effort
+from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.model import Flag
 from taperback.raceweek.volume import baseline_weekly
 from taperback.raceweek.window import Window

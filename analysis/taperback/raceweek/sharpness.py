@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 
 from taperback.importer.model import BEST_DURATIONS_S
+from taperback.raceweek.effort.signals import POWER, SPEED, Signal
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.signals import POWER, SPEED, Signal
 from taperback.raceweek.window import RACE_WEEK, Window
 
 _SPORTS = {"swimming": SPEED, "cycling": POWER, "running": SPEED}

@@ -13,7 +13,7 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.doubts import Doubt, doubts, last_recorded_day
-from taperback.raceweek.effort import Effort, effort_by_race
+from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.intensity import intensity
 from taperback.raceweek.intervals import intervals
 from taperback.raceweek.load import load

@@ -16,9 +16,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.critical import NoCritical, fit_critical
 from taperback.importer.model import BEST_DURATIONS_S
-from taperback.raceweek.settings import (
+from taperback.raceweek.effort.critical import NoCritical, fit_critical
+from taperback.raceweek.effort.settings import (
     Dated,
     HeartRange,
     heart_range,
@@ -26,7 +26,7 @@ from taperback.raceweek.settings import (
     set_in_files,
     typed,
 )
-from taperback.raceweek.signals import Signal, signals_of
+from taperback.raceweek.effort.signals import Signal, signals_of
 from taperback.raceweek.window import FIRST_DAY, Window, baseline_days
 
 SOURCES = ("own", "file", "estimate", "share")

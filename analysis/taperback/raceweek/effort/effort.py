@@ -11,12 +11,17 @@ from typing import Any
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.raceweek.repetitions import Repetitions, recognise
-from taperback.raceweek.scales import Scale, one_scale
-from taperback.raceweek.settings import HeartRange, heart_range
-from taperback.raceweek.thresholds import Found, Thresholds, highest_by_sport, thresholds_by_race
+from taperback.raceweek.effort.repetitions import Repetitions, recognise
+from taperback.raceweek.effort.scales import Scale, one_scale
+from taperback.raceweek.effort.settings import HeartRange, heart_range
+from taperback.raceweek.effort.thresholds import (
+    Found,
+    Thresholds,
+    highest_by_sport,
+    thresholds_by_race,
+)
+from taperback.raceweek.effort.zones import leg_zones
 from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
-from taperback.raceweek.zones import leg_zones
 
 
 @dataclass(frozen=True)

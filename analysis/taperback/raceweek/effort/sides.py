@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
-from taperback.raceweek.effort import Effort
-from taperback.raceweek.thresholds import NoThresholds, Thresholds
+from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.effort.thresholds import NoThresholds, Thresholds
+from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, percent_below
-from taperback.raceweek.zones import ZONE_COLUMNS
 
 OF_SUMS = "fewest_known_share_of_sums"
 """The limit for sums of hard minutes, which take time of unknown intensity as not hard."""

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from taperback.raceweek.thresholds import Found, Step, Thresholds
+from taperback.raceweek.effort.thresholds import Found, Step, Thresholds
 
 ZONE_COLUMNS = ("easy_s", "moderate_s", "hard_s")
 """Seconds below the first, between the two and above the second threshold; all NaN where the leg
