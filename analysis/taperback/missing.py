@@ -12,8 +12,8 @@ from taperback.common.notices import Level
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.common.resources import shared_toml
 from taperback.journal.model import DEFAULT_FILES
+from taperback.raceweek.factors.sleep import RACE_NIGHTS
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.raceweek.sleep import RACE_NIGHTS
 from taperback.raceweek.window import baseline_days
 from taperback.raceweek.wording import count
 

@@ -10,7 +10,7 @@ from raceweek.efforts import kilometres, measured_by
 from taperback.importer.model import Bout
 from taperback.importer.summary.bouts import find_bouts
 from taperback.importer.summary.samples import clean
-from taperback.raceweek.intervals import intervals
+from taperback.raceweek.factors.intervals import intervals
 
 AREA = "measures"
 PRACTICE = "common practice, no source"

@@ -16,7 +16,7 @@ from taperback.raceweek.effort.dose import (
     three_zone_load,
     trimp,
 )
-from taperback.raceweek.load import load
+from taperback.raceweek.factors.load import load
 
 AREA = "measures"
 

@@ -20,9 +20,9 @@ from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
 from taperback.raceweek.body_clock import body_clock_lag_h
 from taperback.raceweek.calendar import windows
+from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.outcome import outcomes
 from taperback.raceweek.travel import travel
-from taperback.raceweek.volume import volume
 from taperback.raceweek.whereabouts import zones_between_h
 
 AREA = "measures"

@@ -13,7 +13,7 @@ from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.effort import effort_by_race
-from taperback.raceweek.intensity import intensity
+from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.model import Measured
 
 # A usual week: 7 h with 42 hard minutes, a tenth of the time.

@@ -9,7 +9,7 @@ from raceweek.efforts import NAN, kilometres, measured_by
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.raceweek.intervals import intervals
+from taperback.raceweek.factors.intervals import intervals
 from taperback.raceweek.model import Measured
 
 USUAL = [*habit(0.75, hard_min=0), *[kilometres(k, 5, 225, at=17) for k in range(-55, -14, 7)]]

@@ -14,7 +14,7 @@ from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period, Threshold
 from taperback.raceweek.effort.dose import trimp
-from taperback.raceweek.load import load
+from taperback.raceweek.factors.load import load
 from taperback.raceweek.model import Measured
 
 RANGE = (

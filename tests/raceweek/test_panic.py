@@ -10,9 +10,9 @@ from raceweek.quiet_taper import QUIET, USUAL
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
+from taperback.raceweek.factors.panic import panic
+from taperback.raceweek.factors.panic_rules import panic_flags
 from taperback.raceweek.model import Measured
-from taperback.raceweek.panic import panic
-from taperback.raceweek.panic_rules import panic_flags
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:

@@ -14,8 +14,8 @@ from raceweek.efforts import kilometres, window_and_effort
 from raceweek.quiet_taper import QUIET, USUAL
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
+from taperback.raceweek.factors.panic_rules import panic_flags
 from taperback.raceweek.model import Flag
-from taperback.raceweek.panic_rules import panic_flags
 
 
 def flags(extra: list[LegSummary], book: Journal | None = None, **days: Any) -> tuple[Flag, ...]:

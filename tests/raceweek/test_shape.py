@@ -6,7 +6,7 @@ import pytest
 
 from build import day, habit, journal, leg, multisport, one_window
 from taperback.journal.model import Period
-from taperback.raceweek.shape import shape
+from taperback.raceweek.factors.shape import shape
 
 
 def measured(legs):

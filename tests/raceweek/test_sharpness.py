@@ -12,8 +12,8 @@ from raceweek.efforts import window_and_effort
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Period
+from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.model import Measured
-from taperback.raceweek.sharpness import sharpness
 
 
 def best(one_min: float, five_min: float) -> np.ndarray:

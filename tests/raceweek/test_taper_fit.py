@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.raceweek.taper_fit import SHAPES, _courses, best_fits, weekly_sums_by_day
+from taperback.raceweek.factors.taper_fit import SHAPES, _courses, best_fits, weekly_sums_by_day
 
 DAYS = np.arange(-27, 0)
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from build import NAN, day, habit, journal, leg, multisport, one_window, race
 from taperback.journal.model import Period
-from taperback.raceweek.volume import volume
+from taperback.raceweek.factors.volume import volume
 
 
 def measured(window):

@@ -14,20 +14,20 @@ from taperback.journal.model import Journal
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.effort.effort import Effort, effort_by_race
-from taperback.raceweek.intensity import intensity
-from taperback.raceweek.intervals import intervals
-from taperback.raceweek.load import load
+from taperback.raceweek.factors.intensity import intensity
+from taperback.raceweek.factors.intervals import intervals
+from taperback.raceweek.factors.load import load
+from taperback.raceweek.factors.panic import panic
+from taperback.raceweek.factors.panic_rules import panic_flags
+from taperback.raceweek.factors.shape import shape
+from taperback.raceweek.factors.sharpness import sharpness
+from taperback.raceweek.factors.sleep import sleep
+from taperback.raceweek.factors.volume import counted_sport, volume
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.outcome import outcomes
-from taperback.raceweek.panic import panic
-from taperback.raceweek.panic_rules import panic_flags
 from taperback.raceweek.race_file import race_facts, transition
-from taperback.raceweek.shape import shape
-from taperback.raceweek.sharpness import sharpness
-from taperback.raceweek.sleep import sleep
 from taperback.raceweek.travel import travel
 from taperback.raceweek.trips import travel_days
-from taperback.raceweek.volume import counted_sport, volume
 from taperback.raceweek.window import Window
 
 Factor = Callable[[Window, Effort], tuple[Measured, ...]]

@@ -15,8 +15,8 @@ import pandas as pd
 
 from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Flag
-from taperback.raceweek.volume import baseline_weekly
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count, span_name
 

@@ -8,9 +8,9 @@ from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.sides import OF_SUMS, too_little_known
+from taperback.raceweek.factors.panic_rules import last_days, last_sessions
+from taperback.raceweek.factors.volume import baseline_weekly, week_hours
 from taperback.raceweek.model import Flag, Measured, unknown
-from taperback.raceweek.panic_rules import last_days, last_sessions
-from taperback.raceweek.volume import baseline_weekly, week_hours
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
 

@@ -7,9 +7,15 @@ import pandas as pd
 
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
+from taperback.raceweek.factors.taper_fit import (
+    FIRST_DAY,
+    SUM_DAYS,
+    Fit,
+    best_fits,
+    weekly_sums_by_day,
+)
+from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.taper_fit import FIRST_DAY, SUM_DAYS, Fit, best_fits, weekly_sums_by_day
-from taperback.raceweek.volume import baseline_weekly
 from taperback.raceweek.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, listed, span_name
 
