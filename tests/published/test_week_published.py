@@ -21,7 +21,7 @@ from taperback.common.resources import shared_toml
 from taperback.raceweek.body_clock import body_clock_lag_h
 from taperback.raceweek.calendar import windows
 from taperback.raceweek.factors.volume import volume
-from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.travel import travel
 from taperback.raceweek.whereabouts import zones_between_h
 

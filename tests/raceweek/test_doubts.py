@@ -10,7 +10,7 @@ import pytest
 from build import DAY0, habit, imported, journal, leg, multisport, race
 from taperback.common.notices import Level
 from taperback.journal.expected import with_estimates
-from taperback.raceweek.doubts import last_recorded_day, seen_today
+from taperback.raceweek.result.doubts import last_recorded_day, seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
 
 OLYMPIC = multisport(

@@ -6,7 +6,7 @@ import pytest
 
 from build import day, imported, journal, leg, race
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.outcome import outcomes
+from taperback.raceweek.result.outcome import outcomes
 
 
 def results(*races, legs=(), **book):

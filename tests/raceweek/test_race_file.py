@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from build import habit, journal, leg, multisport, one_window, race
-from taperback.raceweek.race_file import race_facts, transition
+from taperback.raceweek.result.race_file import race_facts, transition
 
 TRIATHLON = ("swimming", "cycling", "running")
 PARTS = [("swimming", 0.5), ("transition", 0.05), ("cycling", 1.0), ("transition", 0.03)]

@@ -18,8 +18,8 @@ from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 from taperback.missing import Gap, gaps
-from taperback.raceweek.doubts import seen_today
 from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.result.doubts import seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
 
 

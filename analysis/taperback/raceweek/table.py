@@ -12,7 +12,6 @@ from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.factors.intervals import intervals
@@ -24,8 +23,9 @@ from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.factors.sleep import sleep
 from taperback.raceweek.factors.volume import counted_sport, volume
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
-from taperback.raceweek.outcome import outcomes
-from taperback.raceweek.race_file import race_facts, transition
+from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
+from taperback.raceweek.result.outcome import outcomes
+from taperback.raceweek.result.race_file import race_facts, transition
 from taperback.raceweek.travel import travel
 from taperback.raceweek.trips import travel_days
 from taperback.raceweek.window import Window
