@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from build import day, journal, leg, one_window, race, trip
-from taperback.raceweek.body_clock import body_clock_lag_h, lag_of_stages_h, shortest_shift_h
-from taperback.raceweek.travel import travel
-from taperback.raceweek.trips import find_trip, travel_days
+from taperback.raceweek.travel.body_clock import body_clock_lag_h, lag_of_stages_h, shortest_shift_h
+from taperback.raceweek.travel.travel import travel
+from taperback.raceweek.travel.trips import find_trip, travel_days
 
 HOME_AT = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
 TOKYO_AT = {"start_lat": 35.7, "start_lon": 139.7, "zone": "Asia/Tokyo"}

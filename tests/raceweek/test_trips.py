@@ -8,7 +8,7 @@ from build import day, journal, leg, one_window, trip
 from raceweek.test_travel import HOME_AT, HOME_LEGS, NEAR, TOKYO_AT, at, measured
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.trips import Trip, find_trip, travel_days
+from taperback.raceweek.travel.trips import Trip, find_trip, travel_days
 
 CLOCK_9H = {"file_utc_offset_s": 9 * 3600.0}
 

@@ -10,7 +10,7 @@ from build import journal, leg, one_window, race
 from raceweek.test_travel import HOME_AT, HOME_LEGS, TOKYO_AT, at
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.whereabouts import Whereabouts, whereabouts
+from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
 
 # A degree of latitude is 111.2 km on a sphere of 6,371 km.
 KM = 1 / 111.195

@@ -9,7 +9,7 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.proposals.races import Cells, race_rows, with_races
 from taperback.raceweek.calendar import windows
-from taperback.raceweek.trips import find_trip
+from taperback.raceweek.travel.trips import find_trip
 from taperback.raceweek.window import Window
 
 

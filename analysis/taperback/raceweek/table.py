@@ -26,8 +26,8 @@ from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.result.race_file import race_facts, transition
-from taperback.raceweek.travel import travel
-from taperback.raceweek.trips import travel_days
+from taperback.raceweek.travel.travel import travel
+from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window import Window
 
 Factor = Callable[[Window, Effort], tuple[Measured, ...]]

@@ -9,7 +9,7 @@ import pandas as pd
 
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
-from taperback.raceweek.whereabouts import Whereabouts, whereabouts, zones_between_h
+from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts, zones_between_h
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import day_name
 

@@ -6,15 +6,15 @@ from math import copysign
 
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
-from taperback.raceweek.body_clock import (
+from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.travel.body_clock import (
     body_clock_lag_h,
     lag_of_stages_h,
     shift_rate,
     shortest_shift_h,
 )
-from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.trips import NOTHING, Trip, find_trip
-from taperback.raceweek.whereabouts import Whereabouts, whereabouts
+from taperback.raceweek.travel.trips import NOTHING, Trip, find_trip
+from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
 from taperback.raceweek.window import Window
 from taperback.raceweek.wording import count
 
