@@ -24,8 +24,8 @@ from taperback.importer.model import (
     legs_frame,
 )
 from taperback.journal import model as typed
-from taperback.raceweek.calendar import windows
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.window import Window
 
 DAY0 = date(2030, 6, 30)
 HOME = "Europe/Lisbon"

@@ -14,7 +14,7 @@ from taperback.common.resources import shared_toml
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.factors.sleep import RACE_NIGHTS
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.raceweek.window import baseline_days
+from taperback.raceweek.window.window import baseline_days
 from taperback.raceweek.wording import count
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)

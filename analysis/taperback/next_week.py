@@ -9,7 +9,7 @@ import pandas as pd
 from taperback.common.resources import shared_toml
 from taperback.evidence.model import Rule, RulePart
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.window import RACE_WEEK
+from taperback.raceweek.window.window import RACE_WEEK
 
 
 @dataclass(frozen=True)

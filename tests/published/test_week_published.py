@@ -18,12 +18,12 @@ from published.ledger import library
 from taperback.common.geodesy import great_circle_m
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.travel.body_clock import body_clock_lag_h
 from taperback.raceweek.travel.travel import travel
 from taperback.raceweek.travel.whereabouts import zones_between_h
+from taperback.raceweek.window.calendar import windows
 
 AREA = "measures"
 PRACTICE = "common practice, no source"

@@ -8,10 +8,10 @@ from typing import Any
 from build import going_on, imported, journal, leg
 from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.model import Measured
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.window import Window
 
 NAN = float("nan")
 

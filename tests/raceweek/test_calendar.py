@@ -8,7 +8,7 @@ import pytest
 
 from build import DAY0, day, habit, imported, journal, leg, multisport, one_window, race
 from taperback.journal.model import Period
-from taperback.raceweek.calendar import windows
+from taperback.raceweek.window.calendar import windows
 
 
 def states(window, first: int, last: int) -> list[str]:

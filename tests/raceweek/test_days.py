@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from build import imported, journal, leg, race
 from taperback.journal.model import Period
-from taperback.raceweek.calendar import windows
-from taperback.raceweek.days import day_states, mark_blocks
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.days import day_states, mark_blocks
 
 ZONES = st.sampled_from(
     [

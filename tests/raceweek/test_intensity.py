@@ -11,10 +11,10 @@ from build import day, going_on, habit, imported, journal, leg, race
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.effort import effort_by_race
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.model import Measured
+from taperback.raceweek.window.calendar import windows
 
 # A usual week: 7 h with 42 hard minutes, a tenth of the time.
 USUAL = habit(1.0, hard_min=6.0)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from build import day, imported, journal, leg, race
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.result.outcome import outcomes
+from taperback.raceweek.window.calendar import windows
 
 
 def results(*races, legs=(), **book):

@@ -8,8 +8,8 @@ import pytest
 
 from build import day, imported, journal, leg, multisport, race
 from taperback.common.resources import shared_toml
-from taperback.raceweek.calendar import windows
-from taperback.raceweek.race_day import race_ids
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.race_day import race_ids
 
 
 def race_of(legs, **cells):

@@ -10,11 +10,11 @@ import pytest
 from build import NAN, THRESHOLD_BPM, day, imported, journal, leg, race
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Period, Threshold
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.effort import effort_by_race
 from taperback.raceweek.effort.scales import one_scale
 from taperback.raceweek.model import Measured
 from taperback.raceweek.table import race_weeks
+from taperback.raceweek.window.calendar import windows
 
 RACES = (-140, -70, 0)
 BOOK = journal(

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from build import day, habit, imported, journal, leg, one_window, race
 from taperback.journal.model import Period
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.factors.sleep import sleep
+from taperback.raceweek.window.calendar import windows
 
 USUAL = dict.fromkeys(range(-56, -14), 7.5)
 

@@ -11,7 +11,6 @@ import pytest
 from build import DAY0, HARD_BPM, day, imported, journal, leg, race
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Threshold
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.thresholds import (
     Found,
     NoThresholds,
@@ -19,6 +18,7 @@ from taperback.raceweek.effort.thresholds import (
     highest_by_sport,
     thresholds_by_race,
 )
+from taperback.raceweek.window.calendar import windows
 
 DURATIONS = np.array(BEST_DURATIONS_S, float)
 ALL_OUT = np.where(DURATIONS < 1900, 250 + 20000 / DURATIONS, np.nan)

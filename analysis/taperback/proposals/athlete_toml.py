@@ -12,9 +12,9 @@ from taperback.common.resources import shared_toml
 from taperback.importer.model import Imported
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
 from taperback.proposals.races import race_rows, with_races
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
-from taperback.raceweek.window import baseline_days
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.window import baseline_days
 
 
 def athlete_toml(imported: Imported, name: str) -> str:

@@ -8,9 +8,9 @@ from datetime import date, timedelta
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.proposals.races import Cells, race_rows, with_races
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.travel.trips import find_trip
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.window import Window
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ from taperback.common.notices import Notice
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
-from taperback.raceweek.calendar import windows
 from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.factors.intervals import intervals
@@ -28,7 +27,8 @@ from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.result.race_file import race_facts, transition
 from taperback.raceweek.travel.travel import travel
 from taperback.raceweek.travel.trips import travel_days
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.window import Window
 
 Factor = Callable[[Window, Effort], tuple[Measured, ...]]
 

@@ -21,7 +21,7 @@ from taperback.raceweek.effort.thresholds import (
     thresholds_by_race,
 )
 from taperback.raceweek.effort.zones import leg_zones
-from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
+from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
 
 
 @dataclass(frozen=True)

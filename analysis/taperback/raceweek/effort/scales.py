@@ -17,7 +17,7 @@ from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.dose import five_zone_load, session_rpe_load, three_zone_load, trimp
 from taperback.raceweek.effort.settings import HeartRange
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import percent_below
 
 Hearts = Mapping[str, HeartRange]

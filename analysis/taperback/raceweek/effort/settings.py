@@ -11,7 +11,7 @@ import pandas as pd
 
 from taperback.common.resources import shared_toml
 from taperback.journal.model import Athlete
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 
 Dated = list[tuple[date, float]]
 

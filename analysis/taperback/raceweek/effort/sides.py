@@ -12,7 +12,7 @@ from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, percent_below
 
 OF_SUMS = "fewest_known_share_of_sums"

@@ -27,7 +27,7 @@ from taperback.raceweek.effort.settings import (
     typed,
 )
 from taperback.raceweek.effort.signals import Signal, signals_of
-from taperback.raceweek.window import FIRST_DAY, Window, baseline_days
+from taperback.raceweek.window.window import FIRST_DAY, Window, baseline_days
 
 SOURCES = ("own", "file", "estimate", "share")
 """Where a second threshold can come from, the most trusted first."""

@@ -14,7 +14,7 @@ from taperback.raceweek.effort.sides import (
 )
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import percent_below
 
 

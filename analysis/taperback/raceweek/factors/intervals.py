@@ -17,7 +17,7 @@ from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, Window
+from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, span_name
 
 

@@ -19,7 +19,7 @@ from taperback.raceweek.effort.dose import monotony, strain
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count
 
 

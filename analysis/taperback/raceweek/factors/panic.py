@@ -11,7 +11,7 @@ from taperback.raceweek.effort.sides import OF_SUMS, too_little_known
 from taperback.raceweek.factors.panic_rules import last_days, last_sessions
 from taperback.raceweek.factors.volume import baseline_weekly, week_hours
 from taperback.raceweek.model import Flag, Measured, unknown
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
 
 

@@ -17,7 +17,7 @@ from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Flag
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import count, span_name
 
 RULES = ("long", "hard", "late", "catching_up", "first_time")

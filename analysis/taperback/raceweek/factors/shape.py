@@ -16,7 +16,7 @@ from taperback.raceweek.factors.taper_fit import (
 )
 from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, day_name, listed, span_name
 
 

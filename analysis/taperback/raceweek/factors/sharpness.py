@@ -8,7 +8,7 @@ import pandas as pd
 from taperback.importer.model import BEST_DURATIONS_S
 from taperback.raceweek.effort.signals import POWER, SPEED, Signal
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 
 _SPORTS = {"swimming": SPEED, "cycling": POWER, "running": SPEED}
 _EFFORTS = {"1min": 60, "5min": 300}

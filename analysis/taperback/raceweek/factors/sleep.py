@@ -7,7 +7,7 @@ import pandas as pd
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import count, span_name
 
 RACE_NIGHTS = (-6, 0)

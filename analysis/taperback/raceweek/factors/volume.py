@@ -6,7 +6,7 @@ import pandas as pd
 
 from taperback.common.quantities import SPORTS, show
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import RACE_WEEK, Window, baseline_days
+from taperback.raceweek.window.window import RACE_WEEK, Window, baseline_days
 from taperback.raceweek.wording import count, span_name
 
 EARLIER_WEEKS = {"volume_cut_week_3": (-21, -15), "volume_cut_week_2": (-14, -8)}

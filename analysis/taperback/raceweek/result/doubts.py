@@ -16,7 +16,7 @@ from taperback.importer.model import Imported
 from taperback.journal.cells import clock
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.result.race_file import FileTimes, file_times, told_apart
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 
 RESULTS = ("result_pct", "race_rpe")
 

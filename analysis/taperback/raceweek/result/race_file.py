@@ -11,7 +11,7 @@ from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import count
 
 

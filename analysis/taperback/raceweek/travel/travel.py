@@ -15,7 +15,7 @@ from taperback.raceweek.travel.body_clock import (
 )
 from taperback.raceweek.travel.trips import NOTHING, Trip, find_trip
 from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import count
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 from taperback.common.quantities import show
 from taperback.common.resources import shared_toml
 from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts, zones_between_h
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import day_name
 
 NOTHING = "the journal tells of no trips, and no file of the race has a position or a clock"

@@ -11,7 +11,7 @@ import pandas as pd
 from taperback.common.geodesy import great_circle_m
 from taperback.common.resources import shared_toml
 from taperback.importer.local_day import utc_offset_s
-from taperback.raceweek.window import Window
+from taperback.raceweek.window.window import Window
 
 NAN = float("nan")
 

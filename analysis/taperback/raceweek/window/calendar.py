@@ -10,9 +10,9 @@ import pandas as pd
 
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Period
-from taperback.raceweek.days import Blocks, day_states, mark_blocks, nights_by_day
-from taperback.raceweek.race_day import find_race_legs, race_ids
-from taperback.raceweek.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
+from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
+from taperback.raceweek.window.race_day import find_race_legs, race_ids
+from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
 from taperback.raceweek.wording import count, span_name
 
 LAST_DAY = 28

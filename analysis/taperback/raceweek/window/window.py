@@ -11,7 +11,7 @@ import pandas as pd
 
 from taperback.common.resources import shared_toml
 from taperback.journal.model import Athlete, Period
-from taperback.raceweek.days import Blocks
+from taperback.raceweek.window.days import Blocks
 
 FIRST_DAY = -56
 RACE_WEEK = (-7, -1)
