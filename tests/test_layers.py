@@ -35,7 +35,7 @@ ONE_HOME = {
     "joblib": {"squad/review.py"},
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},
-    "plotly": {"report/figures.py"},
+    "plotly": {"report/charts/figures.py"},
     "jinja2": {"report/render.py"},
     "openpyxl": {"journal/workbook.py"},
     "typer": {"cli"},

@@ -28,7 +28,7 @@ from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.cluster import Cluster
 from taperback.journal.model import Journal
-from taperback.report.figures import plotly_script
+from taperback.report.charts.figures import plotly_script
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.squad import review as squad_review

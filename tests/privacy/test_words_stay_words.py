@@ -16,7 +16,7 @@ import pytest
 
 from privacy.hostile_folder import FORMULAS, IMAGE, SCRIPT, TEMPLATE, build
 from taperback.cli.main import run
-from taperback.report.figures import plotly_script
+from taperback.report.charts.figures import plotly_script
 
 HTML = "{http://www.w3.org/1999/xhtml}"
 

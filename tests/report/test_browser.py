@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from taperback.report.theme import colours
+from taperback.report.charts.theme import colours
 
 pytestmark = pytest.mark.browser
 

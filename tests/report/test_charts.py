@@ -9,12 +9,12 @@ import pytest
 
 from report.studies import RACES, evidence, race_id, study
 from taperback.report.cells import race_refs
-from taperback.report.factor_chart import factor_chart, letter_places
+from taperback.report.charts.factors import factor_chart, letter_places
+from taperback.report.charts.figures import factor_figures, race_week_figures
+from taperback.report.charts.theme import colours
+from taperback.report.charts.weeks import week_chart
 from taperback.report.factors import FactorView, factor_views
-from taperback.report.figures import factor_figures, race_week_figures
 from taperback.report.panic import flag_numbers
-from taperback.report.theme import colours
-from taperback.report.week_chart import week_chart
 from taperback.report.week_strips import Strip, strips
 
 STUDY = study()

@@ -16,7 +16,7 @@ from jinja2 import UndefinedError
 from report.hostile import SCRIPT, hostile
 from report.numbers import printed_numbers, told_by
 from report.studies import nothing_known, study
-from taperback.report.figures import foreign_style_ids, plotly_script
+from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.page import charts, page_html, write_report
 from taperback.report.render import page_text, policy, script_json
 from taperback.report.view import page_view

@@ -15,7 +15,7 @@ import generate
 import taperback
 from report.numbers import printed_numbers, told_by
 from report.test_page import visible_text
-from taperback.report.figures import plotly_script
+from taperback.report.charts.figures import plotly_script
 from taperback.report.page import page_html, write_report
 from taperback.report.view import page_view
 from taperback.study import Study

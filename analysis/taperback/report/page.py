@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from taperback.report.factor_chart import factor_chart
+from taperback.report.charts.factors import factor_chart
+from taperback.report.charts.weeks import week_chart
 from taperback.report.files import json_text, write_files
 from taperback.report.render import render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
-from taperback.report.week_chart import week_chart
 from taperback.study import Study
 from taperback.study_json import to_json
 

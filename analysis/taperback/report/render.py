@@ -12,8 +12,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from taperback.report.figures import foreign_style_ids, plotly_script
-from taperback.report.theme import SCHEMES, colours, css_variables
+from taperback.report.charts.figures import foreign_style_ids, plotly_script
+from taperback.report.charts.theme import SCHEMES, colours, css_variables
 
 TEMPLATES = Path(__file__).parent / "templates"
 EMPTY_STYLE = ""

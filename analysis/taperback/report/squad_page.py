@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from taperback.report.charts.squad_factors import squad_factor_chart
 from taperback.report.files import json_text, write_files
 from taperback.report.render import render
-from taperback.report.squad_factor_chart import squad_factor_chart
 from taperback.report.squad_view import squad_view
 from taperback.report.take_along import words_csv
 from taperback.squad.anonymous import anonymous

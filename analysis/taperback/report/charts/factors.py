@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from taperback.report.chart_layout import still_layout
+from taperback.report.charts.layout import still_layout
 from taperback.report.factors import FactorView, RacePoint, Ribbon
 
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 from plotly.offline import get_plotlyjs
 
 from taperback.report.cells import race_refs
-from taperback.report.factor_chart import factor_chart
+from taperback.report.charts.factors import factor_chart
+from taperback.report.charts.theme import coloured
+from taperback.report.charts.weeks import week_chart
 from taperback.report.factors import factor_views
 from taperback.report.panic import flag_numbers
-from taperback.report.theme import coloured
-from taperback.report.week_chart import week_chart
 from taperback.report.week_strips import Strip, strips
 from taperback.study import OUTCOMES, Study
 

@@ -7,7 +7,7 @@ from typing import Any
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
 from taperback.evidence.squad import SquadFactor
-from taperback.report.chart_layout import still_layout
+from taperback.report.charts.layout import still_layout
 from taperback.report.squad_factors import OUTCOME
 from taperback.report.wording import interval
 

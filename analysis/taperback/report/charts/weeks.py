@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from taperback.common.quantity import MINUS
-from taperback.report.chart_layout import still_layout
-from taperback.report.theme import sport_colour
+from taperback.report.charts.layout import still_layout
+from taperback.report.charts.theme import sport_colour
 from taperback.report.week_strips import DayPoint, Strip
 from taperback.report.wording import sport_word
 
