@@ -13,9 +13,9 @@ from taperback.report.charts.factors import factor_chart, letter_places
 from taperback.report.charts.figures import factor_figures, race_week_figures
 from taperback.report.charts.theme import colours
 from taperback.report.charts.weeks import week_chart
-from taperback.report.factors import FactorView, factor_views
-from taperback.report.panic import flag_numbers
-from taperback.report.week_strips import Strip, strips
+from taperback.report.sections.factors import FactorView, factor_views
+from taperback.report.sections.panic import flag_numbers
+from taperback.report.sections.week_strips import Strip, strips
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)

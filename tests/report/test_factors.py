@@ -9,7 +9,7 @@ import pytest
 
 from report.studies import evidence, factor, race_id, study
 from taperback.report.cells import race_refs
-from taperback.report.factors import FactorView, factor_views
+from taperback.report.sections.factors import FactorView, factor_views
 
 REFS = race_refs(study().weeks)
 

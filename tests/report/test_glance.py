@@ -8,7 +8,7 @@ import pytest
 
 from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
 from taperback.report.cells import race_refs
-from taperback.report.glance import (
+from taperback.report.sections.glance import (
     best_and_worst,
     cuts_compared,
     flags_text,

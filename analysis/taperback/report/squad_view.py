@@ -9,8 +9,8 @@ from taperback.common.quantities import QUANTITIES
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.report.cells import label_of
-from taperback.report.glance import RULE_WORDS
-from taperback.report.sources import Source, sources
+from taperback.report.sections.glance import RULE_WORDS
+from taperback.report.sections.sources import Source, sources
 from taperback.report.squad_athletes import AthleteRow, athlete_row
 from taperback.report.squad_factors import SquadFactorView, squad_factors
 from taperback.report.wording import (

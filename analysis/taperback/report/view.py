@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.cells import RaceRef, label_of, race_refs
-from taperback.report.factors import FactorView, factor_views
 from taperback.report.finding_words import finding, is_published
-from taperback.report.glance import Glance, glance
-from taperback.report.made_from import MadeFrom, made_from
-from taperback.report.next_time import NextTime, next_time
-from taperback.report.pair import Pair, pair
-from taperback.report.panic import Panic, flag_numbers, panic
-from taperback.report.rule import RuleView, rule_view
-from taperback.report.sources import Sources, sources
-from taperback.report.unused import Unused, unused
-from taperback.report.week_strips import Strip, strips
+from taperback.report.sections.factors import FactorView, factor_views
+from taperback.report.sections.glance import Glance, glance
+from taperback.report.sections.made_from import MadeFrom, made_from
+from taperback.report.sections.next_time import NextTime, next_time
+from taperback.report.sections.pair import Pair, pair
+from taperback.report.sections.panic import Panic, flag_numbers, panic
+from taperback.report.sections.rule import RuleView, rule_view
+from taperback.report.sections.sources import Sources, sources
+from taperback.report.sections.unused import Unused, unused
+from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.wording import count, short
 from taperback.study import OUTCOMES, Study
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from taperback.report.charts.layout import still_layout
-from taperback.report.factors import FactorView, RacePoint, Ribbon
+from taperback.report.sections.factors import FactorView, RacePoint, Ribbon
 
 
 def factor_chart(view: FactorView) -> dict[str, Any]:

@@ -11,9 +11,9 @@ from taperback.report.cells import race_refs
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.theme import coloured
 from taperback.report.charts.weeks import week_chart
-from taperback.report.factors import factor_views
-from taperback.report.panic import flag_numbers
-from taperback.report.week_strips import Strip, strips
+from taperback.report.sections.factors import factor_views
+from taperback.report.sections.panic import flag_numbers
+from taperback.report.sections.week_strips import Strip, strips
 from taperback.study import OUTCOMES, Study
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from taperback.common.dates import day_month
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.cells import RaceRef, label_of, measure_cell
-from taperback.report.glance import RULE_WORDS
+from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.wording import (
     count,
     days_before,

@@ -16,7 +16,7 @@ from taperback.report.cells import (
     cell_of,
     measure_cell,
 )
-from taperback.report.glance import RULE_WORDS
+from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.wording import is_nothing, sport_order, sport_word
 
 FIRST_DAY = -21
