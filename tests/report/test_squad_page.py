@@ -17,8 +17,8 @@ from report.numbers import printed_numbers, told_by
 from report.squads import NAMES, empty_squad, hostile_squad, member, squad, together
 from report.test_page import HTML, parsed, visible_text
 from taperback.report.charts.squad_factors import squad_factor_chart
+from taperback.report.squad.view import squad_view
 from taperback.report.squad_page import squad_html, write_squad
-from taperback.report.squad_view import squad_view
 from taperback.squad.anonymous import anonymous
 from taperback.squad.model import Member, Squad
 from taperback.squad.to_json import squad_json

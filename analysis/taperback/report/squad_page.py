@@ -7,7 +7,7 @@ from pathlib import Path
 from taperback.report.charts.squad_factors import squad_factor_chart
 from taperback.report.files import json_text, write_files
 from taperback.report.render import render
-from taperback.report.squad_view import squad_view
+from taperback.report.squad.view import squad_view
 from taperback.report.take_along import words_csv
 from taperback.squad.anonymous import anonymous
 from taperback.squad.model import Squad

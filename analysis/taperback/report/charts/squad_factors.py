@@ -8,7 +8,7 @@ from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
 from taperback.evidence.squad import SquadFactor
 from taperback.report.charts.layout import still_layout
-from taperback.report.squad_factors import OUTCOME
+from taperback.report.squad.factors import OUTCOME
 from taperback.report.wording import interval
 
 _ROW_PX = 26

@@ -11,8 +11,8 @@ from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.report.cells import label_of
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.sections.sources import Source, sources
-from taperback.report.squad_athletes import AthleteRow, athlete_row
-from taperback.report.squad_factors import SquadFactorView, squad_factors
+from taperback.report.squad.athletes import AthleteRow, athlete_row
+from taperback.report.squad.factors import SquadFactorView, squad_factors
 from taperback.report.wording import (
     count,
     days_before,
