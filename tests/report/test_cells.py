@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from report.studies import NO_RESULT, NO_SIGNAL, factor, race_id, race_week
 from taperback.raceweek.model import Measured, unknown
-from taperback.report.cells import (
+from taperback.report.words.cells import (
     Cell,
     cell_of,
     label_of,

@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 
 from report.studies import RACES, evidence, race_id, study
-from taperback.report.cells import race_refs
 from taperback.report.charts.factors import factor_chart, letter_places
 from taperback.report.charts.figures import factor_figures, race_week_figures
 from taperback.report.charts.theme import colours
@@ -16,6 +15,7 @@ from taperback.report.charts.weeks import week_chart
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
+from taperback.report.words.cells import race_refs
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)

@@ -6,7 +6,7 @@ import pytest
 
 from report.studies import REFUSED, factor, line, race_id, with_races
 from taperback.evidence.model import Estimate, Slope
-from taperback.report.factor_words import (
+from taperback.report.words.factors import (
     against_words,
     effect_sentences,
     exact_sentences,
@@ -14,7 +14,7 @@ from taperback.report.factor_words import (
     step_words,
     strength_word,
 )
-from taperback.report.finding_words import finding
+from taperback.report.words.findings import finding
 
 KEYS = {race_id(place): "ABCDE"[place] for place in range(5)}
 NAN = float("nan")

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from report.studies import evidence, factor, race_id, study
-from taperback.report.cells import race_refs
 from taperback.report.sections.factors import FactorView, factor_views
+from taperback.report.words.cells import race_refs
 
 REFS = race_refs(study().weeks)
 

@@ -9,7 +9,7 @@ import pytest
 
 from report.studies import factor, with_races
 from taperback.evidence.model import STRENGTHS, Ranked
-from taperback.report.finding_words import finding
+from taperback.report.words.findings import finding
 
 UP = Ranked("spearman", 4, 0.8, 1 / 3, "enumeration", 24)
 DOWN = Ranked("spearman", 4, -0.8, 1 / 3, "enumeration", 24)

@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
-from taperback.report.cells import race_refs
 from taperback.report.sections.glance import (
     best_and_worst,
     cuts_compared,
@@ -15,6 +14,7 @@ from taperback.report.sections.glance import (
     glance,
     week_clauses,
 )
+from taperback.report.words.cells import race_refs
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)

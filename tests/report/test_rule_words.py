@@ -9,7 +9,7 @@ import pytest
 from report.studies import evidence, race_id, rule, study
 from taperback.evidence.model import STRENGTHS, Estimate, Rule, RulePart
 from taperback.next_week import NextWeek
-from taperback.report.rule_words import (
+from taperback.report.words.rule import (
     STRENGTH_MEANS,
     few_races_sentence,
     gain_sentence,

@@ -22,13 +22,13 @@ from report.studies import (
 from taperback.common.notices import Level, Notice
 from taperback.importer.summary.samples import clean
 from taperback.raceweek.model import Flag
-from taperback.report.cells import race_refs
 from taperback.report.sections.made_from import _RULES, made_from
 from taperback.report.sections.next_time import next_time
 from taperback.report.sections.pair import pair
 from taperback.report.sections.panic import evidence_sentence, panic
 from taperback.report.sections.sources import pieces, sources, value_text
 from taperback.report.sections.unused import unused
+from taperback.report.words.cells import race_refs
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from report.studies import race_week, study
 from taperback.raceweek.model import unknown
-from taperback.report.cells import race_refs
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, day_points, strips
+from taperback.report.words.cells import race_refs
 
 STUDY = study()
 

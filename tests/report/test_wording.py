@@ -8,8 +8,8 @@ import pytest
 
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
-from taperback.report import wording
-from taperback.report.wording import (
+from taperback.report.words import wording
+from taperback.report.words.wording import (
     count,
     days_before,
     interval,

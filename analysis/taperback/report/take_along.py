@@ -8,7 +8,7 @@ import io
 import pandas as pd
 
 from taperback.next_week import NextWeek
-from taperback.report.wording import days_before, sport_word
+from taperback.report.words.wording import days_before, sport_word
 
 COLUMNS = ("days_to_race", "day", "sport", "minutes")
 

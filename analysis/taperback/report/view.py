@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.evidence.model import STRENGTHS, Evidence
-from taperback.report.cells import RaceRef, label_of, race_refs
-from taperback.report.finding_words import finding, is_published
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
 from taperback.report.sections.made_from import MadeFrom, made_from
@@ -17,7 +15,9 @@ from taperback.report.sections.rule import RuleView, rule_view
 from taperback.report.sections.sources import Sources, sources
 from taperback.report.sections.unused import Unused, unused
 from taperback.report.sections.week_strips import Strip, strips
-from taperback.report.wording import count, short
+from taperback.report.words.cells import RaceRef, label_of, race_refs
+from taperback.report.words.findings import finding, is_published
+from taperback.report.words.wording import count, short
 from taperback.study import OUTCOMES, Study
 
 

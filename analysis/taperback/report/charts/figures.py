@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from plotly.offline import get_plotlyjs
 
-from taperback.report.cells import race_refs
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.theme import coloured
 from taperback.report.charts.weeks import week_chart
 from taperback.report.sections.factors import factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
+from taperback.report.words.cells import race_refs
 from taperback.study import OUTCOMES, Study
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from taperback.evidence.model import Estimate
 from taperback.evidence.squad import SquadFactor
 from taperback.report.charts.layout import still_layout
 from taperback.report.squad.factors import OUTCOME
-from taperback.report.wording import interval
+from taperback.report.words.wording import interval
 
 _ROW_PX = 26
 _FEWEST_FOR_THIN_ROWS, _THIN_ROW_PX = 60, 14

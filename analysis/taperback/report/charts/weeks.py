@@ -8,7 +8,7 @@ from taperback.common.quantity import MINUS
 from taperback.report.charts.layout import still_layout
 from taperback.report.charts.theme import sport_colour
 from taperback.report.sections.week_strips import DayPoint, Strip
-from taperback.report.wording import sport_word
+from taperback.report.words.wording import sport_word
 
 _TRAINING, _SLEEP = (0.0, 0.64), (0.74, 1.0)
 _TRAVEL_AT = 0.69

@@ -10,15 +10,15 @@ import numpy as np
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
-from taperback.report.cells import RaceRef, label_of, missing_races
-from taperback.report.factor_words import (
+from taperback.report.words.cells import RaceRef, label_of, missing_races
+from taperback.report.words.factors import (
     against_words,
     effect_sentences,
     exact_sentences,
     strength_word,
 )
-from taperback.report.finding_words import MORE_OF, finding
-from taperback.report.wording import count, outcome_quantity
+from taperback.report.words.findings import MORE_OF, finding
+from taperback.report.words.wording import count, outcome_quantity
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import Flag, RaceWeek
-from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes
-from taperback.report.wording import count, is_nothing, listing, sentence
+from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
+from taperback.report.words.wording import count, is_nothing, listing, sentence
 
 RULE_WORDS = {
     "long": "long",

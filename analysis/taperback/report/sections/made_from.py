@@ -12,8 +12,8 @@ from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
 from taperback.raceweek.model import RaceWeek
-from taperback.report.cells import RaceRef, label_of
-from taperback.report.wording import (
+from taperback.report.words.cells import RaceRef, label_of
+from taperback.report.words.wording import (
     count,
     listing,
     races_named,

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Rule
 from taperback.next_week import NextWeek
-from taperback.report.cells import RaceRef
-from taperback.report.rule_words import no_hard_habit, part_clause
-from taperback.report.wording import days_before, sentence, span, sport_order, sport_word
+from taperback.report.words.cells import RaceRef
+from taperback.report.words.rule import no_hard_habit, part_clause
+from taperback.report.words.wording import days_before, sentence, span, sport_order, sport_word
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import RaceWeek
-from taperback.report.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.sections.glance import MARKS, best_and_worst, flags_text
-from taperback.report.wording import count, sentence
+from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
+from taperback.report.words.wording import count, sentence
 
 _ORDER = (
     "volume_h",

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from taperback.common.dates import day_month
 from taperback.raceweek.model import Flag, RaceWeek
-from taperback.report.cells import RaceRef, label_of, measure_cell
 from taperback.report.sections.glance import RULE_WORDS
-from taperback.report.wording import (
+from taperback.report.words.cells import RaceRef, label_of, measure_cell
+from taperback.report.words.wording import (
     count,
     days_before,
     number_word,

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import STRENGTHS, Evidence
-from taperback.report.cells import RaceRef, label_of
-from taperback.report.rule_words import range_text, reasons, rule_sentence
 from taperback.report.sections.glance import cuts_compared
-from taperback.report.wording import sentence, span
+from taperback.report.words.cells import RaceRef, label_of
+from taperback.report.words.rule import range_text, reasons, rule_sentence
+from taperback.report.words.wording import sentence, span
 from taperback.study import Study
 
 

@@ -11,8 +11,8 @@ from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
 from taperback.common.resources import shared_toml
 from taperback.raceweek.model import RaceWeek
-from taperback.report.cells import label_of
-from taperback.report.wording import sentence
+from taperback.report.words.cells import label_of
+from taperback.report.words.wording import sentence
 
 _DOI = re.compile(r"\b(10\.\d{4,9}/[^\s,;:)]+[^\s,;:.)])")
 

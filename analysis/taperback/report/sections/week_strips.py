@@ -9,15 +9,15 @@ from datetime import date
 from taperback.common.dates import day_month
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
-from taperback.report.cells import (
+from taperback.report.sections.glance import RULE_WORDS
+from taperback.report.words.cells import (
     UNKNOWN,
     Cell,
     RaceRef,
     cell_of,
     measure_cell,
 )
-from taperback.report.sections.glance import RULE_WORDS
-from taperback.report.wording import is_nothing, sport_order, sport_word
+from taperback.report.words.wording import is_nothing, sport_order, sport_word
 
 FIRST_DAY = -21
 WEEKLY_CUTS = ("volume_cut_week_3", "volume_cut_week_2", "volume_cut")

@@ -8,10 +8,10 @@ from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import Mixed
 from taperback.evidence.model import Refusal
 from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compare
-from taperback.report.cells import label_of
-from taperback.report.factor_words import effect_step
-from taperback.report.finding_words import MORE_OF
-from taperback.report.wording import count, interval, outcome_quantity, sentence
+from taperback.report.words.cells import label_of
+from taperback.report.words.factors import effect_step
+from taperback.report.words.findings import MORE_OF
+from taperback.report.words.wording import count, interval, outcome_quantity, sentence
 
 OUTCOME = replace(outcome_quantity("result_pct"), decimals=2)
 """Effects per small step of a factor are small, so they take a digit more than results do."""

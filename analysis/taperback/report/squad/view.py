@@ -8,12 +8,12 @@ from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
-from taperback.report.cells import label_of
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.sections.sources import Source, sources
 from taperback.report.squad.athletes import AthleteRow, athlete_row
 from taperback.report.squad.factors import SquadFactorView, squad_factors
-from taperback.report.wording import (
+from taperback.report.words.cells import label_of
+from taperback.report.words.wording import (
     count,
     days_before,
     interval,

@@ -15,8 +15,8 @@ from taperback.evidence.model import (
     Refusal,
     Slope,
 )
-from taperback.report.finding_words import MORE_OF, is_published
-from taperback.report.wording import (
+from taperback.report.words.findings import MORE_OF, is_published
+from taperback.report.words.wording import (
     count,
     interval,
     is_nothing,

@@ -9,7 +9,7 @@ from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import FactorEvidence
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.report.wording import race_key, sentence, short
+from taperback.report.words.wording import race_key, sentence, short
 
 UNKNOWN = "unknown"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from taperback.common.quantities import QUANTITIES
 from taperback.common.resources import shared_toml
 from taperback.evidence.model import FactorEvidence, Ranked
-from taperback.report.wording import count
+from taperback.report.words.wording import count
 
 MORE_OF = {
     "volume_cut": ("a larger cut in volume", "a smaller cut in volume"),

@@ -8,8 +8,8 @@ from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
 from taperback.next_week import NextWeek
-from taperback.report.factor_words import against_words
-from taperback.report.wording import (
+from taperback.report.words.factors import against_words
+from taperback.report.words.wording import (
     count,
     interval,
     listing,
