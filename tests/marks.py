@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from taperback.study import Study
+from taperback.study.review import Study
 
 
 def mark(key: str, study: Study, *, into: Path, kills: int) -> None:

@@ -14,17 +14,15 @@ PACKAGE = Path(taperback.__file__).parent
 # From the ground up. A module may import from its own storey and from lower ones that it may know.
 GROUND = {"common"}
 MAY_KNOW = {
+    "common": set[str](),
     "importer": GROUND,
     "evidence": GROUND,
     "journal": GROUND | {"importer"},
     "raceweek": GROUND | {"importer", "journal"},
-    "next_week": GROUND | {"importer", "journal", "evidence", "raceweek"},
-    "missing": GROUND | {"journal", "raceweek"},
-    "study": GROUND | {"importer", "journal", "evidence", "raceweek", "next_week"},
+    "proposals": GROUND | {"importer", "journal", "raceweek"},
+    "study": GROUND | {"importer", "journal", "evidence", "raceweek"},
 }
-MAY_KNOW["proposals"] = GROUND | {"importer", "journal", "raceweek"}
-MAY_KNOW["study_json"] = MAY_KNOW["study"] | {"study"}
-MAY_KNOW["squad"] = MAY_KNOW["study_json"] | {"study_json", "missing"}
+MAY_KNOW["squad"] = MAY_KNOW["study"] | {"study"}
 MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 ONE_HOME = {
@@ -58,7 +56,7 @@ def imported_names(path: Path) -> set[str]:
 
 
 def storey(path: Path) -> str:
-    """The room or module at the package's root that the file belongs to."""
+    """The room that the file belongs to."""
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
@@ -69,7 +67,7 @@ def test_no_import_looks_up(path: Path) -> None:
         return
     ours = {name.split(".")[1] for name in imported_names(path) if name.startswith("taperback.")}
     ours -= {"__version__"}
-    allowed = MAY_KNOW.get(here, GROUND) | {here}
+    allowed = MAY_KNOW[here] | {here}
     assert ours <= allowed, f"{here} must not know {sorted(ours - allowed)}"
 
 

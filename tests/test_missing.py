@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from taperback.common.notices import fault
-from taperback.missing import ASKED, gaps
 from taperback.raceweek.model import Measured, RaceWeek, unknown
+from taperback.study.missing import ASKED, gaps
 
 DAY0 = date(2030, 6, 30)
 NAN = float("nan")

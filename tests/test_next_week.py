@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from taperback.evidence.model import Estimate, Rule, RulePart
-from taperback.next_week import plan_next_week
 from taperback.raceweek.model import Flag, Measured, RaceWeek, unknown
+from taperback.study.next_week import plan_next_week
 
 GAIN = Estimate(2.0, 0.5, 3.5)
 

@@ -36,7 +36,7 @@ from taperback.squad.members import races_of
 from taperback.squad.model import Member, Squad
 from taperback.squad.review import SquadProgress, athlete_folders, review_squad
 from taperback.squad.tables import squad_table
-from taperback.study import Study, review
+from taperback.study.review import Study, review
 
 SHOWN = ("bertok", "ivo", "linnea")
 """One with three races, one who panics, one without a result."""
@@ -214,7 +214,7 @@ def test_a_fault_of_ours_while_reading_is_told_when_the_athlete_is_reviewed(
         return 1 // 0 if folder.name == "ivo" else read_folder(folder, *given, **named)
 
     monkeypatch.setattr("taperback.squad.review.read_folder", read)
-    monkeypatch.setattr("taperback.study.read_folder", read)
+    monkeypatch.setattr("taperback.study.review.read_folder", read)
     found = review_squad(folders, workers=1)
     assert [member.key for member in found.members] == ["bertok", "linnea"]
     assert ["ZeroDivisionError" in str(notice) for notice in found.left_out] == [True]
@@ -226,7 +226,7 @@ def test_what_is_no_athletes_fault_ends_the_squad(
     def broken(folder: Path) -> Journal:
         raise TaperbackError("limits.toml is missing from this installation")
 
-    monkeypatch.setattr("taperback.study.read_journal", broken)
+    monkeypatch.setattr("taperback.study.review.read_journal", broken)
     with pytest.raises(TaperbackError, match="missing from this installation"):
         review_squad(folders, workers=1)
 

@@ -14,8 +14,8 @@ import generate
 import taperback
 from scenario import Effects
 from taperback.common.errors import InputError
-from taperback.study import Study
-from taperback.study_json import to_json
+from taperback.study.review import Study
+from taperback.study.to_json import to_json
 
 SAMPLE = Path(generate.__file__).parent
 TRUTH = tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))

@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from taperback.squad.model import Squad
     from taperback.squad.review import review_squad
-    from taperback.study import Study, review
+    from taperback.study.review import Study, review
 
 __version__ = "0.1.0"
 __all__ = ["Squad", "Study", "review", "review_squad"]
 _HOMES = {
     "Squad": "taperback.squad.model",
-    "Study": "taperback.study",
-    "review": "taperback.study",
+    "Study": "taperback.study.review",
+    "review": "taperback.study.review",
     "review_squad": "taperback.squad.review",
 }
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from faults.stage import Stage
 from taperback.report.page import write_report
-from taperback.study import review
+from taperback.study.review import review
 
 with tempfile.TemporaryDirectory(prefix="warm-") as _place:
     _stage = Stage(Path(_place))

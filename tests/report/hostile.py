@@ -7,7 +7,7 @@ from dataclasses import replace
 from report.studies import journal, study
 from taperback.common.notices import Level, Notice
 from taperback.raceweek.model import Measured
-from taperback.study import Study
+from taperback.study.review import Study
 
 SCRIPT = "</script><img src=x onerror=alert(1)><script>alert(2)</script>"
 FLOOD = "W" * 10_000

@@ -11,10 +11,10 @@ from report.hostile import WORDS, hostile
 from report.studies import nothing_known, study
 from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
-from taperback.missing import Gap
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, NextRace, Squad
-from taperback.study import Study
+from taperback.study.missing import Gap
+from taperback.study.review import Study
 
 NAMES = ("Wren Alder", "Ottilie Marsh", "Tarn Hollow", "Piet Sallow", "Junia Reed", "Basil Fenn")
 VERSIONS = {"taperback": "0.1.0", "python": "3.11.9"}

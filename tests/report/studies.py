@@ -30,9 +30,9 @@ from taperback.journal.model import (
     Journal,
     Threshold,
 )
-from taperback.next_week import plan_next_week
 from taperback.raceweek.model import DAY_COLUMNS, Flag, Measured, RaceWeek, unknown
-from taperback.study import Study
+from taperback.study.next_week import plan_next_week
+from taperback.study.review import Study
 
 RACES = (
     # name, date, result, RPE, cut, intensity kept, sleep change, lag

@@ -20,8 +20,8 @@ from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.page import charts, page_html, write_report
 from taperback.report.render import page_text, policy, script_json
 from taperback.report.view import page_view
-from taperback.study import Study
-from taperback.study_json import to_json
+from taperback.study.review import Study
+from taperback.study.to_json import to_json
 
 HTML = "{http://www.w3.org/1999/xhtml}"
 

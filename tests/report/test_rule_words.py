@@ -8,7 +8,6 @@ import pytest
 
 from report.studies import evidence, race_id, rule, study
 from taperback.evidence.model import STRENGTHS, Estimate, Rule, RulePart
-from taperback.next_week import NextWeek
 from taperback.report.words.rule import (
     STRENGTH_MEANS,
     few_races_sentence,
@@ -18,6 +17,7 @@ from taperback.report.words.rule import (
     reasons,
     rule_sentence,
 )
+from taperback.study.next_week import NextWeek
 
 INF = float("inf")
 GAIN = Estimate(1.84, 0.2, 3.9)

@@ -18,8 +18,8 @@ from report.test_page import visible_text
 from taperback.report.charts.figures import plotly_script
 from taperback.report.page import page_html, write_report
 from taperback.report.view import page_view
-from taperback.study import Study
-from taperback.study_json import to_json
+from taperback.study.review import Study
+from taperback.study.to_json import to_json
 
 SAMPLE = Path(generate.__file__).parent / "tove"
 KEPT_DECIMALS = 3

@@ -46,7 +46,7 @@ from taperback.importer.summary.summary import summarise
 from taperback.journal.draft import COLUMNS, with_rows
 from taperback.journal.load import read_journal
 from taperback.report.page import write_report
-from taperback.study import review
+from taperback.study.review import review
 
 HOME = "Europe/Lisbon"
 BOOK = ("xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml")

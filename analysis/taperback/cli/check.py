@@ -17,10 +17,10 @@ from taperback.common.notices import Level, Notice
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.missing import Gap, gaps
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.result.doubts import seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
+from taperback.study.missing import Gap, gaps
 
 
 def check(

@@ -16,8 +16,8 @@ from taperback.common.lines import printable
 from taperback.common.quantities import QUANTITIES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.wording import count
-from taperback.study import Study
-from taperback.study import review as review_folder
+from taperback.study.review import Study
+from taperback.study.review import review as review_folder
 
 
 def explain(

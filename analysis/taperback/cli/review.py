@@ -14,7 +14,7 @@ from taperback.cli.progress import reading_bar
 from taperback.common.lines import printable
 from taperback.common.notices import Level, Notice
 from taperback.report.page import write_report
-from taperback.study import review as review_folder
+from taperback.study.review import review as review_folder
 
 
 def review(

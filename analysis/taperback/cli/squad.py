@@ -22,7 +22,7 @@ from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.squad.model import Squad
 from taperback.squad.review import athlete_folders, review_squad
-from taperback.study import Study
+from taperback.study.review import Study
 
 
 def squad(

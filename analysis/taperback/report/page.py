@@ -11,8 +11,8 @@ from taperback.report.files import json_text, write_files
 from taperback.report.render import render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
-from taperback.study import Study
-from taperback.study_json import to_json
+from taperback.study.review import Study
+from taperback.study.to_json import to_json
 
 REPORT_FILES = ("report.html", "race_weeks.csv", "study.json", "next_week.csv")
 

@@ -7,8 +7,8 @@ import io
 
 import pandas as pd
 
-from taperback.next_week import NextWeek
 from taperback.report.words.wording import days_before, sport_word
+from taperback.study.next_week import NextWeek
 
 COLUMNS = ("days_to_race", "day", "sport", "minutes")
 

@@ -18,7 +18,7 @@ from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
 from taperback.report.words.findings import finding, is_published
 from taperback.report.words.wording import count, short
-from taperback.study import OUTCOMES, Study
+from taperback.study.review import OUTCOMES, Study
 
 
 @dataclass(frozen=True)

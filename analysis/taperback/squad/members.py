@@ -11,10 +11,10 @@ import numpy as np
 from taperback.common.notices import Level
 from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.evidence.model import Races
-from taperback.missing import gaps
 from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
-from taperback.study import Study
+from taperback.study.missing import gaps
+from taperback.study.review import Study
 
 
 def member_of(key: str, study: Study) -> Member:

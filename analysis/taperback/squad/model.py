@@ -10,7 +10,7 @@ import pandas as pd
 from taperback.common.notices import Level, Notice
 from taperback.evidence.model import Rule
 from taperback.evidence.squad import SquadEvidence
-from taperback.missing import Gap
+from taperback.study.missing import Gap
 
 OUTCOME = "result_pct"
 """Squads are judged by results: how hard a race felt is nobody else's scale."""

@@ -23,7 +23,7 @@ from taperback.importer.readers.workers import Processes, Readers, cores
 from taperback.journal.athlete import FILE as ATHLETE
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
-from taperback.study import Study, expect_outcome, review, versions
+from taperback.study.review import Study, expect_outcome, review, versions
 
 _BY_ITSELF = "review this folder by itself, and see what it says"
 

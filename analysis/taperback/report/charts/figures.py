@@ -14,7 +14,7 @@ from taperback.report.sections.factors import factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import race_refs
-from taperback.study import OUTCOMES, Study
+from taperback.study.review import OUTCOMES, Study
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure

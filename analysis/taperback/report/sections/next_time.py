@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Rule
-from taperback.next_week import NextWeek
 from taperback.report.words.cells import RaceRef
 from taperback.report.words.rule import no_hard_habit, part_clause
 from taperback.report.words.wording import days_before, sentence, span, sport_order, sport_word
+from taperback.study.next_week import NextWeek
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from taperback.report.sections.glance import cuts_compared
 from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.rule import range_text, reasons, rule_sentence
 from taperback.report.words.wording import sentence, span
-from taperback.study import Study
+from taperback.study.review import Study
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ import math
 from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
-from taperback.next_week import NextWeek
 from taperback.report.words.factors import against_words
 from taperback.report.words.wording import (
     count,
@@ -18,6 +17,7 @@ from taperback.report.words.wording import (
     sentence,
     span,
 )
+from taperback.study.next_week import NextWeek
 
 STRENGTH_MEANS = {
     "published only": "what published studies of other athletes expect; your own races do not "

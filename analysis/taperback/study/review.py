@@ -21,9 +21,9 @@ from taperback.importer.readers.progress import Progress
 from taperback.importer.readers.workers import Readers
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.next_week import NextWeek, plan_next_week
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
+from taperback.study.next_week import NextWeek, plan_next_week
 
 SCHEMA_VERSION = 2
 """Version of `study.json`; it rises when a field changes its meaning or goes."""

@@ -15,7 +15,7 @@ from taperback.common.quantities import QUANTITIES
 from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.study import SCHEMA_VERSION, Study
+from taperback.study.review import SCHEMA_VERSION, Study
 
 JOURNAL_TABLES = ("races", "nights", "trips")
 """Tables of the journal whose rows `study.json` counts."""
