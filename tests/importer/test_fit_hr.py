@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records, session
 from taperback.common.resources import shared_toml
+from taperback.importer.fit import heart_rate as fit_hr
 from taperback.importer.fit.heart_rate import hr_layouts, hr_of_records, read_hr
 from taperback.importer.fit.layout import Definition
-from taperback.importer.fit.read import heart_rate as fit_hr
 from taperback.importer.fit.read import read_fit
 from taperback.importer.fit.stream import index_parts
 

@@ -18,8 +18,8 @@ from taperback.common.resources import shared_toml
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
+from taperback.importer.store import store as store_module
 from taperback.importer.store.store import FILE, FOLDER, Store, stamp
-from taperback.importer.store.store import store as store_module
 
 FILES = {
     "a.fit": later_run(0),

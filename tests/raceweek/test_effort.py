@@ -11,7 +11,8 @@ from build import DAY0, NAN, day, habit, imported, journal, leg, race
 from raceweek.efforts import kilometres, window_and_effort
 from taperback.importer.model import Bout
 from taperback.journal.model import Threshold
-from taperback.raceweek.effort.effort import effort_by_race, thresholds
+from taperback.raceweek.effort import thresholds
+from taperback.raceweek.effort.effort import effort_by_race
 from taperback.raceweek.effort.thresholds import Thresholds
 from taperback.raceweek.table import race_weeks
 from taperback.raceweek.window.calendar import windows
