@@ -18,7 +18,8 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
-from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.columns import TABLES
+from taperback.journal.draft import BACKUPS, with_rows, write_whole
 
 OURS = str(Path("taperback") / "")
 ROWS = 4000
@@ -30,8 +31,8 @@ OLD: dict[str, bytes | None] = {
 ADDED = [{"date": f"20{year}-07-01", "proposed": "so a file says"} for year in range(31, 99)]
 NEW = {
     "athlete.toml": b'home_zone = "Europe/Lisbon"\n' * ROWS,
-    "races.csv": with_rows(OLD["races.csv"] or b"", ADDED, COLUMNS["races.csv"]),
-    "nights.csv": with_rows(OLD["nights.csv"] or b"", ADDED, COLUMNS["nights.csv"]),
+    "races.csv": with_rows(OLD["races.csv"] or b"", ADDED, TABLES["races"]),
+    "nights.csv": with_rows(OLD["nights.csv"] or b"", ADDED, TABLES["nights"]),
 }
 
 

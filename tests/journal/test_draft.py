@@ -9,29 +9,29 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taperback.common.errors import InputError
-from taperback.journal.columns import RACES
-from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.columns import TABLES
+from taperback.journal.draft import BACKUPS, with_rows, write_whole
 from taperback.journal.raw_table import split_rows
 from taperback.journal.tables import read_table
 
 ROW = {"date": "2030-05-01", "distance": "10 km", "proposed": "10 km in 0:41:00, in a.fit"}
-RACE_COLUMNS = COLUMNS["races.csv"]
+RACES = TABLES["races"]
 
 
 def test_a_table_is_written_anew_where_there_is_none():
-    made = with_rows(b"", [ROW], RACE_COLUMNS).decode()
+    made = with_rows(b"", [ROW], RACES).decode()
     header, row, _ = made.split("\n")
-    assert header == ",".join(RACE_COLUMNS)
+    assert header == ",".join(RACES.header)
     assert row.startswith("2030-05-01,,,10 km,") and row.endswith('"10 km in 0:41:00, in a.fit"')
 
 
 def test_no_rows_leave_every_byte():
-    assert with_rows(b"da\xffte;x", [], RACE_COLUMNS) == b"da\xffte;x"
+    assert with_rows(b"da\xffte;x", [], RACES) == b"da\xffte;x"
 
 
 def test_columns_keep_their_order_and_missing_ones_come_last():
     typed = b"name,date\nMine,2030-01-01\n"
-    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    made = with_rows(typed, [ROW], RACES)
     assert made == (
         b"name,date,distance,proposed\nMine,2030-01-01\n"
         b',2030-05-01,10 km,"10 km in 0:41:00, in a.fit"\n'
@@ -40,7 +40,7 @@ def test_columns_keep_their_order_and_missing_ones_come_last():
 
 def test_comments_blank_lines_and_a_missing_last_line_end_are_kept():
     typed = b"# my races\n\ndate,distance,proposed\n\n# hard year\n2030-01-01,x,"
-    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    made = with_rows(typed, [ROW], RACES)
     assert made.startswith(typed + b"\n2030-05-01,10 km,")
 
 
@@ -55,14 +55,14 @@ def test_comments_blank_lines_and_a_missing_last_line_end_are_kept():
 )
 def test_spreadsheets_of_all_kinds_are_read_back(tmp_path: Path, mark: bytes, encoding: str):
     typed = mark + "date;name\r\n2030-01-01;Übersee\r\n".encode(encoding)
-    made = with_rows(typed, [ROW], RACE_COLUMNS)
+    made = with_rows(typed, [ROW], RACES)
     assert (
         made[len(mark) :]
         .decode(encoding)
         .endswith("2030-05-01;;10 km;10 km in 0:41:00, in a.fit\r\n")
     )
     (tmp_path / "races.csv").write_bytes(made)
-    table, notices = read_table(tmp_path / "races.csv", RACES, extra=("proposed",))
+    table, notices = read_table(tmp_path / "races.csv", RACES)
     assert table["name"].tolist() == ["Übersee", ""]
     assert table["distance"].tolist() == ["", "10 km"]
     assert notices == []
@@ -71,14 +71,14 @@ def test_spreadsheets_of_all_kinds_are_read_back(tmp_path: Path, mark: bytes, en
 @pytest.mark.parametrize("mark", [b"\xff\xfe", b"\xfe\xff"])
 def test_a_table_broken_as_text_is_not_added_to(mark: bytes):
     with pytest.raises(InputError, match=r"it is broken as UTF-16-[BL]E, so no row can be added"):
-        with_rows(mark + b"d\0a\0t\0e", [{"date": "2030-05-01"}], RACE_COLUMNS)
+        with_rows(mark + b"d\0a\0t\0e", [{"date": "2030-05-01"}], RACES)
 
 
 @pytest.mark.parametrize("blank", [b"", b";", b" \t\n,,\n", b"# a remark\n;;\n"])
 def test_a_table_of_nothing_but_separators_gets_a_header(blank: bytes):
-    made = with_rows(blank, [{"date": "2030-05-01"}], RACE_COLUMNS)
+    made = with_rows(blank, [{"date": "2030-05-01"}], RACES)
     assert made.startswith(blank)
-    assert split_rows(made.decode()).header == tuple(RACE_COLUMNS)
+    assert split_rows(made.decode()).header == RACES.header
 
 
 @pytest.mark.parametrize(
@@ -92,26 +92,26 @@ def test_a_table_of_nothing_but_separators_gets_a_header(blank: bytes):
 )
 def test_a_table_without_a_header_is_not_added_to(typed: bytes):
     with pytest.raises(InputError, match=r"a row stands where the names .* so no row can be added"):
-        with_rows(typed, [{"date": "2030-05-01", "sleep_h": "7.50"}], COLUMNS["nights.csv"])
+        with_rows(typed, [{"date": "2030-05-01", "sleep_h": "7.50"}], TABLES["nights"])
 
 
 def test_a_separator_that_is_told_is_kept():
     typed = b"sep=|\r\ndate|name\r\n2030-01-01|Mine; yours\r\n"
-    made = with_rows(typed, [ROW], RACE_COLUMNS).decode()
+    made = with_rows(typed, [ROW], RACES).decode()
     assert made.startswith("sep=|\r\ndate|name|distance|proposed\r\n2030-01-01|Mine; yours\r\n")
     assert split_rows(made).rows[1] == (4, ("2030-05-01", "", "10 km", ROW["proposed"]))
-    alone = with_rows(b"sep=;\n", [ROW], RACE_COLUMNS).decode()
-    assert split_rows(alone).header == tuple(RACE_COLUMNS)
+    alone = with_rows(b"sep=;\n", [ROW], RACES).decode()
+    assert split_rows(alone).header == RACES.header
 
 
 def test_a_header_over_several_lines_is_not_added_to():
     with pytest.raises(InputError, match="its header goes over several lines"):
-        with_rows(b'date,"my\nname"\n2030-01-01,Cove\n', [{"notes": "x"}], RACE_COLUMNS)
+        with_rows(b'date,"my\nname"\n2030-01-01,Cove\n', [{"notes": "x"}], RACES)
 
 
 def test_bytes_of_no_encoding_come_back_as_they_were():
     typed = b"date,name\n2030-01-01,K\xf6ln\n"
-    assert with_rows(typed, [{"date": "2030-05-01"}], RACE_COLUMNS) == typed + b"2030-05-01,\n"
+    assert with_rows(typed, [{"date": "2030-05-01"}], RACES) == typed + b"2030-05-01,\n"
 
 
 cells = st.text(st.characters(exclude_characters="\r\n\0", exclude_categories=["Cs"]), max_size=12)
@@ -127,7 +127,7 @@ def test_typed_rows_survive_byte_for_byte(rows, delimiter, ending):
     lines = [delimiter.join(quoted[k : k + 2]) for k in range(0, len(quoted), 2)]
     body = "".join(line + ending for line in lines)
     typed = f"date{delimiter}name{ending}{body}".encode()
-    made = with_rows(typed, [ROW], RACE_COLUMNS).decode()
+    made = with_rows(typed, [ROW], RACES).decode()
     assert body in made
     before, after = split_rows(typed.decode()), split_rows(made)
     assert after.rows[: len(before.rows)] == before.rows

@@ -43,14 +43,15 @@ from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
 from taperback.importer.store.rows import pack, unpack
 from taperback.importer.summary.summary import summarise
-from taperback.journal.draft import COLUMNS, with_rows
+from taperback.journal.columns import TABLES
+from taperback.journal.draft import with_rows
 from taperback.journal.load import read_journal
 from taperback.report.page import write_report
 from taperback.study.review import review
 
 HOME = "Europe/Lisbon"
 BOOK = ("xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml")
-JOURNAL = ("athlete.toml", "races.csv", "nights.csv", "trips.csv")
+JOURNAL = ("athlete.toml", *(table.file for table in TABLES.values()))
 TRIPS = b"arrive_date,to_zone\n2030-04-28,Asia/Dhaka\n"
 BETWEEN = b"\0\0\0"
 """What parts the files of a journal in one input."""
@@ -145,10 +146,10 @@ def journal(data: bytes) -> None:
             one_line(notice)
     except InputError as error:
         one_line(error)
-    for name, part in zip(JOURNAL[1:], parts[1:], strict=False):
-        row = dict.fromkeys(COLUMNS[name], "x")
+    for table, part in zip(TABLES.values(), parts[1:], strict=False):
+        row = dict.fromkeys(table.header, "x")
         try:
-            longer = with_rows(part, [row], COLUMNS[name])
+            longer = with_rows(part, [row], table)
         except InputError as error:
             one_line(error)
             continue

@@ -12,7 +12,8 @@ from taperback.cli.progress import reading_bar
 from taperback.common.errors import InputError
 from taperback.common.lines import printable
 from taperback.importer.folder import read_folder
-from taperback.journal.draft import BACKUPS, COLUMNS, with_rows, write_whole
+from taperback.journal.columns import TABLES
+from taperback.journal.draft import BACKUPS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
@@ -94,7 +95,7 @@ def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], sh
         typer.echo(f"{name}: 0 rows {_done(show)}, {why}")
     elif name == f"{table}.csv":
         try:
-            longer = with_rows(read_typed(folder / name) or b"", rows, COLUMNS[name])
+            longer = with_rows(read_typed(folder / name) or b"", rows, TABLES[table])
         except InputError as error:
             typer.echo(f"taperback: {error.at(name)}", err=True)
             return False

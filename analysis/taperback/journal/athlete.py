@@ -13,9 +13,10 @@ from taperback.common.errors import InputError
 from taperback.common.notices import Notice, fault
 from taperback.common.resources import shared_toml
 from taperback.journal import cells
+from taperback.journal.columns import PERIOD_KINDS
 from taperback.journal.days import believed, day
 from taperback.journal.files import read_text
-from taperback.journal.model import PERIOD_KINDS, Athlete, Period, Threshold
+from taperback.journal.model import Athlete, Period, Threshold
 
 FILE = "athlete.toml"
 

@@ -9,17 +9,14 @@ from pathlib import Path
 
 from taperback.common.errors import InputError
 from taperback.common.whole_files import put_whole
-from taperback.journal.columns import EXTRA, TABLES
+from taperback.journal.columns import Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
 
 BACKUPS = Path(".taperback") / "before-draft"
 """Where the first copy of each file lies, inside the athlete's folder."""
 
-COLUMNS = {f"{name}.csv": (*columns, *EXTRA) for name, columns in TABLES.items()}
-"""The columns of a table that is written anew."""
 
-
-def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[str]) -> bytes:
+def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], table: Table) -> bytes:
     """The table with the rows added at its end; every byte of every row that stood there is kept.
 
     Columns that the rows need and the header lacks are added to the end of the header; the rows
@@ -28,7 +25,7 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
     Args:
         data: the table as it is, empty where there is none yet.
         rows: cells by column.
-        columns: the columns of a table that is written anew.
+        table: which table it is.
 
     Raises:
         InputError: the table is broken as text or lacks its header, so that nothing can be added to
@@ -43,16 +40,16 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], columns: Iterable[
     except UnicodeDecodeError:
         found = f"it is broken as {encoding.upper()}, so no row can be added"
         raise InputError(found, "save it again from where it was made") from None
-    table = split_rows(text)
-    header = table.header
-    if table.lacks_header:
-        raise InputError(f"{NO_HEADER}, so no row can be added", name_columns(columns))
+    typed = split_rows(text)
+    header = typed.header
+    if typed.lacks_header:
+        raise InputError(f"{NO_HEADER}, so no row can be added", name_columns(table.header))
     if not header:
-        made = _lines(text, [list(columns)], added, tuple(columns), table.delimiter)
+        made = _lines(text, [list(table.header)], added, table.header, typed.delimiter)
         return mark + made.encode(encoding)
     needed = [name for name in _used(added) if name not in header]
-    text = _longer_header(text, table, needed)
-    longer = _lines(text, [], added, (*header, *needed), table.delimiter)
+    text = _longer_header(text, typed, needed)
+    longer = _lines(text, [], added, (*header, *needed), typed.delimiter)
     return mark + longer.encode(encoding, errors="replace")
 
 

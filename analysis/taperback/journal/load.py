@@ -8,23 +8,16 @@ import pandas as pd
 
 from taperback.common.notices import Notice
 from taperback.journal.athlete import read_athlete
-from taperback.journal.columns import EXTRA, TABLES
+from taperback.journal.columns import TABLES
 from taperback.journal.expected import with_estimates
+from taperback.journal.faults.rows import night_faults, race_faults, without_fractions
+from taperback.journal.faults.trips import each_once, trip_faults
 from taperback.journal.files import passed_over, table_file
 from taperback.journal.model import Journal
-from taperback.journal.row_faults import night_faults, race_faults, without_fractions
 from taperback.journal.tables import read_table
-from taperback.journal.trip_faults import each_once, trip_faults
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
 _ROW_FAULTS = {"races": race_faults, "nights": night_faults, "trips": trip_faults}
-_TIMES = {name: f"{name}_s" for name in ("finish_time", "expected_time", "reference_time")}
-_NUMBERS = {
-    name
-    for columns in TABLES.values()
-    for name, column in columns.items()
-    if isinstance(column.absent, float)
-} | set(_TIMES.values())
 
 
 def read_journal(folder: Path, athlete_toml: str | None = None) -> Journal:
@@ -42,9 +35,9 @@ def read_journal(folder: Path, athlete_toml: str | None = None) -> Journal:
     tables: dict[str, pd.DataFrame] = {}
     said: dict[str, list[Notice]] = {}
     for name, file in files.items():
-        tables[name], said[name] = read_table(folder / file, TABLES[name], extra=EXTRA)
+        tables[name], said[name] = read_table(folder / file, TABLES[name])
         said[name] += _ROW_FAULTS[name](tables[name], file)
-    races = _in_order(tables["races"].rename(columns=_TIMES), "date")
+    races = _in_order(tables["races"], "date")
     unreadable = {n.row for n in said["races"] if (n.column, n.code) == UNREAD_EXPECTATION}
     races, estimates = with_estimates(races, files["races"], unreadable)
     said["races"] += estimates
@@ -63,7 +56,4 @@ def read_journal(folder: Path, athlete_toml: str | None = None) -> Journal:
 
 
 def _in_order(table: pd.DataFrame, column: str) -> pd.DataFrame:
-    """The table in order of day, numbers as float64."""
-    numeric = [name for name in table.columns if name in _NUMBERS]
-    ordered = table.sort_values([column, "row"], ignore_index=True)
-    return ordered.astype(dict.fromkeys(numeric, float) | {"row": int})
+    return table.sort_values([column, "row"], ignore_index=True)

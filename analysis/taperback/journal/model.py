@@ -9,49 +9,16 @@ from datetime import date
 import pandas as pd
 
 from taperback.common.notices import Level, Notice
+from taperback.journal.columns import TABLES
 
-RACE_COLUMNS = (
-    "row",
-    "date",
-    "name",
-    "sports",
-    "distance",
-    "finish_time_s",
-    "expected_time_s",
-    "reference_time_s",
-    "reference",
-    "place",
-    "field_size",
-    "temp_c",
-    "race_rpe",
-    "status",
-    "leave_out",
-    "notes",
-    "expected_source",
-)
+RACE_COLUMNS = ("row", *TABLES["races"].stored, "expected_source")
 """Columns of `Journal.races`. `row` is the line in the file, `date` a `datetime.date`, `sports` a
 tuple of FIT sport names, times in seconds, `status` one of `STATUSES`; text that was not typed is
 empty, a number that was not typed is NaN; `expected_source` says of what an
 expected time is an estimate, and is empty where it was typed."""
 
-NIGHT_COLUMNS = ("row", "date", "sleep_h", "quality", "notes")
-TRIP_COLUMNS = (
-    "row",
-    "depart_date",
-    "arrive_date",
-    "from_zone",
-    "to_zone",
-    "travel_h",
-    "mode",
-    "notes",
-)
-
-STATUSES = ("finished", "dnf", "dns", "short_course")
-"""How a race ended; an empty cell means finished."""
-
-PERIOD_KINDS = ("illness", "injury", "gap", "rest")
-"""Why a stretch of days is not ordinary training. `gap` means that records are missing; `rest`
-means that the athlete did nothing on purpose, so that the days count as rest days."""
+NIGHT_COLUMNS = ("row", *TABLES["nights"].stored)
+TRIP_COLUMNS = ("row", *TABLES["trips"].stored)
 
 
 @dataclass(frozen=True)
@@ -108,10 +75,7 @@ class Athlete:
 _ROWS_LOST = ("unreadable", "empty", "no-column", "no-header", "open-quote", "not-read")
 """Remarks for which a file, or a row whose day they are told of, could not be used."""
 
-_WHOLE_ROWS = ("", "date", "arrive_date")
-"""The columns without which a row cannot be used, and none where it is told of rows or files."""
-
-DEFAULT_FILES = {"races": "races.csv", "nights": "nights.csv", "trips": "trips.csv"}
+DEFAULT_FILES = {table.name: table.file for table in TABLES.values()}
 """Table -> the file that holds it, unless the athlete keeps a workbook."""
 
 
@@ -146,5 +110,5 @@ class Journal:
             for notice in self.notices
             if notice.file.partition(".")[0].lower() == table
             and notice.code in _ROWS_LOST
-            and notice.column in _WHOLE_ROWS
+            and notice.column in ("", *TABLES[table].required)
         )

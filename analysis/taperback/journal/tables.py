@@ -11,13 +11,11 @@ import pandas as pd
 
 from taperback.common.errors import InputError
 from taperback.common.notices import Level, Notice, fault
-from taperback.journal.columns import Column
+from taperback.journal.columns import PROPOSED, Column, Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
 
 
-def read_table(
-    path: Path, columns: Mapping[str, Column], *, extra: tuple[str, ...] = ()
-) -> tuple[pd.DataFrame, list[Notice]]:
+def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
     """One journal table, with everything that is wrong in it.
 
     A cell that cannot be read is unknown and said; a row without a required cell is left out and
@@ -25,31 +23,36 @@ def read_table(
 
     Args:
         path: a CSV or XLSX file; where it does not exist the table is empty.
-        columns: name -> how it is read.
-        extra: further columns that may stand there without a word.
+        table: which table it is.
 
     Returns:
-        the table, columns `row` and then `columns`; and the notices in order of row.
+        the table, columns `row` and then `table.stored`; and the notices in order of row.
     """
-    names = ["row", *columns]
     try:
-        table = read_raw(path)
+        typed = read_raw(path)
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
-        return pd.DataFrame(columns=names, dtype=object), [broken]
-    missing = _missing_header(table, columns)
+        return _frame([], table), [broken]
+    missing = _missing_header(typed, table.columns)
     if missing:
-        told = fault(path.name, table.header_line, "", "no-header", *missing)
-        return pd.DataFrame(columns=names, dtype=object), [told]
-    notices = _header_notices(path.name, table, columns, extra)
-    columns = {name: _chosen(name, column, table) for name, column in columns.items()}
+        told = fault(path.name, typed.header_line, "", "no-header", *missing)
+        return _frame([], table), [told]
+    notices = _header_notices(path.name, typed, table.columns)
+    columns = {name: _chosen(name, column, typed) for name, column in table.columns.items()}
     kept = []
-    for line, cells in table.rows:
-        values, complaints = _read_row(path.name, line, table.header, cells, columns)
+    for line, cells in typed.rows:
+        values, complaints = _read_row(path.name, line, typed.header, cells, columns)
         notices += complaints
         if values is not None:
-            kept.append({"row": line} | values)
-    return pd.DataFrame(kept, columns=names, dtype=object), notices
+            kept.append([line, *values.values()])
+    return _frame(kept, table), notices
+
+
+def _frame(rows: list[list[object]], table: Table) -> pd.DataFrame:
+    """The rows by the names that the journal has for the columns, numbers as float64."""
+    frame = pd.DataFrame(rows, columns=["row", *table.stored], dtype=object)
+    numbers = {name for name, column in table.stored.items() if isinstance(column.absent, float)}
+    return frame.astype(dict.fromkeys(numbers, float) | {"row": int})
 
 
 def _missing_header(table: RawTable, columns: Mapping[str, Column]) -> tuple[str, str] | None:
@@ -73,9 +76,7 @@ def _chosen(name: str, column: Column, table: RawTable) -> Column:
     return replace(column, read=column.choose(cells))
 
 
-def _header_notices(
-    file: str, table: RawTable, columns: Mapping[str, Column], extra: tuple[str, ...]
-) -> list[Notice]:
+def _header_notices(file: str, table: RawTable, columns: Mapping[str, Column]) -> list[Notice]:
     notices = []
     if table.open_quote:
         found, remedy = "a quote that opens here is never closed", "close it, or take it out"
@@ -85,7 +86,7 @@ def _header_notices(
         if name in table.header[:place] and name in columns:
             found, remedy = "the column is there twice", "take one out; the first is used"
             notices.append(fault(file, line, name, "twice", found, remedy))
-        elif name and name not in columns and name not in extra:
+        elif name and name not in columns and name != PROPOSED:
             close = difflib.get_close_matches(name, columns, n=1)
             remedy = f"did you mean {close[0]}?" if close else "it is kept and not used"
             level = Level.FAULT if close else Level.NOTE

@@ -14,11 +14,9 @@ from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
 from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL
+from taperback.journal.columns import TABLES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study.review import SCHEMA_VERSION, Study
-
-JOURNAL_TABLES = ("races", "nights", "trips")
-"""Tables of the journal whose rows `study.json` counts."""
 
 LEG_COLUMNS = ("leg_id", "file", "sport", "sub_sport", "local_day", "moving_s", "distance_m")
 """What `study.json` tells of a leg, so that a measure's inputs can be followed to a file."""
@@ -31,7 +29,7 @@ def to_json(study: Study) -> dict[str, object]:
     return {
         "schema_version": SCHEMA_VERSION,
         "athlete": plain(athlete),
-        "journal": {name: len(getattr(study.journal, name)) for name in JOURNAL_TABLES},
+        "journal": {name: len(getattr(study.journal, name)) for name in TABLES},
         "outcome": study.outcome,
         "races": [_race(week) for week in study.weeks],
         "evidence": {"result": plain(study.result), "rpe": plain(study.rpe)},

@@ -18,9 +18,10 @@ def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
             found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
             notices.append(fault(file, race.row, "place", "place", found, "put one of them right"))
         for name in ("expected_time", "reference_time"):
-            ratio = getattr(race, name) / race.finish_time
+            typed = getattr(race, f"{name}_s")
+            ratio = typed / race.finish_time_s
             if not (ratio != ratio or low < ratio < high):
-                told, finish = (clock(getattr(race, n)) for n in (name, "finish_time"))
+                told, finish = clock(typed), clock(race.finish_time_s)
                 found = f"{told} cannot belong to a finish time of {finish}"
                 remedy = "write both as h:mm:ss"
                 notices.append(fault(file, race.row, name, "time", found, remedy))
@@ -53,13 +54,13 @@ def without_fractions(nights: pd.DataFrame) -> pd.DataFrame:
 
 def _very_short(nights: pd.DataFrame) -> pd.Series:
     """Whether each night is above 0 and very short; no sleep at all is a night that exists."""
-    hours = nights["sleep_h"].astype(float)
+    hours = nights["sleep_h"]
     return (hours > 0) & (hours < shared_toml("limits.toml")["journal"]["very_short_night_h"])
 
 
 def _are_fractions(nights: pd.DataFrame) -> bool:
     """Whether most nights are so short that they must be told in parts of a day."""
-    short, told = _very_short(nights).sum(), (nights["sleep_h"].astype(float) > 0).sum()
+    short, told = _very_short(nights).sum(), (nights["sleep_h"] > 0).sum()
     fewest = shared_toml("limits.toml")["journal"]["fewest_very_short_nights"]
     return bool(short >= fewest and short > told / 2)
 
