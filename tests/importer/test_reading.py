@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,8 @@ from importer.fit_files import run_file
 from importer.xml_texts import gpx, tcx
 from taperback.common.errors import InputError
 from taperback.importer.file import one_file as reading
-from taperback.importer.file.one_file import Job, claim, read_bytes, read_job
+from taperback.importer.file.one_file import Job, read_bytes, read_job
+from taperback.importer.formats.formats import FORMATS, claim
 
 
 @pytest.mark.parametrize(
@@ -26,7 +28,7 @@ from taperback.importer.file.one_file import Job, claim, read_bytes, read_job
     ],
 )
 def test_exactly_one_reader_claims_the_bytes(data: bytes, file_format: str) -> None:
-    assert claim(data)[0] == file_format
+    assert claim(data).name == file_format
 
 
 @pytest.mark.parametrize("data", [b"<html>gpx</html>", b"\0" * 50, b"<gpxx></gpxx>", b"PK"])
@@ -69,7 +71,7 @@ def test_what_a_reader_trips_over_costs_that_file_alone(
     def trip(_: bytes) -> None:
         raise error
 
-    monkeypatch.setattr(reading, "read_fit", trip)
+    monkeypatch.setattr(reading, "claim", lambda _: replace(FORMATS[0], read=trip))
     (remark,) = read_bytes(run_file(5), "d").remarks
     assert remark.found == line
 

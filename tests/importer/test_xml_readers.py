@@ -10,8 +10,7 @@ import pytest
 from importer.xml_texts import TCX_HEAD, gpx, tcx, tcx_point
 from taperback.common.errors import InputError
 from taperback.common.quantities import SPORTS
-from taperback.importer.file.one_file import claim
-from taperback.importer.formats import xml_files
+from taperback.importer.formats.formats import claim
 from taperback.importer.formats.gpx import read_gpx
 from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.summary.samples import clean
@@ -141,7 +140,7 @@ def test_a_prefix_that_nobody_declared_is_borne() -> None:
 def test_other_encodings_are_read(encoding: str) -> None:
     text = f'<?xml version="1.0" encoding="{encoding}"?><!-- \xe9 -->{gpx().decode().lstrip()}'
     data = text.encode(encoding)
-    assert claim(data)[0] == "gpx"
+    assert claim(data).name == "gpx"
     assert len(read_gpx(data).recordings[0].samples) == 60
 
 
@@ -150,10 +149,3 @@ def test_numbers_beyond_all_measure_are_not_measured() -> None:
     samples = read_gpx(odd).recordings[0].samples
     assert np.isnan(samples["lat"][0])
     assert samples["heart_rate_bpm"].isna().all()
-
-
-def test_points_beyond_all_measure_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(xml_files, "MOST_POINTS", 50)
-    content = read_gpx(gpx())
-    assert len(content.recordings[0].samples) == 50
-    assert "it holds more than 50 points" in content.remarks[0].found

@@ -22,7 +22,8 @@ sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")
 from taperback.common.notices import Level  # noqa: E402
 from taperback.importer.file.archives import Member, members  # noqa: E402
 from taperback.importer.file.one_file import read_bytes  # noqa: E402
-from taperback.importer.find import PACKED, SUFFIXES  # noqa: E402
+from taperback.importer.find import PACKED  # noqa: E402
+from taperback.importer.formats.formats import SUFFIXES  # noqa: E402
 from taperback.importer.history import gather  # noqa: E402
 from taperback.importer.store.rows import pack, unpack  # noqa: E402
 

@@ -33,8 +33,9 @@ from journal.test_workbook import workbook as workbook_of
 from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
 from taperback.importer.file.archives import Member, count_members, members, members_of
-from taperback.importer.file.one_file import Content, claim
+from taperback.importer.file.one_file import Content
 from taperback.importer.fit.read import read_fit
+from taperback.importer.formats.formats import claim
 from taperback.importer.formats.gpx import read_gpx
 from taperback.importer.formats.sleep_json import read_sleep_json
 from taperback.importer.formats.tcx import read_tcx

@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.resources import shared_toml
+from taperback.importer.formats.formats import richness
 from taperback.importer.local_day import unix_seconds
 
 COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 
 _CHANNELS = ("power_seconds", "heart_rate_seconds", "speed_seconds")
-_FORMATS = ("fit", "tcx", "gpx")
 _NAMELESS = ("generic", "")
 _NAMES = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
 
@@ -115,7 +115,7 @@ def _rank(leg: Any, channels: int, moving_s: float) -> tuple:
         leg.sport in _NAMELESS,
         -channels,
         leg.legs_in_file == 1,
-        _FORMATS.index(leg.file_format) if leg.file_format in _FORMATS else len(_FORMATS),
+        richness(leg.file_format),
         -moving_s,
         leg.file,
         leg.leg_index,

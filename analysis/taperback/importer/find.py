@@ -13,8 +13,8 @@ from taperback.common.errors import InputError, why_refused
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, unused
 from taperback.common.resources import shared_toml
+from taperback.importer.formats.formats import SUFFIXES
 
-SUFFIXES = (".fit", ".tcx", ".gpx", ".json")
 PACKED = (".gz", ".zip")
 _SUFFIX_WITHIN = re.compile(r"(\.fit|\.tcx|\.gpx)[ .(]", re.IGNORECASE)
 

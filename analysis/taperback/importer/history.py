@@ -9,8 +9,8 @@ import pandas as pd
 from taperback.common.notices import Level, Notice
 from taperback.common.resources import shared_toml
 from taperback.importer.duplicates import drop_copies
-from taperback.importer.file.one_file import OWN, Content
-from taperback.importer.formats.sleep_json import NO_SLEEP
+from taperback.importer.file.one_file import Content
+from taperback.importer.formats.formats import OTHER_JSON, OWN
 from taperback.importer.local_day import place_legs
 from taperback.importer.model import Imported, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
@@ -38,8 +38,7 @@ def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
 
 def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: str) -> Imported:
     """Everything that the files hold, each activity once."""
-    told = [remark for _, content in files for remark in content.remarks]
-    remarks = [*notices, *_foreign_json_once(told)]
+    remarks = [*notices, *_remarks(files)]
     legs = place_legs(legs_frame([leg for _, content in files for leg in content.legs]), home_zone)
     sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
     nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
@@ -53,14 +52,15 @@ def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: s
     )
 
 
-def _foreign_json_once(remarks: list[Notice]) -> list[Notice]:
-    """The remarks, many JSON files about something else told in one: exports are full of them."""
-    foreign = sorted(remark for remark in remarks if remark.found == NO_SLEEP)
-    if len(foreign) <= shared_toml("limits.toml")["sleep_json"]["most_foreign"]:
-        return remarks
-    first, more = foreign[0], len(foreign) - 1
-    once = replace(first, found=f"{NO_SLEEP}, nor do {more} more files", remedy="")
-    return [once, *(remark for remark in remarks if remark.found != NO_SLEEP)]
+def _remarks(files: list[tuple[str, Content]]) -> list[Notice]:
+    """What was noticed about all files; many JSON files about something else share one line."""
+    others = [content for _, content in files if content.file_format == OTHER_JSON]
+    about_others = sorted(remark for content in others for remark in content.remarks)
+    if len(others) > shared_toml("limits.toml")["sleep_json"]["most_foreign"]:
+        first, more = about_others[0], len(others) - 1
+        about_others = [replace(first, found=f"{first.found}, nor do {more} more files", remedy="")]
+    rest = (content for _, content in files if content.file_format != OTHER_JSON)
+    return [*about_others, *(remark for content in rest for remark in content.remarks)]
 
 
 def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFrame:

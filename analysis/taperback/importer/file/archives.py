@@ -18,7 +18,8 @@ from typing import BinaryIO
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, note, unused
 from taperback.common.resources import shared_toml
-from taperback.importer.find import PACKED, SUFFIXES
+from taperback.importer.find import PACKED
+from taperback.importer.formats.formats import SUFFIXES
 
 _GZIP = b"\x1f\x8b"
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")

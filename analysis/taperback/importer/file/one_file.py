@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -14,26 +13,15 @@ from taperback.common.errors import InputError, why_refused
 from taperback.common.notices import Notice, unused
 from taperback.common.resources import shared_toml
 from taperback.importer.file.archives import members_of
-from taperback.importer.fit.read import read_fit
-from taperback.importer.formats.gpx import read_gpx
-from taperback.importer.formats.sleep_json import read_sleep_json
-from taperback.importer.formats.tcx import read_tcx
-from taperback.importer.formats.xml_files import without_lead
+from taperback.importer.formats.formats import claim
 from taperback.importer.model import LegSummary
-from taperback.importer.recording import FileContent, SleepRecord
+from taperback.importer.recording import SleepRecord
 from taperback.importer.summary.summary import summarise
 
 T = TypeVar("T")
 
-READER_VERSION = 5
+READER_VERSION = 6
 """Rises whenever the readers get something else out of the same bytes."""
-
-OWN = "own"
-"""Format of what Taperback itself wrote into the folder: no file of the athlete's."""
-
-_LOOK = 4096
-_OWN = re.compile(rb'\{\s*"(?:squad_)?schema_version"')
-_ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")
 
 
 @dataclass(frozen=True)
@@ -77,7 +65,7 @@ class Content:
     """What came of one activity file's bytes, whatever its name.
 
     Attributes:
-        digest: SHA-256 of the bytes. file_format: `fit`, `tcx`, `gpx`, `json`, `OWN` or empty.
+        digest: SHA-256 of the bytes. file_format: a name of `FORMATS`, empty where none fits.
         legs, sleeps, remarks: what was read and noticed; remarks still without a file name.
     """
 
@@ -131,25 +119,25 @@ def refused(name: str, found: str, remedy: str) -> Piece:
 def read_bytes(data: bytes, digest: str) -> Content:
     """What came of one activity file's bytes."""
     try:
-        file_format, reader = claim(data)
+        claimed = claim(data)
     except InputError as error:
         return Content(digest, "", remarks=(_notice(error),))
-    content = _guarded(partial(reader, data))
+    content = _guarded(partial(claimed.read, data))
     if isinstance(content, Notice):
-        return Content(digest, file_format, remarks=(content,))
+        return Content(digest, claimed.name, remarks=(content,))
     legs: list[LegSummary] = []
     remarks = list(content.remarks)
     for place, recording in enumerate(content.recordings):
         where = (place, len(content.recordings))
         summary = partial(
-            summarise, recording, file="", digest=digest, place=where, file_format=file_format
+            summarise, recording, file="", digest=digest, place=where, file_format=claimed.name
         )
         leg = _guarded(summary)
         if isinstance(leg, Notice):
             remarks.append(leg)
         else:
             legs.append(leg)
-    return Content(digest, file_format, tuple(legs), content.sleeps, tuple(remarks))
+    return Content(digest, claimed.name, tuple(legs), content.sleeps, tuple(remarks))
 
 
 def _guarded(read: Callable[[], T]) -> T | Notice:
@@ -167,30 +155,6 @@ def _guarded(read: Callable[[], T]) -> T | Notice:
     except Exception as error:
         found = f"it could not be understood ({type(error).__name__})"
         return replace(_notice(InputError(found, "export the activity again")), code="unexpected")
-
-
-def claim(data: bytes) -> tuple[str, Callable[[bytes], FileContent]]:
-    """The format that the first bytes announce, and its reader; names of files say nothing.
-
-    Raises:
-        InputError: no reader claims the bytes.
-    """
-    if not data:
-        raise InputError("it is empty", "export the activity again")
-    if data[8:12] == b".FIT":
-        return "fit", read_fit
-    # Without noughts, UTF-16 looks like UTF-8 as far as the names of tags go.
-    head = without_lead(data[:_LOOK]).replace(b"\0", b"")
-    if head.lstrip(b"\xff\xfe")[:1] in (b"{", b"["):
-        return (OWN, _nothing) if _OWN.match(head) else ("json", read_sleep_json)
-    if root := _ROOT.search(head):
-        return ("gpx", read_gpx) if root[1] == b"gpx" else ("tcx", read_tcx)
-    raise InputError("it is neither FIT, TCX, GPX nor JSON inside", "export the activity again")
-
-
-def _nothing(_: bytes) -> FileContent:
-    """Nothing: a report that was written into the athlete's folder is no word of the athlete's."""
-    return FileContent(())
 
 
 def _notice(error: InputError) -> Notice:

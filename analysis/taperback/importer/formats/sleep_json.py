@@ -22,8 +22,13 @@ NAMESPACES = ("ieee", "omh")
 _OF_SLEEP = "no sleep in the form of IEEE 1752.1 or Open mHealth"
 NO_SLEEP = f"it looks like JSON, but holds {_OF_SLEEP}"
 """What is found in a JSON file that is about something else."""
-_MARK = b'"schema_id"'
+_FIRST = "what comes first was used"
 _LINE_END = re.compile(r"\r\n?|\n")
+
+
+def may_hold_sleep(data: bytes) -> bool:
+    """Whether JSON names a schema at all; most is about something else, not worth taking apart."""
+    return b'"schema_id"' in data.replace(b"\0", b"")
 
 
 def read_sleep_json(data: bytes) -> FileContent:
@@ -35,13 +40,16 @@ def read_sleep_json(data: bytes) -> FileContent:
     Raises:
         InputError: it is not JSON, or tells of no night.
     """
-    # most JSON is about something else, and is not worth taking apart
-    if _MARK not in data.replace(b"\0", b""):
+    if not may_hold_sleep(data):
         raise _no_sleep("")
     nights: list[Night] = []
     remarks: list[Notice] = []
     others: set[str] = set()
-    for item in _points(_documents(data)):
+    most = shared_toml("limits.toml")["formats"]["most_nights"]
+    for count, item in enumerate(_points(_documents(data)), 1):
+        if count > most:
+            remarks.append(note("json-much", f"it holds more than {most} data points; {_FIRST}"))
+            break
         if isinstance(item, Notice):
             remarks.append(item)
         elif item.schema in TIME_ASLEEP:

@@ -15,12 +15,10 @@ import pandas as pd
 from taperback.common.errors import InputError
 from taperback.common.notices import Notice, note
 from taperback.common.quantities import SPORTS
+from taperback.common.resources import shared_toml
 from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, Recording
 
 NAN = float("nan")
-
-MOST_POINTS = 500_000
-"""More points than this no activity holds: two days are 172,800 at one a second."""
 
 
 class Handler(Protocol):
@@ -107,6 +105,7 @@ class Points:
     def __init__(self) -> None:
         self._flat = array("d")
         self._width = len(SAMPLE_COLUMNS)
+        self._most = shared_toml("limits.toml")["formats"]["most_points"]
 
     def __len__(self) -> int:
         return len(self._flat) // self._width
@@ -117,8 +116,8 @@ class Points:
         Raises:
             InputError: there are more points than an activity can have.
         """
-        if len(self) >= MOST_POINTS:
-            raise InputError(f"it holds more than {MOST_POINTS} points", "leave it out")
+        if len(self) >= self._most:
+            raise InputError(f"it holds more than {self._most} points", "leave it out")
         self._flat.extend(values)
 
     def frame(self) -> pd.DataFrame:

@@ -41,7 +41,7 @@ BUSY_S = 10.0
 """How long to wait for another run that writes [s]."""
 
 _ANEW = "what was kept from earlier runs could not be read and is made anew"
-_DECIDING = ("cleaning", "bouts", "archives", "fit", "sleep_json")
+_DECIDING = ("cleaning", "bouts", "archives", "fit", "formats", "sleep_json")
 
 
 def stamp() -> list:
