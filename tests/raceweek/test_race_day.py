@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from build import day, imported, journal, leg, multisport, race
+from build import NAN, day, imported, journal, leg, multisport, race
 from taperback.common.resources import shared_toml
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.race_day import race_ids
@@ -141,3 +141,103 @@ def test_a_race_may_start_until_three_hours_past_midnight(at, found):
     cycled = leg(0, "cycling", 4.0, at=18, file_utc_offset_s=0.0)
     told = [sport for sport, _ in race_of([cycled, late], sports=("cycling", "running"))[1]]
     assert told == (["cycling", "running"] if found else ["cycling"])
+
+
+def pool(at, minutes, metres, **changes):
+    return leg(0, "swimming", minutes / 60, at=at, distance_m=metres, **changes)
+
+
+def swum(distance, finish_time_s=NAN, **cells):
+    return race(sports=("swimming",), distance=distance, finish_time_s=finish_time_s, **cells)
+
+
+def metres_of(windows_of_day):
+    """What distance the legs taken for each race have; None where there are none."""
+    return [
+        float(own["distance_m"].sum()) if len(own := w.legs[w.legs["role"] == "race"]) else None
+        for w in windows_of_day
+    ]
+
+
+def test_a_swimmers_start_is_the_leg_that_fits_its_time_and_distance_and_no_warm_up():
+    legs = [pool(7, 40, 1800), pool(9, 1.01, 100), pool(9.2, 8, 300)]
+    assert metres_of(windows(imported(legs), journal(swum("100 m", 60.5)))) == [100]
+
+
+def test_three_starts_of_a_day_each_get_their_own_leg_whatever_the_order_typed():
+    legs = [pool(7, 40, 1800), pool(9, 1.01, 100), pool(10, 2.2, 200), pool(11, 0.48, 50)]
+    book = journal(
+        swum("200 m freestyle", 131.9, row=2),
+        swum("50 m", 28.4, row=3),
+        swum("100 m", 60.5, row=4),
+    )
+    assert metres_of(windows(imported(legs), book)) == [200, 50, 100]
+
+
+def test_two_starts_over_one_distance_are_told_apart_by_their_times():
+    legs = [pool(9, 1.05, 100), pool(15, 1.0, 100, file="final.fit")]
+    final, heat = windows(
+        imported(legs), journal(swum("100 m", 60.1, row=2), swum("100 m", 62.9, row=3))
+    )
+    files = [w.legs.loc[w.legs["role"] == "race", "file"].to_list() for w in (final, heat)]
+    assert files == [["final.fit"], [legs[0].file]]
+
+
+def test_a_warm_up_alone_is_no_race_over_another_distance():
+    window = windows(imported([pool(7, 40, 1800)]), journal(swum("100 m", 60.5)))[0]
+    assert window.race_legs == ()
+    assert window.days["word"].iloc[-1] == "no file of the race was found"
+
+
+def test_a_time_typed_wrong_still_has_the_file_of_its_distance():
+    legs = [leg(0, hours=0.3, at=7, distance_m=3000), leg(0, hours=0.7, at=9, distance_m=10_040)]
+    _, found = race_of(legs, sports=("running",), distance="10 km", finish_time_s=18_000.0)
+    assert found == [("running", 0.7)]
+
+
+def test_a_race_in_two_files_is_one_where_they_follow_within_minutes():
+    legs = [
+        leg(0, hours=6.0, at=5, distance_m=60_000, file="first.gpx"),
+        leg(0, hours=4.0, at=11.2, distance_m=38_000, file="second.gpx"),
+    ]
+    ran = {"sports": ("running",), "finish_time_s": 10.2 * 3600}
+    assert race_of(legs, **ran)[1] == [("running", 6.0), ("running", 4.0)]
+    assert race_of(legs, sports=("running",), distance="100 km")[1][1] == ("running", 4.0)
+    assert race_of(legs, sports=("running",))[1] == [("running", 6.0), ("running", 4.0)]
+
+
+def test_a_warm_up_minutes_before_the_race_is_none_of_it():
+    legs = [leg(0, hours=0.3, at=7.5), leg(0, hours=1.0, at=8.0), leg(0, hours=0.2, at=9.1)]
+    assert race_of(legs, sports=("running",), finish_time_s=3590.0)[1] == [("running", 1.0)]
+    assert race_of(legs, sports=("running",))[1] == [("running", 1.0)]
+
+
+def test_an_ultra_goes_on_in_another_file_long_after_midnight():
+    legs = [
+        leg(0, hours=20.0, at=6, file_utc_offset_s=0.0),
+        leg(1, hours=5.0, at=2.2, file_utc_offset_s=0.0),
+        leg(1, hours=3.0, at=7.3, file_utc_offset_s=0.0),
+    ]
+    window, found = race_of(legs, sports=("running",), finish_time_s=28.3 * 3600)
+    assert [hours for _, hours in found] == [20.0, 5.0, 3.0]
+    assert set(window.legs["days_to_race"]) == {0}
+
+
+def test_a_multisport_file_is_chosen_by_its_time():
+    short = multisport(0, ("swimming", 0.2), ("cycling", 0.5), ("running", 0.3), at=6)
+    long = [
+        leg(0, sport, hours, at=at, file="long.fit", leg_index=k, legs_in_file=3)
+        for k, (sport, hours, at) in enumerate(
+            (("swimming", 0.5, 10), ("cycling", 1.0, 10.5), ("running", 0.7, 11.5))
+        )
+    ]
+    sports = ("swimming", "cycling", "running")
+    assert race_of([*short, *long], sports=sports, finish_time_s=3610.0)[1][0][1] == 0.2
+    assert race_of([*short, *long], sports=sports, finish_time_s=7900.0)[1][0][1] == 0.5
+
+
+def test_a_triathlon_without_the_file_of_its_swim_has_its_other_legs():
+    legs = [leg(0, "cycling", 1.2, at=8.6), leg(0, hours=0.7, at=10)]
+    sports = ("swimming", "cycling", "running")
+    _, found = race_of(legs, sports=sports, finish_time_s=9000.0)
+    assert [sport for sport, _ in found] == ["cycling", "running"]

@@ -18,6 +18,13 @@ from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
 
 KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
+UNITS_KM = (
+    dict.fromkeys(("k", "km", "kilometer", "kilometre", "kilometers", "kilometres"), 1.0)
+    | dict.fromkeys(("m", "meter", "metre", "meters", "metres"), 0.001)
+    | dict.fromkeys(("mi", "mile", "miles"), 1.609344)
+    | dict.fromkeys(("yd", "yard", "yards"), 0.0009144)
+)
+"""Words for a unit of distance -> its length in kilometres."""
 
 
 def with_estimates(
@@ -104,13 +111,17 @@ def _ordinal(race: dict) -> int:
 
 
 def kilometres(distance: str) -> float:
-    """A distance typed in kilometres or by the name of a standard one; NaN where it is neither.
+    """The distance that a typed one begins with or is named by, in kilometres; NaN without one.
 
-    >>> kilometres("10 km"), kilometres("Half marathon"), kilometres("5k")
+    >>> kilometres("10 km road"), kilometres("Half marathon"), kilometres("5k")
     (10.0, 21.0975, 5.0)
+    >>> kilometres("100 m freestyle"), round(kilometres("50 miles"), 2), kilometres("olympic")
+    (0.1, 80.47, nan)
     """
     typed = distance.strip().lower()
     if typed in KILOMETRES:
         return KILOMETRES[typed]
-    parts = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:km?|kilomet(?:er|re)s?)", typed)
-    return float(parts[1].replace(",", ".")) if parts else float("nan")
+    parts = re.match(r"(\d+(?:[.,]\d+)?)\s*([a-z]+)\b", typed)
+    if not parts or parts[2] not in UNITS_KM:
+        return float("nan")
+    return float(parts[1].replace(",", ".")) * UNITS_KM[parts[2]]
