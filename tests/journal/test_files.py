@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
 from taperback.journal.draft import write_whole
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.load import read_journal
@@ -78,9 +77,8 @@ def test_what_is_no_plain_file_gets_one_line_and_is_not_opened(
 
 
 def test_what_nobody_types_is_refused_and_not_read_to_its_end(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path,
 ) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["journal"], "most_bytes", 2_000_000)
     path = tmp_path / "races.csv"
     with path.open("wb") as file:
         file.truncate(1 << 40)

@@ -103,8 +103,12 @@ def test_a_quote_that_is_never_closed_costs_its_own_row_and_no_other(
     text = f'date,name,notes\n2030-06-01,"Cove\n2030-07-01,Reef,{swallowed}\n'
     journal = read_journal(folder(tmp_path, races=text))
     assert journal.races["name"].tolist() == ['"Cove', "Reef"]
+    too_long = (
+        "races.csv, row 3, notes: it has 140000 letters, and a cell at most 20000; shorten it"
+    )
     assert [str(notice) for notice in journal.notices] == [
-        "races.csv, row 2: a quote that opens here is never closed; close it, or take it out"
+        "races.csv, row 2: a quote that opens here is never closed; close it, or take it out",
+        *([too_long] if swallowed else []),
     ]
 
 

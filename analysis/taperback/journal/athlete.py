@@ -20,6 +20,10 @@ from taperback.journal.model import Athlete, Period, Threshold
 
 FILE = "athlete.toml"
 
+# Possessive, so that no text makes the search go back: it takes time by the length of the file.
+_NAME = r"""(?:(?<![\w-])[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_NAMES_WITHIN_NAMES = rf"{_NAME}(?:[ \t]*+\.[ \t]*+(?:[\w-]++|{_NAME}))"
+
 THRESHOLD_NAMES = {
     "critical_power_w": (50.0, 700.0),
     "critical_speed_mps": (0.3, 12.0),
@@ -91,6 +95,7 @@ def _settings(folder: Path, text: str | None) -> dict[str, object]:
             '"Europe/Lisbon"',
             str(folder),
         )
+    _refuse_deep_names(text)
     try:
         settings = tomllib.loads(text)
         repr(settings)  # a number written in hexadecimal may be too long for any sentence
@@ -102,6 +107,16 @@ def _settings(folder: Path, text: str | None) -> dict[str, object]:
     except ValueError:
         raise InputError("a number has thousands of digits", "take it out", FILE) from None
     return settings
+
+
+def _refuse_deep_names(text: str) -> None:
+    """Nothing where no name is deeper than any setting; TOML's reader would take very long."""
+    most = shared_toml("limits.toml")["journal"]["most_key_parts"]
+    deep = re.search(f"{_NAMES_WITHIN_NAMES}{{{most}}}", text)
+    if deep:
+        found = "names lie within each other far deeper than any setting does"
+        row = text.count("\n", 0, deep.start()) + 1
+        raise InputError(found, "take that line out", f"{FILE}, row {row}")
 
 
 def _no_toml(error: str) -> InputError:

@@ -7,6 +7,7 @@ References:
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, insort
 from collections.abc import Collection
 from statistics import median
 
@@ -51,58 +52,79 @@ def with_estimates(
     times = races["expected_time_s"].to_numpy(float).copy()
     notices = []
     if not races["reference_time_s"].notna().any():
-        rows = races.to_dict("records")
-        for place, row in enumerate(rows):
+        earlier = _Results()
+        for place, row in enumerate(races.to_dict("records")):
             told = typed.iat[place] or row["row"] in unreadable
-            found = None if told else _estimate(row, rows[:place])
+            found = None if told else earlier.estimate(row)
             if found:
                 times[place], sources[place] = found
                 remark = f"none is typed; {clock(found[0])} is used, {found[1]}"
                 notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
+            earlier.add(row)
     told = races.assign(expected_time_s=times)
     told["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
     return told, notices
 
 
-def _estimate(race: dict, earlier: list[dict]) -> tuple[float, str] | None:
-    """(seconds, words) or None where the earlier results do not tell."""
-    results = [
-        other
-        for other in earlier
-        if other["finish_time_s"] > 0
-        and other["status"] == "finished"
-        and not other["leave_out"]
-        and other["sports"] == race["sports"]
-    ]
-    same = [other for other in results if _same_distance(other, race)]
-    if same:
-        plural = "" if len(same) == 1 else "s"
-        words = f"an estimate: the median of {len(same)} earlier result{plural} over the distance"
-        return median(other["finish_time_s"] for other in same), words
-    return _by_riegel(race, results)
+class _Results:
+    """The results of earlier races, kept in order so that a further one looks at few of them."""
+
+    def __init__(self) -> None:
+        self._times: dict[tuple, list[float]] = {}
+        self._distances: dict[tuple, list[float]] = {}
+        self._latest: dict[tuple, dict] = {}
+
+    def add(self, race: dict) -> None:
+        """Keeps what the race says, where it is a result; races come in order of date."""
+        told = race["finish_time_s"] > 0 and race["status"] == "finished" and not race["leave_out"]
+        if not told:
+            return
+        insort(self._times.setdefault(_course(race), []), race["finish_time_s"])
+        sports, km = race["sports"], kilometres(race["distance"])
+        if not km > 0:
+            return
+        latest = self._latest.get((sports, km))
+        if latest is None:
+            insort(self._distances.setdefault(sports, []), km)
+        if latest is None or latest["date"] < race["date"]:
+            self._latest[sports, km] = race
+
+    def estimate(self, race: dict) -> tuple[float, str] | None:
+        """(seconds, words) or None where the earlier results do not tell."""
+        same = self._times.get(_course(race), [])
+        if same and race["distance"].strip():
+            plural = "" if len(same) == 1 else "s"
+            words = (
+                f"an estimate: the median of {len(same)} earlier result{plural} over the distance"
+            )
+            return median(same), words
+        return self._by_riegel(race)
+
+    def _by_riegel(self, race: dict) -> tuple[float, str] | None:
+        sports, distance = race["sports"], kilometres(race["distance"])
+        known = self._distances.get(sports, [])
+        if len(sports) != 1 or not (distance > 0 and known):
+            return None
+        place = bisect_left(known, distance)
+        near = [
+            (max(km, distance) / min(km, distance), km)
+            for km in known[max(place - 1, 0) : place + 1]
+        ]
+        apart, km = min(near, key=lambda item: (item[0], -_ordinal(self._latest[sports, item[1]])))
+        if apart > shared_toml("limits.toml")["journal"]["widest_distance_ratio"]:
+            return None
+        other = self._latest[sports, km]
+        exponent = shared_toml("published.toml")["result"]["riegel_exponent"]["value"]
+        seconds = other["finish_time_s"] * (distance / km) ** exponent
+        return (
+            seconds,
+            f"an estimate: {km:g} km on {other['date']} by Riegel's exponent {exponent:g}",
+        )
 
 
-def _same_distance(other: dict, race: dict) -> bool:
-    told = race["distance"].strip().lower()
-    return bool(told) and other["distance"].strip().lower() == told
-
-
-def _by_riegel(race: dict, results: list[dict]) -> tuple[float, str] | None:
-    distance = kilometres(race["distance"])
-    known = [(kilometres(other["distance"]), other) for other in results]
-    near = [
-        (max(km, distance) / min(km, distance), km, other)
-        for km, other in known
-        if km > 0 and distance > 0
-    ]
-    widest = shared_toml("limits.toml")["journal"]["widest_distance_ratio"]
-    near = [item for item in near if item[0] <= widest]
-    if len(race["sports"]) != 1 or not near:
-        return None
-    _, km, other = min(near, key=lambda item: (item[0], -_ordinal(item[2])))
-    exponent = shared_toml("published.toml")["result"]["riegel_exponent"]["value"]
-    seconds = other["finish_time_s"] * (distance / km) ** exponent
-    return seconds, f"an estimate: {km:g} km on {other['date']} by Riegel's exponent {exponent:g}"
+def _course(race: dict) -> tuple:
+    """What two races have in common whose times can be compared as they are."""
+    return race["sports"], race["distance"].strip().lower()
 
 
 def _ordinal(race: dict) -> int:

@@ -87,13 +87,17 @@ def _read(path: Path) -> bytes | None:
         return None
     if not path.is_file():
         raise InputError("it is not a file that can be read", "take it out", path.name)
-    most = shared_toml("limits.toml")["journal"]["most_bytes"]
+    most = shared_toml("limits.toml")["journal"]["most_bytes"][path.suffix[1:]]
     with path.open("rb") as file:
         data = file.read(most + 1)
     if len(data) > most:
-        found = f"it is bigger than {most // 1_000_000} MB, which nobody types"
+        found = f"it is bigger than {_size(most)}, which nobody types"
         raise InputError(found, "take it out", path.name)
     return data
+
+
+def _size(number: int) -> str:
+    return f"{number // 1_000_000} MB" if number >= 1_000_000 else f"{number // 1000} kB"
 
 
 def _leads_to_a_file_inside(path: Path) -> bool:

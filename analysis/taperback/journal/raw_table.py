@@ -5,12 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import re
+import sys
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from taperback.common.errors import InputError
+from taperback.common.resources import shared_toml
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.workbook import sheet_rows
 
@@ -63,8 +65,24 @@ def read_raw(path: Path) -> RawTable:
         InputError: the file cannot be read; see `files.read_typed` and `workbook.sheet_rows`.
     """
     if path.suffix == ".xlsx":
-        return _sifted(sheet_rows(read_typed(path) or b"", path.stem))
-    return split_rows(read_text(path) or "")
+        table = _sifted(sheet_rows(read_typed(path) or b"", path.stem))
+    else:
+        table = split_rows(read_text(path) or "")
+    _expect_room(table, path.stem)
+    return table
+
+
+def _expect_room(table: RawTable, name: str) -> None:
+    """Nothing where the table has no more columns and rows than a journal's."""
+    limits = shared_toml("limits.toml")["journal"]
+    columns, most = sum(map(bool, table.header)), limits["most_columns"]
+    if columns > most:
+        found = f"it has {columns} columns, and a journal at most {most}"
+        raise InputError(found, "take out what is not the journal's")
+    most = limits["most_rows"].get(name, limits["most_rows"]["other"])
+    if len(table.rows) > most:
+        found = f"it has {len(table.rows)} rows, and there is room for {most}"
+        raise InputError(found, "split off the oldest")
 
 
 def split_rows(text: str) -> RawTable:
@@ -154,12 +172,14 @@ def _whole_rows(
         yield _END
 
     reader = csv.reader(fed(), delimiter=delimiter)
-    with suppress(csv.Error):  # a cell longer than anybody types
+    usual = csv.field_size_limit(sys.maxsize)  # a cell that is too long is said by its place
+    try:
         for cells in reader:
             rows.append((before + 1, cells))
             before = start + reader.line_num
-        before = rows.pop()[0] - 1
-    return rows, before, swallows
+    finally:
+        csv.field_size_limit(usual)
+    return rows, rows.pop()[0] - 1, swallows
 
 
 def name_columns(columns: Iterable[str]) -> str:

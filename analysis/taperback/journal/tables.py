@@ -11,6 +11,7 @@ import pandas as pd
 
 from taperback.common.errors import InputError
 from taperback.common.notices import Level, Notice, fault
+from taperback.common.resources import shared_toml
 from taperback.journal.columns import PROPOSED, Column, Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
 
@@ -82,8 +83,9 @@ def _header_notices(file: str, table: RawTable, columns: Mapping[str, Column]) -
         found, remedy = "a quote that opens here is never closed", "close it, or take it out"
         notices.append(fault(file, table.open_quote, "", "open-quote", found, remedy))
     line = table.header_line
-    for place, name in enumerate(table.header):
-        if name in table.header[:place] and name in columns:
+    seen: set[str] = set()
+    for name in table.header:
+        if name in seen and name in columns:
             found, remedy = "the column is there twice", "take one out; the first is used"
             notices.append(fault(file, line, name, "twice", found, remedy))
         elif name and name not in columns and name != PROPOSED:
@@ -93,6 +95,7 @@ def _header_notices(file: str, table: RawTable, columns: Mapping[str, Column]) -
             notices.append(
                 Notice(file, line, name, "unknown-column", "no such column is known", remedy, level)
             )
+        seen.add(name)
     for name, column in columns.items():
         if column.required and name not in table.header and table.rows:
             found = "the column is missing"
@@ -137,6 +140,14 @@ def _read_cell(
         empty = column.required and cell is not None
         return column.absent, ("empty", "it is empty", remedy) if empty else None
     try:
+        _expect_length(cell)
         return column.read(cell), None
     except InputError as error:
         return column.absent, ("unreadable", error.found, error.remedy)
+
+
+def _expect_length(cell: str) -> None:
+    """Nothing where the cell is no longer than a remark."""
+    most = shared_toml("limits.toml")["journal"]["most_cell_letters"]
+    if len(cell) > most:
+        raise InputError(f"it has {len(cell)} letters, and a cell at most {most}", "shorten it")
