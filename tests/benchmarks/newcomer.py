@@ -20,7 +20,6 @@ import subprocess
 import sys
 import tempfile
 import time
-import tomllib
 from pathlib import Path
 from typing import NamedTuple
 
@@ -92,11 +91,10 @@ def walk(place: Path) -> Took:
 def install(place: Path) -> Took:
     """`pip install` of the pinned core libraries into an empty environment."""
     run([sys.executable, "-m", "venv", str(place)], ROOT)
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     pip = [str(place / "bin" / "python"), "-m", "pip", "install", "--quiet"]
-    pip += ["--disable-pip-version-check", "--constraint", str(ROOT / "shared/constraints.txt")]
+    pip += ["--disable-pip-version-check", "--require-hashes", "--only-binary", ":all:"]
     started = clock()
-    run([*pip, *project["dependencies"]], ROOT)
+    run([*pip, "-r", str(ROOT / "shared/pins/run.txt")], ROOT)
     return since(started)
 
 

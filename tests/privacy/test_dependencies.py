@@ -19,17 +19,22 @@ ROOT = Path(__file__).parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 CORE = PROJECT["project"]["dependencies"]
 EXTRAS = PROJECT["project"]["optional-dependencies"]
-CONSTRAINTS = (ROOT / "shared" / "constraints.txt").read_text(encoding="utf-8")
+BUILD = PROJECT["build-system"]["requires"]
+PINS = {path.stem: path.read_text(encoding="utf-8") for path in (ROOT / "shared/pins").iterdir()}
+"""What installs the tool, what runs its tests on top of that, and what soaks it by hand."""
 NOT_IMPORTED = {"tzdata"}
 """Data that Python's own zoneinfo finds."""
 
 
-def pins() -> dict[str, str]:
-    """Library -> the one version that the constraints allow."""
-    lines = [line for line in CONSTRAINTS.splitlines() if line and not line.startswith("#")]
-    pairs = [line.split("==") for line in lines]
-    assert all(len(pair) == 2 for pair in pairs), "each line is name==version"
-    return {canonicalize_name(name): version.strip() for name, version in pairs}
+def pins(*files: str) -> dict[str, str]:
+    """Library -> the one version that these files of `shared/pins/` allow here."""
+    text = "".join(PINS[file] for file in files).replace("\\\n", "")
+    wanted = (Requirement(line.split("--hash")[0]) for line in text.splitlines() if line[0] != "#")
+    return {
+        canonicalize_name(each.name): str(each.specifier).removeprefix("==")
+        for each in wanted
+        if each.marker is None or each.marker.evaluate()
+    }
 
 
 def closure(requirements: list[str]) -> dict[str, str]:
@@ -56,32 +61,35 @@ def names(requirements: list[str]) -> set[str]:
     return {canonicalize_name(Requirement(text).name) for text in requirements}
 
 
-@pytest.mark.parametrize("group", ["core", "cluster", "dev"])
-def test_every_library_needed_is_pinned_to_what_is_installed(group: str) -> None:
-    needed = closure(CORE if group == "core" else EXTRAS[group])
-    told = pins()
-    wrong = {name: v for name, v in needed.items() if told.get(name) != v}
-    assert wrong == {}, "pin these in shared/constraints.txt"
-
-
-def test_no_pin_is_left_over() -> None:
-    # what builds the package is installed only where it is built, which is elsewhere in a pip run
-    builds = [
-        text for text in PROJECT["build-system"]["requires"] if installed(Requirement(text).name)
-    ]
-    wanted = [*CORE, *builds, *EXTRAS["cluster"], *EXTRAS["dev"]]
-    left_over = set(pins()) - set(closure(wanted))
-    soak = [text for text in EXTRAS["soak"] if installed(Requirement(text).name)]
-    # what the soak tests alone need is not installed where they are not run
-    assert {name for name in left_over if installed(name)} <= set(closure(soak))
-
-
-def installed(name: str) -> bool:
+@pytest.mark.parametrize(
+    ("files", "needs"),
+    [
+        (["run"], [*CORE, *BUILD]),
+        (["run", "tests"], [*CORE, *BUILD, *EXTRAS["dev"], *EXTRAS["cluster"]]),
+    ],
+    ids=["run", "tests"],
+)
+def test_what_is_installed_is_pinned_and_nothing_else_is(
+    files: list[str], needs: list[str]
+) -> None:
     try:
-        distribution(name)
-    except PackageNotFoundError:
-        return False
-    return True
+        needed = closure(needs)
+    except PackageNotFoundError as missing:
+        pytest.fail(f"{missing}: set up anew with `sh tests/run`, which installs what is pinned")
+    assert pins(*files) == needed, "run `python shared/pin.py`, then `sh tests/run`"
+
+
+def test_no_library_is_pinned_twice() -> None:
+    assert len(pins("run")) + len(pins("tests")) == len(pins("run", "tests"))
+
+
+def test_pins_know_each_file_by_its_hash_and_name_no_place_to_fetch_it_from() -> None:
+    for text in PINS.values():
+        entries = [line for line in text.replace("\\\n", "").splitlines() if line[0] != "#"]
+        assert entries
+        for entry in entries:
+            pin = r"[a-z0-9.-]+==[\w.]+( ; [^-]+)?"
+            assert re.fullmatch(pin + r" +(--hash=sha256:[0-9a-f]{64} *)+", entry), entry
 
 
 def test_the_core_is_small() -> None:
