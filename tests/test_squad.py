@@ -24,8 +24,8 @@ from squad_folder import write_squad as write_folders
 from taperback.common.errors import InputError, TaperbackError
 from taperback.common.resources import shared_toml
 from taperback.evidence.squad import Borrowed, compare
-from taperback.importer.folder import read_folder
-from taperback.importer.model import Imported
+from taperback.importer.folder import read_files
+from taperback.importer.history import FolderContents
 from taperback.importer.readers.cluster import Cluster
 from taperback.journal.model import Journal
 from taperback.report.charts.figures import plotly_script
@@ -210,11 +210,11 @@ def test_a_fault_of_ours_costs_its_athlete_one_line(folders: Path) -> None:
 def test_a_fault_of_ours_while_reading_is_told_when_the_athlete_is_reviewed(
     folders: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def read(folder: Path, *given: object, **named: object) -> Imported:
-        return 1 // 0 if folder.name == "ivo" else read_folder(folder, *given, **named)
+    def read(folder: Path, *given: object, **named: object) -> FolderContents:
+        return 1 // 0 if folder.name == "ivo" else read_files(folder, *given, **named)
 
-    monkeypatch.setattr("taperback.squad.review.read_folder", read)
-    monkeypatch.setattr("taperback.study.review.read_folder", read)
+    monkeypatch.setattr("taperback.squad.review.read_files", read)
+    monkeypatch.setattr("taperback.importer.folder.read_files", read)
     found = review_squad(folders, workers=1)
     assert [member.key for member in found.members] == ["bertok", "linnea"]
     assert ["ZeroDivisionError" in str(notice) for notice in found.left_out] == [True]

@@ -9,7 +9,14 @@ import numpy as np
 import pytest
 
 from taperback.journal.load import read_journal
-from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Period, Threshold
+from taperback.journal.model import (
+    NIGHT_COLUMNS,
+    RACE_COLUMNS,
+    TRIP_COLUMNS,
+    Athlete,
+    Period,
+    Threshold,
+)
 
 ATHLETE = 'name = "Ada"\nhome_zone = "Europe/Lisbon"\n'
 
@@ -181,9 +188,9 @@ def test_what_else_is_wrong_loses_no_row(tmp_path: Path) -> None:
     assert journal.lost_rows("races") == ()
 
 
-def test_an_athlete_that_is_not_written_yet_can_be_read(tmp_path: Path) -> None:
-    journal = read_journal(tmp_path, ATHLETE)
-    assert journal.athlete.home_zone == "Europe/Lisbon"
+def test_an_athlete_that_is_not_written_yet_is_taken_as_given(tmp_path: Path) -> None:
+    ada = Athlete("Ada", "Europe/Lisbon", typed=False)
+    assert read_journal(tmp_path, ada).athlete is ada
 
 
 def test_extra_columns_are_noted_and_no_fault(tmp_path: Path) -> None:

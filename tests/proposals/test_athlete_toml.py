@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 import generate
-from build import habit, imported, leg
+from build import imported, journal, leg
+from taperback.importer.model import Imported
 from taperback.journal.athlete import read_athlete
-from taperback.proposals.athlete_toml import athlete_toml
+from taperback.proposals.athlete_toml import first_athlete
+from taperback.proposals.propose import propose
 
 SAMPLE = Path(generate.__file__).parent / "tove"
 HOME = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
 
 
+def first_file(files: Imported, name: str, zone: str = "Europe/Lisbon") -> str:
+    """What a first `athlete.toml` says where only files are there."""
+    book = replace(journal(), athlete=first_athlete(files.legs, name, zone))
+    return propose(files, replace(book, races=book.races.iloc[:0])).athlete_toml
+
+
 def test_a_first_athlete_file_can_be_read(tmp_path: Path):
     legs = [leg(k, **HOME, file_thresholds={"max_heart_rate_bpm": 188.0}) for k in range(-20, 0)]
-    text = athlete_toml(imported(legs), 'Ada "A"')
+    text = first_file(imported(legs), 'Ada "A"')
     (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
     athlete, notices = read_athlete(tmp_path)
     assert (athlete.name, athlete.home_zone, athlete.sports) == (
@@ -40,17 +49,17 @@ def test_a_first_athlete_file_can_be_read(tmp_path: Path):
     ],
 )
 def test_a_folder_of_any_name_gives_a_file_that_can_be_read(tmp_path: Path, folder: str, name: str):
-    text = athlete_toml(imported([leg(k, **HOME) for k in range(-20, 0)]), folder)
+    text = first_file(imported([leg(k, **HOME) for k in range(-20, 0)]), folder)
     (tmp_path / "athlete.toml").write_bytes(text.encode())
     assert read_athlete(tmp_path)[0].name == name
 
 
-def test_where_no_file_has_a_position_no_home_is_made_up():
-    assert athlete_toml(imported(habit()), "Ada") == ""
+def test_an_athlete_that_a_person_wrote_is_left_alone(sample):
+    assert propose(*sample).athlete_toml == ""
 
 
 def test_thresholds_that_efforts_let_estimate_are_dated_remarks(sample, truth, tmp_path: Path):
-    text = athlete_toml(sample[0], "Tove")
+    text = first_file(sample[0], "Tove", sample[1].athlete.home_zone)
     (tmp_path / "athlete.toml").write_text(text, encoding="utf-8")
     athlete, notices = read_athlete(tmp_path)
     assert notices == [] and athlete.thresholds == ()

@@ -24,7 +24,7 @@ from taperback.importer.file.archives import Member, members  # noqa: E402
 from taperback.importer.file.one_file import read_bytes  # noqa: E402
 from taperback.importer.find import PACKED  # noqa: E402
 from taperback.importer.formats.formats import SUFFIXES  # noqa: E402
-from taperback.importer.history import gather  # noqa: E402
+from taperback.importer.history import FolderContents  # noqa: E402
 from taperback.importer.store.rows import pack, unpack  # noqa: E402
 
 LONGEST_S = 5.0
@@ -70,7 +70,7 @@ def try_one(seed: int, path: Path) -> tuple[str, float, str]:
                 continue
             digest = hashlib.sha256(item.data).hexdigest()
             files.append((item.name, unpack(pack(read_bytes(item.data, digest)), item.name)))
-        imported = gather(files, [], "Europe/Lisbon")
+        imported = FolderContents(files, []).on_calendar("Europe/Lisbon")
         codes |= {n.code for n in imported.notices if n.level is Level.UNUSED}
         naps = any(notice.code == "nap" for notice in imported.notices)
         used = naps or not imported.legs.empty or not imported.nights.empty

@@ -39,7 +39,7 @@ from taperback.importer.formats.formats import claim
 from taperback.importer.formats.gpx import read_gpx
 from taperback.importer.formats.sleep_json import read_sleep_json
 from taperback.importer.formats.tcx import read_tcx
-from taperback.importer.history import gather
+from taperback.importer.history import FolderContents
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
 from taperback.importer.store.rows import pack, unpack
@@ -95,7 +95,7 @@ def activity(reader: Callable[[bytes], FileContent], data: bytes) -> None:
     again = unpack(pack(kept), "a.fit")
     assert len(again.legs) == len(legs)
     assert legs or again.sleeps or again.remarks, "neither used nor told"
-    for notice in gather([("a.fit", again)], list(again.remarks), HOME).notices:
+    for notice in FolderContents([("a.fit", again)], list(again.remarks)).on_calendar(HOME).notices:
         one_line(notice)
 
 

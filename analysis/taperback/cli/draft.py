@@ -11,13 +11,12 @@ from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.common.errors import InputError
 from taperback.common.lines import printable
-from taperback.importer.folder import read_folder
+from taperback.journal.athlete import FILE as ATHLETE
 from taperback.journal.columns import TABLES
 from taperback.journal.draft import BACKUPS, with_rows, write_whole
 from taperback.journal.files import read_typed
-from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
-from taperback.proposals.athlete_toml import athlete_toml
+from taperback.proposals.folder import read_unwritten
 from taperback.proposals.propose import propose
 from taperback.proposals.races import Cells
 
@@ -40,13 +39,17 @@ def draft(
     Example: taperback draft my-seasons
     """
     expect_folder(folder)
-    journal = read_journal(folder, _athlete(folder, show))
     with reading_bar() as progress:
-        imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
-    found = propose(imported, journal)
-    tables = {"races": found.races, "nights": found.nights, "trips": found.trips}
+        imported, journal = read_unwritten(folder, progress)
+    proposals = propose(imported, journal)
+    if proposals.athlete_toml and show:
+        typer.echo(f"athlete.toml would be:\n{proposals.athlete_toml}")
+    elif proposals.athlete_toml:
+        write_whole(folder, ATHLETE, proposals.athlete_toml.encode())
+        typer.echo(f"{ATHLETE}: written; check the home zone")
+    tables = {"races": proposals.races, "nights": proposals.nights, "trips": proposals.trips}
     sound = {name: _add(folder, journal, name, rows, show) for name, rows in tables.items()}
-    if found.races and sound["races"]:
+    if proposals.races and sound["races"]:
         typer.echo(
             f"Type into {journal.files['races']} what files cannot know: {' and '.join(ASKED)} of "
             "each race, and an expected_time or the field's reference_time to compare with. Files "
@@ -55,30 +58,6 @@ def draft(
         )
     if not all(sound.values()):
         raise typer.Exit(1)
-
-
-def _athlete(folder: Path, show: bool) -> str | None:
-    """What a first athlete.toml says where there is none; one that is there is never touched."""
-    if read_typed(folder / "athlete.toml") is not None:
-        return None
-    with reading_bar() as progress:
-        imported = read_folder(folder, "UTC", progress=progress)
-    text = athlete_toml(imported, folder.resolve().name)
-    if not text:
-        if not len(imported.legs):
-            found = "it holds no activity that can be read"
-            raise InputError(found, "put FIT, TCX or GPX files in it", str(folder))
-        raise InputError(
-            "no file has a position, so where home is cannot be told",
-            'write athlete.toml with two lines: name = "…" and home_zone = "Europe/Lisbon"',
-            str(folder),
-        )
-    if show:
-        typer.echo(f"athlete.toml would be:\n{text}")
-    else:
-        write_whole(folder, "athlete.toml", text.encode())
-        typer.echo("athlete.toml: written; check the home zone")
-    return text
 
 
 def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], show: bool) -> bool:

@@ -13,7 +13,7 @@ from taperback.common.resources import shared_toml
 from taperback.importer.changed import sort_out
 from taperback.importer.file.one_file import Content
 from taperback.importer.find import Found, find_files
-from taperback.importer.history import gather, unpack_all
+from taperback.importer.history import FolderContents, unpack_all
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Count, Progress
 from taperback.importer.readers.worker import Answer
@@ -30,14 +30,34 @@ def read_folder(
     readers: Readers | None = None,
     progress: Callable[[Progress], None] | None = None,
 ) -> Imported:
-    """All legs and nights of a folder, each activity once.
+    """All legs and nights of a folder, each activity once, as `read_files` finds them.
+
+    Args:
+        folder, workers, readers, progress: as `read_files` has them.
+        home_zone: IANA zone used where neither file nor position tells the local clock.
+
+    Raises:
+        InputError: there is no such folder, or it goes away meanwhile.
+    """
+    contents = read_files(folder, workers=workers, readers=readers, progress=progress)
+    with _collector_paused():
+        return contents.on_calendar(home_zone)
+
+
+def read_files(
+    folder: Path,
+    *,
+    workers: int | None = None,
+    readers: Readers | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> FolderContents:
+    """What every file of a folder holds, before any of it has a local day.
 
     What was read is kept in the folder's store as it comes, so that a run that is stopped goes on
     where it was, and the next one reads only what is new.
 
     Args:
         folder: one athlete's folder; activity files lie in it at any depth.
-        home_zone: IANA zone used where neither file nor position tells the local clock.
         workers: processes to read with; by default one a core.
         readers: who reads instead of such processes, and stays open.
         progress: called after each file that had to be read.
@@ -63,8 +83,7 @@ def read_folder(
         store.forget_all_but(now)
     finally:
         store.close()
-    with _collector_paused():
-        return gather(files, [*notices, *store.notices], home_zone)
+    return FolderContents(files, [*notices, *store.notices])
 
 
 def _unpacked(now: Kept) -> list[tuple[str, Content]]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections import Counter
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -36,20 +37,40 @@ def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
     return files
 
 
-def gather(files: list[tuple[str, Content]], notices: list[Notice], home_zone: str) -> Imported:
-    """Everything that the files hold, each activity once."""
-    remarks = [*notices, *_remarks(files)]
-    legs = place_legs(legs_frame([leg for _, content in files for leg in content.legs]), home_zone)
-    sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
-    nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
-    legs, copies = drop_copies(legs)
-    return Imported(
-        legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
-        nights=nights,
-        files=_files_frame(files, set(legs["file"])),
-        copies=copies,
-        notices=tuple(sorted([*remarks, *naps])),
-    )
+@dataclass(frozen=True)
+class FolderContents:
+    """All that an athlete's files hold, as long as nobody has said which clock home has.
+
+    Attributes:
+        files: (name, content) of every activity file, in order of name.
+        notices: remarks about the folder and its store.
+    """
+
+    files: list[tuple[str, Content]]
+    notices: list[Notice]
+
+    def likely_home(self) -> str:
+        """IANA zone in which most legs start; empty where no file has a position."""
+        zones = Counter(leg.zone for _, content in self.files for leg in content.legs if leg.zone)
+        most = max(zones.values(), default=0)
+        return min((zone for zone, legs in zones.items() if legs == most), default="")
+
+    def on_calendar(self, home_zone: str) -> Imported:
+        """Each activity once, on the local day that it has where `home_zone` is home."""
+        files = self.files
+        remarks = [*self.notices, *_remarks(files)]
+        legs = legs_frame([leg for _, content in files for leg in content.legs])
+        legs = place_legs(legs, home_zone)
+        sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
+        nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
+        legs, copies = drop_copies(legs)
+        return Imported(
+            legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
+            nights=nights,
+            files=_files_frame(files, set(legs["file"])),
+            copies=copies,
+            notices=tuple(sorted([*remarks, *naps])),
+        )
 
 
 def _remarks(files: list[tuple[str, Content]]) -> list[Notice]:

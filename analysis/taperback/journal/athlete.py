@@ -63,14 +63,14 @@ class _Complaints:
                 self.add(f"{where}{name}", "no such setting is known", remedy)
 
 
-def read_athlete(folder: Path, text: str | None = None) -> tuple[Athlete, list[Notice]]:
-    """The athlete of a folder, and what is wrong in `athlete.toml`, or in the text of one.
+def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
+    """The athlete of a folder, and what is wrong in `athlete.toml`.
 
     Raises:
         InputError: there is no `athlete.toml`, it is not TOML, or the home zone is not told,
             without which no local day can be known.
     """
-    settings = _settings(folder, text)
+    settings = _settings(folder)
     complaints = _Complaints()
     complaints.unknown("", settings, _TOP)
     athlete = Athlete(
@@ -85,9 +85,9 @@ def read_athlete(folder: Path, text: str | None = None) -> tuple[Athlete, list[N
     return athlete, complaints.notices
 
 
-def _settings(folder: Path, text: str | None) -> dict[str, object]:
+def _settings(folder: Path) -> dict[str, object]:
     """What `athlete.toml` sets, not yet looked at."""
-    text = read_text(folder / FILE) if text is None else text
+    text = read_text(folder / FILE)
     if text is None:
         raise InputError(
             "there is no athlete.toml in the folder",

@@ -13,24 +13,24 @@ from taperback.journal.expected import with_estimates
 from taperback.journal.faults.rows import night_faults, race_faults, without_fractions
 from taperback.journal.faults.trips import each_once, trip_faults
 from taperback.journal.files import passed_over, table_file
-from taperback.journal.model import Journal
+from taperback.journal.model import Athlete, Journal
 from taperback.journal.tables import read_table
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
 _ROW_FAULTS = {"races": race_faults, "nights": night_faults, "trips": trip_faults}
 
 
-def read_journal(folder: Path, athlete_toml: str | None = None) -> Journal:
+def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     """Everything typed in the folder, read as far as it goes.
 
     Args:
         folder: one athlete's folder.
-        athlete_toml: what `athlete.toml` would say, where it is not written yet.
+        athlete: who it is, where there is no `athlete.toml` to read.
 
     Raises:
         InputError: `athlete.toml` is missing or cannot be read at all.
     """
-    athlete, notices = read_athlete(folder, athlete_toml)
+    athlete, notices = (athlete, []) if athlete else read_athlete(folder)
     files = {name: table_file(folder, name) for name in TABLES}
     tables: dict[str, pd.DataFrame] = {}
     said: dict[str, list[Notice]] = {}

@@ -51,7 +51,7 @@ class Period:
 
 @dataclass(frozen=True)
 class Athlete:
-    """One athlete, as `athlete.toml` tells it.
+    """One athlete, as `athlete.toml` says, or as activity files propose.
 
     Attributes:
         name: as the report should print it.
@@ -61,6 +61,7 @@ class Athlete:
         thresholds: personal limits, each with the day from which it holds.
         periods: stretches of illness, injury, rest, or missing records.
         panic_limits: the athlete's own limits for panic training, by name; the others are shared.
+        typed: whether a person wrote it; what activity files propose is not.
     """
 
     name: str
@@ -70,6 +71,7 @@ class Athlete:
     thresholds: tuple[Threshold, ...] = ()
     periods: tuple[Period, ...] = ()
     panic_limits: Mapping[str, float] = field(default_factory=dict)
+    typed: bool = True
 
 
 _ROWS_LOST = ("unreadable", "empty", "no-column", "no-header", "open-quote", "not-read")

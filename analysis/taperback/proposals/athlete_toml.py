@@ -1,50 +1,57 @@
-"""A first `athlete.toml`, from what activity files tell of the athlete."""
+"""A first `athlete.toml`, from what activity files say of the athlete."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 import pandas as pd
 
 from taperback.common.lines import printable
 from taperback.common.resources import shared_toml
-from taperback.importer.model import Imported
-from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
-from taperback.proposals.races import race_rows, with_races
+from taperback.journal.model import Athlete
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
-from taperback.raceweek.window.calendar import windows
-from taperback.raceweek.window.window import baseline_days
+from taperback.raceweek.window.window import Window, baseline_days
+
+SPORTS = ("swimming", "cycling", "running", "rowing")
+"""Sports that a first `athlete.toml` may name."""
 
 
-def athlete_toml(imported: Imported, name: str) -> str:
-    """A first `athlete.toml`; empty where no file tells where home is.
+def first_athlete(legs: pd.DataFrame, name: str, home_zone: str) -> Athlete:
+    """The athlete as far as activity files know: the sports trained most, nothing confirmed.
+
+    Args:
+        legs: columns `PLACED_COLUMNS`.
+        name: such as the folder's; it may hold what no line and no encoding holds.
+        home_zone: IANA zone.
+    """
+    hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
+    least = shared_toml("limits.toml")["draft"]["least_sport_share"]
+    sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
+    known = tuple(sport for sport in sports if sport in SPORTS)
+    return Athlete(printable(name), home_zone, known, typed=False)
+
+
+def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]) -> str:
+    """What a first `athlete.toml` says.
 
     What files say of thresholds stands there as remarks, since a device's setting is often stale,
     and so does what best efforts before each race let estimate, since few of them are all-out.
     """
-    legs = imported.legs
-    zones = legs.loc[legs["zone"] != "", "zone"]
-    if not len(zones):
-        return ""
-    hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
-    least = shared_toml("limits.toml")["draft"]["least_sport_share"]
-    sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
-    known = [sport for sport in sports if sport in ("swimming", "cycling", "running", "rowing")]
     lines = [
         "# Proposed from the activity files; put right what is wrong.",
-        f"name = {_quoted(name)}",
-        f"home_zone = {_quoted(zones.mode().iloc[0])}",
-        f"sports = [{', '.join(map(_quoted, known))}]",
+        f"name = {_quoted(athlete.name)}",
+        f"home_zone = {_quoted(athlete.home_zone)}",
+        f"sports = [{', '.join(map(_quoted, athlete.sports))}]",
         *_threshold_remarks(legs),
-        *_estimate_remarks(imported, Athlete(name, zones.mode().iloc[0])),
+        *_estimate_remarks(windows),
     ]
     return "\n".join(lines) + "\n"
 
 
 def _quoted(word: str) -> str:
-    """The word in TOML's quotes; a folder may have a name that no line and no encoding holds."""
-    escaped = printable(word).replace("\\", "\\\\").replace('"', '\\"')
+    """The word in TOML's quotes."""
+    escaped = word.replace("\\", "\\\\").replace('"', '\\"')
     return f'"{escaped}"'
 
 
@@ -66,18 +73,16 @@ def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:
             )
 
 
-def _estimate_remarks(imported: Imported, athlete: Athlete) -> Iterator[str]:
-    """Thresholds estimated before each proposed race, each with the day it holds from."""
-    tables = (pd.DataFrame(columns=list(c)) for c in (RACE_COLUMNS, NIGHT_COLUMNS, TRIP_COLUMNS))
-    weeks = windows(imported, with_races(Journal(athlete, *tables), race_rows(imported.legs)))
-    by_race = thresholds_by_race(weeks, highest_by_sport(weeks))
+def _estimate_remarks(windows: Sequence[Window]) -> Iterator[str]:
+    """Thresholds estimated before each race, each with the day it holds from."""
+    by_race = thresholds_by_race(windows, highest_by_sport(windows))
     first, last = baseline_days()
     lines = [
-        f"#   {week.day0 + timedelta(days=last)}, {sport}: "
-        f"{found.signal.second} = {found.steps[-1].second:.{found.signal.decimals}f}"
-        for week in weeks
-        for sport, found in by_race[week.race_id].items()
-        if isinstance(found, Thresholds) and found.source == "estimate"
+        f"#   {window.day0 + timedelta(days=last)}, {sport}: "
+        f"{limits.signal.second} = {limits.steps[-1].second:.{limits.signal.decimals}f}"
+        for window in windows
+        for sport, limits in by_race[window.race_id].items()
+        if isinstance(limits, Thresholds) and limits.source == "estimate"
     ]
     if lines:
         yield ""

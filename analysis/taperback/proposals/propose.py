@@ -1,12 +1,14 @@
-"""What a journal could say, as far as files know: races, nights and trips."""
+"""What a journal could say, as far as files know: the athlete, races, nights and trips."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.proposals.athlete_toml import athlete_toml
 from taperback.proposals.races import Cells, race_rows, with_races
 from taperback.raceweek.travel.trips import find_trip
 from taperback.raceweek.window.calendar import windows
@@ -15,24 +17,37 @@ from taperback.raceweek.window.window import Window
 
 @dataclass(frozen=True)
 class Proposals:
-    """Rows that could be added to the journal; none for a day that it already tells of."""
+    """What could be added to the journal; nothing for a day that it already has.
 
+    Attributes:
+        athlete_toml: what a first `athlete.toml` says; empty where a person wrote one.
+        races, nights, trips: rows for the tables of these names, in order of date.
+    """
+
+    athlete_toml: str
     races: tuple[Cells, ...]
     nights: tuple[Cells, ...]
     trips: tuple[Cells, ...]
 
 
 def propose(imported: Imported, journal: Journal) -> Proposals:
-    """What the files tell that the journal does not."""
-    told = set(journal.races["date"])
-    races = [row for row in race_rows(imported.legs) if date.fromisoformat(row["date"]) not in told]
+    """What the files show that the journal does not say."""
+    typed = set(journal.races["date"])
+    races = [
+        row for row in race_rows(imported.legs) if date.fromisoformat(row["date"]) not in typed
+    ]
+    before_each_race = windows(imported, with_races(journal, races))
+    athlete = journal.athlete
     return Proposals(
-        tuple(races), _nights(imported, journal), _trips(imported, with_races(journal, races))
+        "" if athlete.typed else athlete_toml(athlete, imported.legs, before_each_race),
+        tuple(races),
+        _nights(imported, journal),
+        _trips(before_each_race),
     )
 
 
 def _nights(imported: Imported, journal: Journal) -> tuple[Cells, ...]:
-    told = set(journal.nights["date"])
+    typed = set(journal.nights["date"])
     return tuple(
         {
             "date": night.day.isoformat(),
@@ -40,14 +55,14 @@ def _nights(imported: Imported, journal: Journal) -> tuple[Cells, ...]:
             "proposed": f"asleep by {night.file}",
         }
         for night in imported.nights.itertuples()
-        if night.day not in told and night.sleep_h == night.sleep_h
+        if night.day not in typed and night.sleep_h == night.sleep_h
     )
 
 
-def _trips(imported: Imported, journal: Journal) -> tuple[Cells, ...]:
-    """A trip to each race that the files show and the journal does not."""
+def _trips(windows: Iterable[Window]) -> tuple[Cells, ...]:
+    """A trip to each race that the files show and the journal does not, one an arrival."""
     rows: dict[str, Cells] = {}
-    for window in windows(imported, journal):
+    for window in windows:
         row = _trip(window)
         if row:
             rows.setdefault(row["arrive_date"], row)

@@ -18,7 +18,7 @@ from joblib.externals.loky.process_executor import TerminatedWorkerError
 from taperback.common.errors import InputError, TaperbackError, why_refused
 from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
-from taperback.importer.folder import read_folder
+from taperback.importer.folder import read_files
 from taperback.importer.readers.workers import Processes, Readers, cores
 from taperback.journal.athlete import FILE as ATHLETE
 from taperback.squad.members import member_of, races_of
@@ -133,7 +133,7 @@ def _names(folder: Path) -> set[str]:
 def _read(athlete: Path, hands: Readers) -> None:
     """Fills the athlete's store; what is wrong with the folder is told when it is reviewed."""
     try:
-        read_folder(athlete, "UTC", readers=hands)
+        read_files(athlete, readers=hands)
     except InputError:
         return
     except TaperbackError:  # no athlete's fault, such as a broken installation
