@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 
+from taperback.common.errors import TaperbackError
+
 
 def main() -> None:
     """Runs the command; an interrupt is one line and exit code 130, however early it comes."""
@@ -15,6 +17,9 @@ def main() -> None:
         told = "taperback: stopped; what was read so far is kept for the next run\n"
         sys.stderr.write(told)
         sys.exit(130)
+    except TaperbackError as error:  # an installation whose shared values cannot be loaded
+        sys.stderr.write(f"taperback: {error}\n")
+        sys.exit(1)
 
 
 if __name__ == "__main__":

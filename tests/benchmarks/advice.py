@@ -23,10 +23,10 @@ import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "analysis"))
 
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, hat_weights, pinned_kernel, posterior
 from taperback.evidence.model import STRENGTHS
 from taperback.evidence.priors import result_prior
-from taperback.evidence.published import published
 from taperback.evidence.rule import best_range
 from taperback.evidence.words import factor_strengths
 
@@ -38,7 +38,7 @@ OWN_SD = 1.5
 """How far a simulated athlete's curve lies from the published one [%, SD]."""
 CHECKED_CUTS = np.array([0.3, 0.5, 0.7])
 PRIOR = result_prior()
-WORTHWHILE = published("noise.worthwhile_share")["value"]
+WORTHWHILE = PUBLISHED.noise.worthwhile_share.value
 
 _OWN = np.linalg.cholesky(pinned_kernel(KNOTS, 1.0, PRIOR.length_scale) + 1e-9 * np.eye(len(KNOTS)))
 

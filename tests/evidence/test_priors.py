@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, noise_grid
 from taperback.evidence.priors import FACTORS, best_cut_shift, result_prior, rpe_prior
-from taperback.evidence.published import published
 
 K = len(KNOTS)
 
@@ -58,11 +58,11 @@ def test_rpe_starts_from_no_effect_of_anything() -> None:
 def test_the_place_of_the_best_is_spread_as_stated() -> None:
     """NumPy's weighted covariance of the curve stretched to each place of the best."""
     curve = result_prior().curve_mean
-    spread = published("taper.best_cut_between_athletes")
+    spread = PUBLISHED.taper.best_cut_between_athletes
     stretched = [
         np.interp(np.clip(KNOTS * 0.505 / best, -1, 1), KNOTS, curve)
         for best in (0.25, 0.35, 0.505, 0.65)
     ]
     weight = np.array([0.20, 0.25, 0.40, 0.15])
     covariance = np.cov(np.array(stretched).T, aweights=weight, ddof=0)
-    assert best_cut_shift(curve) == pytest.approx(spread["factor"] * covariance)
+    assert best_cut_shift(curve) == pytest.approx(spread.factor * covariance)

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from evidence.beliefs import SIZE, certain, peak, place
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, posterior
 from taperback.evidence.model import Rule
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.published import published
 from taperback.evidence.rule import (
     allowed_cuts,
     best_range,
@@ -195,7 +195,7 @@ def test_each_assumption_gets_its_own_range() -> None:
     x, y = tried(0.2, 0.4, 0.5, 0.6, 0.7), np.array([0.0, 1.0, 2.0, 1.5, 0.5])
     priors = {2.0: result_prior(2.0), 5.0: result_prior(5.0)}
     rows = sensitivity_of(priors, x, y)
-    share = published("noise.worthwhile_share")["value"]
+    share = PUBLISHED.noise.worthwhile_share.value
     for (assumption, *told), prior in zip(rows, priors.values(), strict=True):
         after = posterior(prior, x, y)
         assert told == list(best_range(after, x, share * after.noise_estimate().mean))

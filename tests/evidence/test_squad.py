@@ -12,6 +12,7 @@ from scipy import stats
 
 import taperback.evidence.squad as squad_room
 from evidence.beliefs import certain
+from taperback.common.published import PUBLISHED
 from taperback.evidence import mixed
 from taperback.evidence.additive import (
     KNOTS,
@@ -24,7 +25,6 @@ from taperback.evidence.effects import effect_of
 from taperback.evidence.mixed import Mixed, fit_mixed, mixed_model
 from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.published import published
 from taperback.evidence.squad import assess_squad, compare, scattered, split
 
 PRIOR = result_prior()
@@ -268,9 +268,9 @@ def test_slopes_that_differ_are_random_too() -> None:
 def test_with_no_race_the_range_is_the_published_one_for_all() -> None:
     nobody = assess_squad({"a": (np.empty((0, 4)), np.empty(0))}, mixed=False)
     assert nobody.cuts["a"] == nobody.cut
-    span = published("taper.published_range")
+    span = PUBLISHED.taper.published_range
     cut = nobody.cut
-    assert span["low"] <= cut.low < cut.best < cut.high <= span["high"]
+    assert span.low <= cut.low < cut.best < cut.high <= span.high
 
 
 def test_a_range_with_the_squad_stays_inside_what_is_published_or_was_tried() -> None:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from taperback.common.limits import Strength
 from taperback.evidence.strength import Signs, points_against, strength
 
-LIMITS = {
-    "strong_p": 0.02,
-    "strong_sure": 0.99,
-    "supported_p": 0.10,
-    "supported_sure": 0.95,
-    "leaning_sure": 0.80,
-    "leaning_bits": 0.05,
-    "leaning_p": 0.40,
-}
+LIMITS = Strength(
+    supported_p=0.10,
+    supported_sure=0.95,
+    strong_p=0.02,
+    strong_sure=0.99,
+    leaning_sure=0.80,
+    leaning_bits=0.05,
+    leaning_p=0.40,
+    with_time_p=0.10,
+)
 NAN = float("nan")
 
 
@@ -45,7 +49,7 @@ def test_a_word_needs_all_of_its_limits(
 ) -> None:
     assert strength(signs(better, moved_bits, p_holm), LIMITS) == word
     less_is_better = signs(1 - better, moved_bits, p_holm, -1.0)
-    assert strength(less_is_better, LIMITS | {"strong_sure": 0.99 - 1e-12}) == word
+    assert strength(less_is_better, replace(LIMITS, strong_sure=0.99 - 1e-12)) == word
 
 
 def test_races_that_make_the_estimate_less_sure_do_not_lean_its_way() -> None:

@@ -8,7 +8,7 @@ import statsmodels.api as sm
 from scipy.stats import t as student
 
 from published.ledger import library
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 from taperback.raceweek.effort.critical import CriticalFit, fit_critical
 
 AREA = "measures"
@@ -87,7 +87,7 @@ def test_line_and_standard_errors_equal_statsmodels(outside) -> None:
 
 
 def test_the_table_of_students_t_is_scipys(outside) -> None:
-    table = shared_toml("published.toml")["statistics"]["student_t_95"]["value"]
+    table = PUBLISHED.statistics.student_t_95.value
     exact = student.ppf(0.95, np.arange(1, len(table) + 1))
     worst = float(np.abs(exact - table).max())
     measure = "95th percentile of Student's t, 1 to 30 degrees, largest error"

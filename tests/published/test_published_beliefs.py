@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from published.ledger import library
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, hat_weights, noise_grid, posterior
 from taperback.evidence.assess import assess
 from taperback.evidence.exact import spearman
@@ -112,7 +112,7 @@ def test_the_prior_of_the_noise_holds_nine_tenths_between_its_ends(outside) -> N
 
 
 def test_one_standard_unit_of_an_elite_field(outside) -> None:
-    spread = shared_toml("published.toml")["outcome"]["field_spread_pct"]["value"]
+    spread = PUBLISHED.outcome.field_spread_pct.value
     source = "Paton and Hopkins 2005, Sportscience 9:1-5: 2.9 of 115 min among elite triathletes"
     measure = "spread of a field that places are turned into time with"
     outside(measure, 290 / 115, spread, 0.03, source, "published", "%")

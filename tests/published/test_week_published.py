@@ -16,8 +16,8 @@ from build import HOME, habit, imported, journal, leg, one_window, race, trip
 from journal.test_expected import journal as results
 from published.ledger import library
 from taperback.common.geodesy import great_circle_m
+from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.travel.body_clock import body_clock_lag_h
@@ -172,8 +172,8 @@ def test_body_clock_rates(outside, zones, minutes):
 
 
 def test_about_one_zone_a_day(outside):
-    rates = shared_toml("published.toml")["travel"]
-    east, west = (rates[f"body_clock_{way}_h_per_day"]["value"] for way in ("east", "west"))
+    rates = PUBLISHED.travel
+    east, west = rates.body_clock_east_h_per_day.value, rates.body_clock_west_h_per_day.value
     assert east < 1.0 < west
     left = body_clock_lag_h(6.0, 4)
     source = "rule of thumb, about one zone a day, give or take half a zone"

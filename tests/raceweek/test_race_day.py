@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from build import NAN, day, imported, journal, leg, multisport, race
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.race_day import race_ids
 
@@ -136,7 +136,7 @@ def test_a_race_of_one_sport_is_no_multisport_file_and_a_file_of_other_sports_no
 @pytest.mark.parametrize(("at", "found"), [(2.9, True), (3.1, False)])
 def test_a_race_may_start_until_three_hours_past_midnight(at, found):
     """The limit is `past_midnight_h` of limits.toml."""
-    hours = shared_toml("limits.toml")["race_day"]["past_midnight_h"]
+    hours = LIMITS.race_day.past_midnight_h
     late = leg(1, at=at - 3 + hours, file_utc_offset_s=0.0)
     cycled = leg(0, "cycling", 4.0, at=18, file_utc_offset_s=0.0)
     told = [sport for sport, _ in race_of([cycled, late], sports=("cycling", "running"))[1]]

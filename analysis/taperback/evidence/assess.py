@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS
 from taperback.evidence.classical import line
 from taperback.evidence.effects import EFFECT_UNITS, effect_of
@@ -19,9 +20,8 @@ from taperback.evidence.model import (
     Slope,
 )
 from taperback.evidence.priors import FACTORS, result_prior, rpe_prior
-from taperback.evidence.published import published
 from taperback.evidence.rule import make_rule, sensitivity_of
-from taperback.evidence.strength import PUBLISHED
+from taperback.evidence.strength import PUBLISHED_ONLY
 from taperback.evidence.words import Beliefs, Word, beliefs_of, better, moved, words_of
 
 _MISSING = "it is not known for this race"
@@ -73,8 +73,8 @@ def assess(
 def _rule(
     beliefs: Beliefs, x: np.ndarray, y: np.ndarray, factors: tuple[FactorEvidence, ...]
 ) -> Rule:
-    assumed = published("taper.percent_per_standard_unit")
-    values = sorted({assumed["low"], assumed["value"], assumed["high"]})
+    assumed = PUBLISHED.taper.percent_per_standard_unit
+    values = sorted({assumed.low, assumed.value, assumed.high})
     sensitivity = sensitivity_of({value: result_prior(value) for value in values}, x, y)
     strengths = {factor.factor: factor.strength for factor in factors}
     return make_rule(beliefs.after, x, strengths, sensitivity, FACTORS)
@@ -123,7 +123,7 @@ def _factor(
 
 def _says(word: Word) -> bool:
     """Whether the page says anything of the athlete's own races, for or against."""
-    return word.strength != PUBLISHED or word.points_against
+    return word.strength != PUBLISHED_ONLY or word.points_against
 
 
 def _carried_by(
@@ -169,7 +169,7 @@ def _against(
         effect = float(beliefs.after.weight @ beliefs.after.means[:, len(KNOTS) + place])
         expected = effect * x[known, place]
     off, came = expected - expected.mean(), y[known] - y[known].mean()
-    worthwhile = published("noise.worthwhile_share")["value"] * beliefs.after.noise_estimate().mean
+    worthwhile = PUBLISHED.noise.worthwhile_share.value * beliefs.after.noise_estimate().mean
     speaks_against = (off * came < 0) & (np.abs(came) > worthwhile) & (np.abs(off) > 0.05)
     names = np.array(labels)[known]
     return tuple(str(name) for name in names[speaks_against])

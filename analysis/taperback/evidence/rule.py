@@ -6,10 +6,10 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, Posterior, Prior, posterior
 from taperback.evidence.model import Estimate, Rule, RulePart
 from taperback.evidence.priors import NEUTRAL
-from taperback.evidence.published import published
 
 _LEVEL, _CURVE = 0, slice(1, 1 + len(KNOTS))
 
@@ -30,8 +30,8 @@ def make_rule(
         sensitivity: as in `Rule`.
         factors: names of the m factors, the one with the curve first.
     """
-    share = published("noise.worthwhile_share")
-    worthwhile = share["value"] * after.noise_estimate().mean
+    share = PUBLISHED.noise.worthwhile_share
+    worthwhile = share.value * after.noise_estimate().mean
     cut = _curve_part(after, exposures, worthwhile, strengths[factors[0]], factors[0])
     parts = [cut]
     for place, factor in enumerate(factors[1:], 1):
@@ -41,7 +41,7 @@ def make_rule(
         at_most_lost=_at_most_lost(after, parts),
         strength=cut.strength,
         worthwhile=worthwhile,
-        worthwhile_source=f"{share['value']:g} of the race-to-race variation: {share.source}",
+        worthwhile_source=f"{share.value:g} of the race-to-race variation: {share.source}",
         teaches_most=teaches_most(after),
         sensitivity=sensitivity,
     )
@@ -52,10 +52,10 @@ def allowed_cuts(exposures: np.ndarray) -> tuple[np.ndarray, float, float]:
 
     More training than usual is never part of a rule, whatever was tried.
     """
-    span = published("taper.published_range")
+    span = PUBLISHED.taper.published_range
     tried = exposures[np.isfinite(exposures[:, 0]), 0] if len(exposures) else np.empty(0)
-    low = max(min([span["low"], *tried]), 0.0)
-    high = min(max([span["high"], *tried]), 0.9)
+    low = max(min([span.low, *tried]), 0.0)
+    high = min(max([span.high, *tried]), 0.9)
     inside = KNOTS[(low - 1e-9 <= KNOTS) & (high + 1e-9 >= KNOTS)]
     return inside, float(inside[0]), float(inside[-1])
 
@@ -83,9 +83,9 @@ def _curve_part(
 ) -> RulePart:
     low, high, best = best_range(after, exposures, worthwhile)
     _, lowest, highest = allowed_cuts(exposures)
-    span = published("taper.published_range")
+    span = PUBLISHED.taper.published_range
     at_low, at_high = low <= lowest, high >= highest
-    tried = (at_low and lowest < span["low"]) or (at_high and highest > span["high"])
+    tried = (at_low and lowest < span.low) or (at_high and highest > span.high)
     held_by = "tried" if tried else "published" if at_low or at_high else "model"
     (gain,) = after.estimates(_unit(after, 1 + int(np.argmin(np.abs(KNOTS - best))))[None, :])
     return RulePart(factor, low, high, best, gain, strength, held_by)
@@ -112,7 +112,7 @@ def _straight_part(
     """
     neutral, side = float(NEUTRAL[place]), _COSTS_WHERE[factor]
     (effect,) = after.estimates(side * _unit(after, len(KNOTS) + place)[None, :])
-    furthest = published(f"rule.{factor}")["furthest"]
+    furthest = PUBLISHED.rule[factor].furthest
     leeway = worthwhile / -effect.mean if effect.mean < 0 else np.inf
     reach, held_by = (leeway, "model") if leeway < furthest else (furthest, "published")
     end = neutral + side * reach
@@ -136,8 +136,8 @@ def teaches_most(after: Posterior) -> float:
     Expected reduction of the variance of the curve relative to its own mean over the published
     range, after one more race with the noise now believed; only published values are proposed.
     """
-    span = published("taper.published_range")
-    inside = (span["low"] - 1e-9 <= KNOTS) & (span["high"] + 1e-9 >= KNOTS)
+    span = PUBLISHED.taper.published_range
+    inside = (span.low - 1e-9 <= KNOTS) & (span.high + 1e-9 >= KNOTS)
     at = np.flatnonzero(inside)
     covariance = np.einsum("g,gpq->pq", after.weight, after.covariances)
     contrast = np.zeros((len(at), covariance.shape[0]))
@@ -156,7 +156,7 @@ def sensitivity_of(
     priors: Mapping[float, Prior], exposures: np.ndarray, outcome: np.ndarray
 ) -> tuple[tuple[float, float, float, float], ...]:
     """(assumption, low, high, best) of the first factor under each prior."""
-    share = published("noise.worthwhile_share")["value"]
+    share = PUBLISHED.noise.worthwhile_share.value
     rows = []
     for assumption, prior in priors.items():
         after = posterior(prior, exposures, outcome)

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logsumexp
 
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import (
     Posterior,
     Prior,
@@ -27,7 +28,6 @@ from taperback.evidence.effects import EFFECT_UNITS, effect_of
 from taperback.evidence.mixed import Mixed, mixed_model
 from taperback.evidence.model import Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.published import published
 from taperback.evidence.rule import best_range
 
 
@@ -136,7 +136,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
 
 def _cut_range(after: Posterior, exposures: np.ndarray) -> CutRange:
     """The range of the rule, held inside what is published or the athlete has tried."""
-    share = published("noise.worthwhile_share")["value"]
+    share = PUBLISHED.noise.worthwhile_share.value
     tried = np.asarray(exposures, float).reshape(-1, len(FACTORS))
     return CutRange(*best_range(after, tried, share * after.noise_estimate().mean))
 
@@ -146,7 +146,7 @@ def split(prior: Prior) -> tuple[np.ndarray, np.ndarray]:
 
     The level is the athlete's own; of the rest a stated share is common to the squad.
     """
-    share = published("squad.shared_share")["value"]
+    share = PUBLISHED.squad.shared_share.value
     whole = prior.covariance()
     shared = share * whole
     shared[0, 0] = 0.0

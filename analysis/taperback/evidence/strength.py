@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.limits import Strength
 from taperback.evidence.model import STRENGTHS
 
-PUBLISHED, LEANING, SUPPORTED, STRONG = STRENGTHS
+PUBLISHED_ONLY, LEANING, SUPPORTED, STRONG = STRENGTHS
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ class Signs:
         return bool((self.better - 0.5) * self.direction > 0)
 
 
-def strength(signs: Signs, limits: dict) -> str:
+def strength(signs: Signs, limits: Strength) -> str:
     """One of `STRENGTHS`.
 
     What went along with time is at most leaning: fitness, age or a new coach would look the same.
@@ -54,23 +55,23 @@ def strength(signs: Signs, limits: dict) -> str:
     """
     sure = max(signs.better, 1 - signs.better)
     if not signs.agree or not np.isfinite(signs.p_holm):
-        return PUBLISHED
+        return PUBLISHED_ONLY
     if not signs.with_time:
-        if signs.p_holm <= limits["strong_p"] and sure >= limits["strong_sure"]:
+        if signs.p_holm <= limits.strong_p and sure >= limits.strong_sure:
             return STRONG
-        if signs.p_holm <= limits["supported_p"] and sure >= limits["supported_sure"]:
+        if signs.p_holm <= limits.supported_p and sure >= limits.supported_sure:
             return SUPPORTED
-    return LEANING if _leans(signs, sure, limits) else PUBLISHED
+    return LEANING if _leans(signs, sure, limits) else PUBLISHED_ONLY
 
 
-def _leans(signs: Signs, sure: float, limits: dict) -> bool:
+def _leans(signs: Signs, sure: float, limits: Strength) -> bool:
     """Whether the races themselves lean that way, and made the estimate surer of it."""
     surer = (signs.better - signs.better_before) * signs.direction > 0
-    noticed = signs.moved_bits >= limits["leaning_bits"] and signs.p_holm <= limits["leaning_p"]
-    return surer and noticed and sure >= limits["leaning_sure"]
+    noticed = signs.moved_bits >= limits.leaning_bits and signs.p_holm <= limits.leaning_p
+    return surer and noticed and sure >= limits.leaning_sure
 
 
-def points_against(signs: Signs, limits: dict) -> bool:
+def points_against(signs: Signs, limits: Strength) -> bool:
     """Whether the races lean the other way than the whole estimate, which others' races carry."""
     known = np.isfinite(signs.direction) and signs.direction != 0
-    return bool(known and not signs.agree and signs.p_holm <= limits["leaning_p"])
+    return bool(known and not signs.agree and signs.p_holm <= limits.leaning_p)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.evidence.additive import (
     KNOTS,
     Posterior,
@@ -90,7 +90,7 @@ def _word(beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], with_time
         direction=direction * beliefs.good,
         with_time=with_time,
     )
-    limits = shared_toml("limits.toml")["strength"]
+    limits = LIMITS.strength
     return Word(strength(signs, limits), signs, direction, points_against(signs, limits))
 
 
@@ -119,7 +119,7 @@ def _with_time(dose: np.ndarray, y: np.ndarray) -> bool:
     """Whether dose and outcome both went one way from race to race, more than by chance."""
     known = np.isfinite(dose)
     order = np.arange(float(known.sum()))
-    limit = shared_toml("limits.toml")["strength"]["with_time_p"]
+    limit = LIMITS.strength.with_time_p
     both = (spearman(order, values[known]) for values in (dose, y))
     return all(isinstance(one, Ranked) and one.p_value <= limit for one in both)
 

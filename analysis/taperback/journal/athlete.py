@@ -10,8 +10,8 @@ from datetime import date
 from pathlib import Path
 
 from taperback.common.errors import InputError
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, fault
-from taperback.common.resources import shared_toml
 from taperback.journal import cells
 from taperback.journal.columns import PERIOD_KINDS
 from taperback.journal.days import believed, day
@@ -111,7 +111,7 @@ def _settings(folder: Path) -> dict[str, object]:
 
 def _refuse_deep_names(text: str) -> None:
     """Nothing where no name is deeper than any setting; TOML's reader would take very long."""
-    most = shared_toml("limits.toml")["journal"]["most_key_parts"]
+    most = LIMITS.journal.most_key_parts
     deep = re.search(f"{_NAMES_WITHIN_NAMES}{{{most}}}", text)
     if deep:
         found = "names lie within each other far deeper than any setting does"
@@ -186,8 +186,7 @@ def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
 
 def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
     typed = settings.get("panic", {})
-    known = shared_toml("limits.toml")["panic"]
-    ranges = shared_toml("limits.toml")["panic_ranges"]
+    known, ranges = vars(LIMITS.panic), vars(LIMITS.panic_ranges)
     if not isinstance(typed, dict):
         complaints.add("panic", "it is not a table", "write a line [panic] and settings below it")
         return {}

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.cells import quoted
 
 _LOCAL_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
@@ -75,8 +75,8 @@ def believed(day: date) -> date:
     Raises:
         InputError: it is not.
     """
-    limits = shared_toml("limits.toml")["journal"]
-    first, last = limits["first_year"], limits["last_year"]
+    limits = LIMITS.journal
+    first, last = limits.first_year, limits.last_year
     if not first <= day.year <= last:
         found = f"{day} lies in the year {day.year}"
         raise InputError(found, f"write a day of the years {first} to {last}")

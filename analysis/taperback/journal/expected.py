@@ -14,8 +14,9 @@ from statistics import median
 import numpy as np
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 from taperback.journal.cells import clock
 
 KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
@@ -111,10 +112,10 @@ class _Results:
             for km in known[max(place - 1, 0) : place + 1]
         ]
         apart, km = min(near, key=lambda item: (item[0], -_ordinal(self._latest[sports, item[1]])))
-        if apart > shared_toml("limits.toml")["journal"]["widest_distance_ratio"]:
+        if apart > LIMITS.journal.widest_distance_ratio:
             return None
         other = self._latest[sports, km]
-        exponent = shared_toml("published.toml")["result"]["riegel_exponent"]["value"]
+        exponent = PUBLISHED.result.riegel_exponent.value
         seconds = other["finish_time_s"] * (distance / km) ** exponent
         return (
             seconds,

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from taperback.common.errors import InputError, why_refused
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, unused
-from taperback.common.resources import shared_toml
 
 TABLE_SUFFIXES = (".csv", ".xlsx", ".xls", ".ods", ".numbers", ".tsv", ".txt")
 """What spreadsheets save tables as; of these, the first two are read."""
@@ -87,7 +87,7 @@ def _read(path: Path) -> bytes | None:
         return None
     if not path.is_file():
         raise InputError("it is not a file that can be read", "take it out", path.name)
-    most = shared_toml("limits.toml")["journal"]["most_bytes"][path.suffix[1:]]
+    most = LIMITS.journal.most_bytes[path.suffix[1:]]
     with path.open("rb") as file:
         data = file.read(most + 1)
     if len(data) > most:

@@ -12,7 +12,7 @@ from itertools import islice
 from pathlib import Path
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.files import read_text, read_typed
 from taperback.journal.workbook import sheet_rows
 
@@ -74,12 +74,12 @@ def read_raw(path: Path) -> RawTable:
 
 def _expect_room(table: RawTable, name: str) -> None:
     """Nothing where the table has no more columns and rows than a journal's."""
-    limits = shared_toml("limits.toml")["journal"]
-    columns, most = sum(map(bool, table.header)), limits["most_columns"]
+    limits = LIMITS.journal
+    columns, most = sum(map(bool, table.header)), limits.most_columns
     if columns > most:
         found = f"it has {columns} columns, and a journal at most {most}"
         raise InputError(found, "take out what is not the journal's")
-    most = limits["most_rows"].get(name, limits["most_rows"]["other"])
+    most = limits.most_rows.get(name, limits.most_rows["other"])
     if len(table.rows) > most:
         found = f"it has {len(table.rows)} rows, and there is room for {most}"
         raise InputError(found, "split off the oldest")

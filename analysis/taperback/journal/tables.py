@@ -10,8 +10,8 @@ from pathlib import Path
 import pandas as pd
 
 from taperback.common.errors import InputError
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, fault
-from taperback.common.resources import shared_toml
 from taperback.journal.columns import PROPOSED, Column, Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
 
@@ -148,6 +148,6 @@ def _read_cell(
 
 def _expect_length(cell: str) -> None:
     """Nothing where the cell is no longer than a remark."""
-    most = shared_toml("limits.toml")["journal"]["most_cell_letters"]
+    most = LIMITS.journal.most_cell_letters
     if len(cell) > most:
         raise InputError(f"it has {len(cell)} letters, and a cell at most {most}", "shorten it")

@@ -14,7 +14,7 @@ from itertools import islice
 from typing import Any
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 
 MOST_ROWS = 1_048_576
 """Rows that a sheet has room for."""
@@ -70,7 +70,7 @@ def _cells(data: bytes, name: str, *, values: bool) -> tuple[list[tuple[Any, ...
 
 def _within_bounds(rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
     """The rows, as long as all their cells, empty ones in between included, are not too many."""
-    left = shared_toml("limits.toml")["journal"]["most_cells"]
+    left = LIMITS.journal.most_cells
     for row in rows:
         left -= len(row)
         if left < 0:
@@ -90,7 +90,7 @@ def _never_calculated(cell: Any, source: Any) -> bool:
 def _refuse_bomb(data: bytes) -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as parts:
         size = sum(part.file_size for part in parts.infolist())
-    if size > shared_toml("limits.toml")["archives"]["most_bytes"]:
+    if size > LIMITS.archives.most_bytes:
         raise _far_too_much()
 
 

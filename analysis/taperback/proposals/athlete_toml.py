@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
-from taperback.common.resources import shared_toml
 from taperback.journal.model import Athlete
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window.window import Window, baseline_days
@@ -26,7 +26,7 @@ def first_athlete(legs: pd.DataFrame, name: str, home_zone: str) -> Athlete:
         home_zone: IANA zone.
     """
     hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
-    least = shared_toml("limits.toml")["draft"]["least_sport_share"]
+    least = LIMITS.draft.least_sport_share
     sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
     known = tuple(sport for sport in sports if sport in SPORTS)
     return Athlete(printable(name), home_zone, known, typed=False)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS, Draft
 from taperback.journal.cells import WHOLE_RACES, clock, sports
 from taperback.journal.model import RACE_COLUMNS, Journal
 
@@ -45,24 +45,24 @@ def with_races(journal: Journal, rows: list[Cells]) -> Journal:
 
 def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
     """Sports that follow each other as in a race, in one file or in several."""
-    limits = shared_toml("limits.toml")["draft"]
+    limits = LIMITS.draft
     held = legs[legs["sport"] != "transition"].reset_index(drop=True)
     ends = held["start_utc"] + pd.to_timedelta(held["elapsed_s"], unit="s")
     gaps = (held["start_utc"] - ends.shift()).dt.total_seconds()
-    close = gaps.between(-limits["gap_min"] * 60, limits["gap_min"] * 60).to_numpy()
+    close = gaps.between(-limits.gap_min * 60, limits.gap_min * 60).to_numpy()
     names = tuple(held["sport"])
     for kind, pattern in WHOLE_RACES.items():
         for first in range(len(names) - 2):
             if names[first : first + 3] == pattern and close[first + 1 : first + 3].all():
                 parts = held.iloc[first : first + 3]
-                distance = _standard(parts, limits["multisport_km"].get(kind, {}))
+                distance = _standard(parts, limits.multisport_km.get(kind, {}))
                 if distance:
                     yield _multisport_row(kind, distance, parts)
 
 
-def _standard(parts: pd.DataFrame, distances: dict) -> str:
+def _standard(parts: pd.DataFrame, distances: Mapping[str, tuple[float, ...]]) -> str:
     """The standard distance that all parts come close to, or empty."""
-    within = shared_toml("limits.toml")["draft"]["multisport_tolerance"]
+    within = LIMITS.draft.multisport_tolerance
     km = parts["distance_m"].to_numpy(float) / 1000
     for name, standard in distances.items():
         if (np.abs(km / np.array(standard) - 1) <= within).all():
@@ -85,7 +85,7 @@ def _multisport_row(kind: str, distance: str, parts: pd.DataFrame) -> Cells:
 
 def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
     """Runs over a racing distance, faster than any other as long and far from the habit."""
-    limits = shared_toml("limits.toml")["draft"]
+    limits = LIMITS.draft
     runs = legs[(legs["sport"] == "running") & (legs["legs_in_file"] == 1)]
     runs = runs[(runs["distance_m"] > 0) & (runs["elapsed_s"] > 0)]
     metres = runs["distance_m"].to_numpy(float)
@@ -94,13 +94,13 @@ def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
     for place, name in enumerate(_racing_distance(each, limits) for each in metres):
         if not name:
             continue
-        near = np.abs(days - days[place]) <= limits["habit_days"]
+        near = np.abs(days - days[place]) <= limits.habit_days
         near[place] = False
-        rivals = near & (metres >= limits["rival_share"] * metres[place])
-        if near.sum() < limits["fewest_sessions"]:
+        rivals = near & (metres >= limits.rival_share * metres[place])
+        if near.sum() < limits.fewest_sessions:
             continue
         faster = speed[place] / np.median(speed[near]) - 1
-        if faster >= limits["faster_than_habit"] and not (speed[rivals] >= speed[place]).any():
+        if faster >= limits.faster_than_habit and not (speed[rivals] >= speed[place]).any():
             run = runs.iloc[place]
             yield {
                 "date": run["local_day"].isoformat(),
@@ -113,10 +113,10 @@ def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
             }
 
 
-def _racing_distance(metres: float, limits: dict) -> str:
+def _racing_distance(metres: float, limits: Draft) -> str:
     """The racing distance that a run comes close to; watches measure rather long than short."""
-    short, long = limits["run_tolerance"]
-    for name, standard in limits["run_m"].items():
+    short, long = limits.run_tolerance
+    for name, standard in limits.run_m.items():
         if 1 - short <= metres / standard <= 1 + long:
             return str(name)
     return ""

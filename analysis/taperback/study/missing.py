@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import pandas as pd
 
 from taperback.common.dates import day_month_year
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Level
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
-from taperback.common.resources import shared_toml
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.factors.sleep import RACE_NIGHTS
 from taperback.raceweek.model import Measured, RaceWeek
@@ -100,11 +100,11 @@ def _rpe(week: RaceWeek, file: str) -> str:
 
 def _nights(week: RaceWeek, file: str) -> str:
     """How many nights are lacking, and between which days."""
-    limits = shared_toml("limits.toml")["sleep"]
+    limits = LIMITS.sleep
     wanted = []
     for span, needed in (
-        (RACE_NIGHTS, limits["fewest_race_nights"]),
-        (baseline_days(), limits["fewest_baseline_nights"]),
+        (RACE_NIGHTS, limits.fewest_race_nights),
+        (baseline_days(), limits.fewest_baseline_nights),
     ):
         days = week.days[week.days["days_to_race"].between(*span)]
         empty = days[days["sleep_h"].isna()]

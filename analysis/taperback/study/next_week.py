@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.evidence.model import Rule, RulePart
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.window.window import RACE_WEEK
@@ -170,8 +170,8 @@ def _sport_plans(
 
 def _sessions(hours: pd.DataFrame, scale: float) -> tuple[PlannedSession, ...]:
     """Minutes by day and sport, in steps a person plans in; too short ones are left out."""
-    limits = shared_toml("limits.toml")["next_week"]
-    step, shortest = limits["minutes_step"], limits["shortest_min"]
+    limits = LIMITS.next_week
+    step, shortest = limits.minutes_step, limits.shortest_min
     planned = [
         PlannedSession(
             int(row.days_to_race), str(row.sport), step * round(row.hours * scale * 60 / step)

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
 from taperback.common.resources import shared_toml
@@ -46,7 +47,7 @@ def to_json(study: Study) -> dict[str, object]:
         },
         "settings": {
             "interval": INTERVAL,
-            "limits": plain(shared_toml("limits.toml")),
+            "limits": plain(LIMITS),
             "published": plain(shared_toml("published.toml")),
         },
         "versions": study.versions,

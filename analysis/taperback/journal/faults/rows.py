@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, fault
-from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
 
 
 def race_faults(races: pd.DataFrame, file: str) -> list[Notice]:
     """Races told twice, places beyond the field, and times that cannot belong to one race."""
-    low, high = shared_toml("limits.toml")["journal"]["finish_share"]
+    low, high = LIMITS.journal.finish_share
     notices = _repeated(races, file, ["date", "name"], "take one of the two out")
     for race in races.itertuples():
         if race.place > race.field_size:
@@ -55,13 +55,13 @@ def without_fractions(nights: pd.DataFrame) -> pd.DataFrame:
 def _very_short(nights: pd.DataFrame) -> pd.Series:
     """Whether each night is above 0 and very short; no sleep at all is a night that exists."""
     hours = nights["sleep_h"]
-    return (hours > 0) & (hours < shared_toml("limits.toml")["journal"]["very_short_night_h"])
+    return (hours > 0) & (hours < LIMITS.journal.very_short_night_h)
 
 
 def _are_fractions(nights: pd.DataFrame) -> bool:
     """Whether most nights are so short that they must be told in parts of a day."""
     short, told = _very_short(nights).sum(), (nights["sleep_h"] > 0).sum()
-    fewest = shared_toml("limits.toml")["journal"]["fewest_very_short_nights"]
+    fewest = LIMITS.journal.fewest_very_short_nights
     return bool(short >= fewest and short > told / 2)
 
 

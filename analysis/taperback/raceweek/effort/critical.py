@@ -11,12 +11,12 @@ References:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS, Critical
+from taperback.common.published import PUBLISHED
 
 
 @dataclass(frozen=True)
@@ -75,17 +75,17 @@ def fit_critical(
     duration_s, level = np.asarray(duration_s, float), np.asarray(level, float)
     usable = np.isfinite(duration_s) & np.isfinite(level) & (duration_s > 0) & (level > 0)
     duration_s, level = duration_s[usable], level[usable]
-    limits = shared_toml("limits.toml")["critical"]
+    limits = LIMITS.critical
     if reason := _too_few_or_alike(duration_s, limits):
         return NoCritical(reason)
     fit = _line(duration_s, level * duration_s)
-    reason = _implausible(fit, float(level.min()), limits, limits["reserve"].get(kind))
+    reason = _implausible(fit, float(level.min()), limits, limits.reserve.get(kind))
     return NoCritical(reason) if reason else fit
 
 
-def _too_few_or_alike(duration_s: np.ndarray, limits: Mapping) -> str:
+def _too_few_or_alike(duration_s: np.ndarray, limits: Critical) -> str:
     """Why these efforts cannot carry a line, or nothing."""
-    fewest, ratio = limits["fewest_efforts"], limits["spread_ratio"]
+    fewest, ratio = limits.fewest_efforts, limits.spread_ratio
     lengths = len(np.unique(duration_s))
     if lengths < fewest:
         return f"best efforts of {fewest} different lengths are needed, there are {lengths}"
@@ -98,16 +98,16 @@ def _too_few_or_alike(duration_s: np.ndarray, limits: Mapping) -> str:
 
 
 def _implausible(
-    fit: CriticalFit, lowest: float, limits: Mapping, reserve: tuple[float, float] | None
+    fit: CriticalFit, lowest: float, limits: Critical, reserve: tuple[float, float] | None
 ) -> str:
     """Why the fitted line is not an athlete's, or nothing."""
     if fit.reserve <= 0 or fit.level <= 0 or fit.level >= lowest:
         return "the best efforts do not fall with their length, so they were not all-out"
     share = fit.level_se / fit.level
-    if share > limits["largest_se_share"]:
+    if share > limits.largest_se_share:
         return (
             f"the best efforts do not lie on one line (standard error {100 * share:.0f}% of the "
-            f"critical level, at most {100 * limits['largest_se_share']:.0f}% is accepted)"
+            f"critical level, at most {100 * limits.largest_se_share:.0f}% is accepted)"
         )
     if reserve and not reserve[0] <= fit.reserve <= reserve[1]:
         return (
@@ -147,5 +147,5 @@ def _line(time: np.ndarray, work: np.ndarray) -> CriticalFit:
 
 def _student_t_95(free: int) -> float:
     """95th percentile of Student's t; the last of the table where there are more degrees."""
-    table = shared_toml("published.toml")["statistics"]["student_t_95"]["value"]
+    table = PUBLISHED.statistics.student_t_95.value
     return table[min(free, len(table)) - 1] if free else float("inf")

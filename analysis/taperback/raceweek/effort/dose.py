@@ -14,7 +14,7 @@ import math
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 
 
 def session_rpe_load(minutes: float, rpe: float) -> float:
@@ -39,9 +39,10 @@ def trimp(
         mean_bpm, resting_bpm, highest_bpm: heart rates [bpm]; highest above resting.
         sex: `female` or `male`.
     """
-    constants = shared_toml("published.toml")["load"][f"trimp_{sex}"]["value"]
+    by_sex = {"female": PUBLISHED.load.trimp_female, "male": PUBLISHED.load.trimp_male}
+    constants = by_sex[sex].value
     reserve = max((mean_bpm - resting_bpm) / (highest_bpm - resting_bpm), 0.0)
-    return minutes * reserve * constants["a"] * math.exp(constants["b"] * reserve)
+    return minutes * reserve * constants.a * math.exp(constants.b * reserve)
 
 
 def five_zone_load(seconds: np.ndarray, highest_bpm: float) -> float:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.repetitions import Repetitions, recognise
 from taperback.raceweek.effort.scales import Scale, one_scale
 from taperback.raceweek.effort.settings import HeartRange, heart_range
@@ -53,7 +53,7 @@ class Effort:
         """
         found, bouts = self.thresholds.get(leg.sport), leg.bouts
         if isinstance(found, Thresholds) and bouts:
-            shares = shared_toml("limits.toml")["repetitions"]["hard_from"]
+            shares = LIMITS.repetitions.hard_from
             least = shares[found.signal.name] * found.on(leg.local_day).second
             # a bout without that signal (NaN) is below nothing, and stays
             bouts = [bout for bout in bouts if not getattr(bout, found.signal.of_bout) < least]

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
+from taperback.common.limits import Repetitions as Limits
 from taperback.importer.model import Bout
 
 
@@ -62,7 +63,7 @@ class Repetitions:
 
     def like(self, other: Repetitions) -> bool:
         """Whether both are the same kind of session, whatever the number and the level."""
-        alike = shared_toml("limits.toml")["repetitions"]["alike_size"]
+        alike = LIMITS.repetitions.alike_size
         return (self.sport, self.kind, self.signal) == (
             other.sport,
             other.kind,
@@ -76,18 +77,18 @@ def recognise(sport: str, bouts: Sequence[Bout]) -> Repetitions | None:
     The repetitions are the largest group of bouts that last about as long as one of them, at about
     its level; they must be at least half of the bouts, so that a warm-up does not hide them.
     """
-    limits = shared_toml("limits.toml")["repetitions"]
-    if len(bouts) < limits["fewest"]:
+    limits = LIMITS.repetitions
+    if len(bouts) < limits.fewest:
         return None
     signal, level = _levels(sport, bouts)
     if signal == "":
         return None
     duration = np.array([bout.duration_s for bout in bouts])
-    alike = (np.abs(duration[:, None] - duration) <= limits["alike_duration"] * duration + 2) & (
-        np.abs(level[:, None] - level) <= limits["alike_level"] * level
+    alike = (np.abs(duration[:, None] - duration) <= limits.alike_duration * duration + 2) & (
+        np.abs(level[:, None] - level) <= limits.alike_level * level
     )
     group = alike[:, int(np.argmax(duration @ alike))]
-    if group.sum() < max(limits["fewest"], len(bouts) / 2):
+    if group.sum() < max(limits.fewest, len(bouts) / 2):
         return None
     distance = np.array([bout.distance_m for bout in bouts])[group]
     kind, size = _size(sport, distance, duration[group], limits)
@@ -116,16 +117,16 @@ def _levels(sport: str, bouts: Sequence[Bout]) -> tuple[str, np.ndarray]:
 
 
 def _size(
-    sport: str, distance: np.ndarray, duration: np.ndarray, limits: dict
+    sport: str, distance: np.ndarray, duration: np.ndarray, limits: Limits
 ) -> tuple[str, float]:
     """What the repetitions were set by, and how long they were by name."""
     metres, seconds = float(np.mean(distance)), float(np.mean(duration))
-    if sport in limits["distances_m"] and np.isfinite(metres):
-        named = _nearest(metres, limits["distances_m"][sport])
-        if abs(named - metres) <= limits["named_distance"] * named:
+    if sport in limits.distances_m and np.isfinite(metres):
+        named = _nearest(metres, limits.distances_m[sport])
+        if abs(named - metres) <= limits.named_distance * named:
             return "distance", named
-    named = _nearest(seconds, limits["times_s"])
-    if abs(named - seconds) <= limits["named_time"] * named:
+    named = _nearest(seconds, limits.times_s)
+    if abs(named - seconds) <= limits.named_time * named:
         return "time", named
     return "time", 5.0 * round(seconds / 5)
 

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.dose import five_zone_load, session_rpe_load, three_zone_load, trimp
 from taperback.raceweek.effort.settings import HeartRange
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
@@ -100,7 +100,7 @@ def with_load(legs: pd.DataFrame, scale: Scale, hearts: Hearts, sex: str) -> pd.
 
 def too_little(legs: pd.DataFrame, where: str = "") -> str:
     """Why a sum over legs `with_load` would be a guess, empty where it would not."""
-    limit = shared_toml("limits.toml")["load"]["fewest_known_share"]
+    limit = LIMITS.load.fewest_known_share
     hours = float(legs["hours"].sum())
     share = float(legs.loc[legs["load"].notna(), "hours"].sum()) / hours if hours else 1.0
     if share >= limit:

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.model import Athlete
 from taperback.raceweek.window.window import Window
 
@@ -53,7 +53,7 @@ def heart_range(window: Window, sport: str, seen_bpm: float) -> HeartRange:
     highest, source = _latest(window, sport, "max_heart_rate_bpm")
     if source:
         return HeartRange(resting, highest, f"the highest {source},")
-    held_s = shared_toml("limits.toml")["intensity"]["highest_held_s"]
+    held_s = LIMITS.intensity.highest_held_s
     return HeartRange(resting, seen_bpm, f"the highest seen for {held_s} s,")
 
 
@@ -63,7 +63,7 @@ def highest_seen(windows: Sequence[Window], sport: str) -> float:
     It is one figure for all races, so that they are measured alike; NaN where none was recorded.
     A while, since a single beat may be the sensor's fault.
     """
-    held_s = shared_toml("limits.toml")["intensity"]["highest_held_s"]
+    held_s = LIMITS.intensity.highest_held_s
     rates = [
         seconds
         for window in windows

@@ -8,15 +8,12 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import count, percent_below
-
-OF_SUMS = "fewest_known_share_of_sums"
-"""The limit for sums of hard minutes, which take time of unknown intensity as not hard."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +92,7 @@ def usual_weeks(window: Window, effort: Effort) -> Side:
 
 def _side(name: str, legs: pd.DataFrame, days: tuple[date, ...], why: str, effort: Effort) -> Side:
     no_share = why or too_little_known(legs, effort)
-    no_sum = why or too_little_known(legs, effort, OF_SUMS)
+    no_sum = why or too_little_for_sums(legs, effort)
     return Side(name, legs, days, no_share, no_sum, basis(legs, effort))
 
 
@@ -106,16 +103,18 @@ def known_share(legs: pd.DataFrame) -> float:
     return min(known / hours, 1.0) if hours else float("nan")
 
 
-def fewest_known_share(name: str = "fewest_known_share") -> float:
-    """How much of the training time must have a known intensity, as a fraction."""
-    return float(shared_toml("limits.toml")["intensity"][name])
-
-
-def too_little_known(
-    legs: pd.DataFrame, effort: Effort, limit_name: str = "fewest_known_share"
-) -> str:
+def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
     """Why too little of the time has a known intensity, empty where enough has."""
-    limit, share = fewest_known_share(limit_name), known_share(legs)
+    return _below(LIMITS.intensity.fewest_known_share, legs, effort)
+
+
+def too_little_for_sums(legs: pd.DataFrame, effort: Effort) -> str:
+    """Why hard minutes are no sum of it, which takes time of unknown intensity as not hard."""
+    return _below(LIMITS.intensity.fewest_known_share_of_sums, legs, effort)
+
+
+def _below(limit: float, legs: pd.DataFrame, effort: Effort) -> str:
+    share = known_share(legs)
     if np.isnan(share) or share >= limit:
         return ""
     unread = legs[legs["hard_s"].isna()]

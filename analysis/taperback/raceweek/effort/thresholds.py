@@ -15,7 +15,8 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
+from taperback.common.published import PUBLISHED
 from taperback.importer.model import BEST_DURATIONS_S
 from taperback.raceweek.effort.critical import NoCritical, fit_critical
 from taperback.raceweek.effort.settings import (
@@ -153,7 +154,7 @@ def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> 
 
 
 def _option(windows: Sequence[Window], sport: str, signal: Signal, seen_bpm: float) -> _Option:
-    limit = shared_toml("limits.toml")["intensity"]["fewest_known_share"]
+    limit = LIMITS.intensity.fewest_known_share
     found, ranks = {}, []
     for window in windows:
         legs = window.training(FIRST_DAY, -1)
@@ -203,11 +204,11 @@ def _steps(case: _Case, dated: Dated) -> tuple[Step, ...]:
 
 def _first_share(case: _Case) -> float:
     """The first threshold as a share of the second."""
-    known = shared_toml("published.toml")["intensity"]
+    known = PUBLISHED.intensity
     if case.signal.name == "heart_rate":
-        first = known["first_threshold_share_of_max_hr"]["value"]
-        return first / known["second_threshold_share_of_max_hr"]["value"]
-    return known["first_threshold_share_of_critical"]["value"][case.sport]
+        first = known.first_threshold_share_of_max_hr.value
+        return first / known.second_threshold_share_of_max_hr.value
+    return known.first_threshold_share_of_critical.value[case.sport]
 
 
 def _estimated(case: _Case) -> Found:
@@ -216,12 +217,10 @@ def _estimated(case: _Case) -> Found:
     Best efforts of training are seldom all-out and one may lie within another, so that the
     estimate errs low and its interval is narrower than its error; both hold before every race.
     """
-    limits = shared_toml("limits.toml")
+    limits = LIMITS.critical
     first, last = baseline_days()
     durations = np.array(BEST_DURATIONS_S, float)
-    used = (durations >= limits["critical"]["shortest_s"]) & (
-        durations <= limits["critical"]["longest_s"]
-    )
+    used = (durations >= limits.shortest_s) & (durations <= limits.longest_s)
     rows = case.legs.loc[case.legs["days_to_race"] <= last, case.signal.best].to_list()
     best = np.fmax.reduce([np.full(len(durations), np.nan), *rows])[used]
     if not np.isfinite(best).any():
@@ -245,7 +244,7 @@ def _shared(case: _Case) -> Found:
     highest = case.heart.highest_bpm
     if np.isnan(highest):
         return NoThresholds(case.sport, "none was recorded")
-    share = shared_toml("published.toml")["intensity"]["second_threshold_share_of_max_hr"]["value"]
+    share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
     sentence = (
         f"{case.told(share * highest)}, {100 * share:.1f}% of {case.heart.highest_words} "
         f"{highest:.0f} bpm, for want of a better threshold"

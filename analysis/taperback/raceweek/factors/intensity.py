@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.sides import (
     Side,
-    fewest_known_share,
     known_share,
     race_week,
     usual_weeks,
@@ -82,7 +82,7 @@ def _left_out(week: Side, usual: Side) -> dict[str, str]:
     for side in (week, usual):
         for sport, legs in side.legs.groupby("sport"):
             share = known_share(legs)
-            if share < fewest_known_share():
+            if share < LIMITS.intensity.fewest_known_share:
                 told = f"{sport} (intensity known for {percent_below(share)} of {side.name})"
                 out.setdefault(str(sport), told)
     return out
@@ -90,7 +90,7 @@ def _left_out(week: Side, usual: Side) -> dict[str, str]:
 
 def _too_few_sports(side: Side, same: Side, told: str) -> str:
     """Why what is left of a side is too little of it to compare, empty where it is enough."""
-    limit, hours = fewest_known_share(), float(side.legs["hours"].sum())
+    limit, hours = LIMITS.intensity.fewest_known_share, float(side.legs["hours"].sum())
     share = same.known_s / 3600 / hours if hours else 1.0
     if share >= limit or not told:
         return ""

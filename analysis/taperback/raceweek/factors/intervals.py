@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
@@ -138,17 +138,17 @@ def _like(session: Session, others: Sequence[Session]) -> list[Session]:
 
 def _last_hard(window: Window, effort: Effort) -> Measured:
     """Days from the last session with enough hard minutes to the race."""
-    name, limits = "last_hard_d", shared_toml("limits.toml")["intensity"]
+    name, limits = "last_hard_d", LIMITS.intensity
     days = window.span(FIRST_DAY, -1)
     legs = effort.of(window.training(FIRST_DAY, -1))
-    hard = legs[legs["hard_min"] >= limits["hard_session_min"]]
+    hard = legs[legs["hard_min"] >= limits.hard_session_min]
     nearest = int(hard["days_to_race"].max()) if len(hard) else FIRST_DAY
     after = max(nearest, RACE_WEEK[0])
     since = legs[legs["days_to_race"] >= after]
     reason = window.why_unknown(after, -1) or too_little_known(since, effort)
     if reason:
         return unknown(name, reason, days)
-    words = f"with at least {limits['hard_session_min']} hard minutes"
+    words = f"with at least {limits.hard_session_min} hard minutes"
     if not len(hard):
         return unknown(name, f"no session of the eight weeks {words} was recorded", days)
     last = hard[hard["days_to_race"] == nearest].iloc[-1]
@@ -159,15 +159,15 @@ def _last_hard(window: Window, effort: Effort) -> Measured:
 
 def _opener(window: Window, effort: Effort) -> Measured:
     """The short session with brief hard work on one of the last two days, in words."""
-    limits = shared_toml("limits.toml")["opener"]
-    span = (limits["first_day"], limits["last_day"])
+    limits = LIMITS.opener
+    span = (limits.first_day, limits.last_day)
     days = window.span(*span)
     if reason := window.why_unknown(*span):
         return unknown("opener", reason, days)
     legs = effort.of(window.training(*span))
     work = pd.Series([_work_min(leg) for leg in legs.itertuples()], legs.index, dtype=float)
-    brief = work.between(limits["fewest_hard_min"], limits["most_hard_min"])
-    openers = legs[brief & (legs["hours"] * 60 <= limits["longest_min"])]
+    brief = work.between(limits.fewest_hard_min, limits.most_hard_min)
+    openers = legs[brief & (legs["hours"] * 60 <= limits.longest_min)]
     if not len(openers):
         if len(legs) and work.isna().all():
             return unknown("opener", "the intensity of the last two days is not known", days)
@@ -179,8 +179,8 @@ def _opener(window: Window, effort: Effort) -> Measured:
         for leg in openers.itertuples()
     ]
     basis = (
-        f"at most {limits['longest_min']} min with {limits['fewest_hard_min']} to "
-        f"{limits['most_hard_min']} hard minutes, or as much time in repetitions"
+        f"at most {limits.longest_min} min with {limits.fewest_hard_min} to "
+        f"{limits.most_hard_min} hard minutes, or as much time in repetitions"
     )
     told = tuple(dict.fromkeys(openers["local_day"]))
     return Measured(

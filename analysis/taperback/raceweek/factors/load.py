@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 from taperback.raceweek.effort.dose import monotony, strain
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
@@ -90,8 +90,8 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
 def _whole(legs: pd.DataFrame) -> pd.Series:
     """Every leg's load; one without counts as if it had cost as much an hour as the others."""
     known = legs[legs["load"].notna()]
-    hours = float(known["hours"].sum())
-    an_hour = float(known["load"].sum()) / hours if hours else 0.0
+    hours = float(known.hours.sum())
+    an_hour = float(known.load.sum()) / hours if hours else 0.0
     return legs["load"].fillna(an_hour * legs["hours"])
 
 
@@ -144,8 +144,8 @@ def _why_not_daily(costs: _Costs) -> str:
 def _acute_chronic(costs: _Costs | None, window: Window) -> Measured:
     """Race week's load over the mean of the last four weeks, with its criticism."""
     name = "acute_chronic_ratio"
-    known = shared_toml("published.toml")["load"][name]
-    first = -7 * known["value"]
+    known = PUBLISHED.load.acute_chronic_ratio
+    first = -7 * known.value
     days = window.span(first, -1)
     reason = window.why_unknown(first, -1) or ("" if costs else _NO_SCALE)
     if costs is None or reason:
@@ -155,10 +155,10 @@ def _acute_chronic(costs: _Costs | None, window: Window) -> Measured:
     if reason:
         return unknown(name, reason, days)
     acute = float(_whole(week).sum())
-    chronic = (float(_whole(before).sum()) + acute) / known["value"]
+    chronic = (float(_whole(before).sum()) + acute) / known.value
     if chronic == 0:
         return unknown(name, "the last four weeks hold no load", days)
     filled = _filled(before, "the three weeks before") + _filled(week, "race week")
-    basis = f"{known['source']}; {costs.scale.rule}{filled}"
+    basis = f"{known.source}; {costs.scale.rule}{filled}"
     legs = tuple(before["leg_id"]) + tuple(week["leg_id"])
     return Measured(name, acute / chronic, basis=basis, days=days, legs=legs)

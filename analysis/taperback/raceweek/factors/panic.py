@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.effort.effort import Effort
-from taperback.raceweek.effort.sides import OF_SUMS, too_little_known
+from taperback.raceweek.effort.sides import too_little_for_sums
 from taperback.raceweek.factors.panic_rules import last_days, last_sessions
 from taperback.raceweek.factors.volume import baseline_weekly, week_hours
 from taperback.raceweek.model import Flag, Measured, unknown
@@ -52,7 +52,7 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
 
 def _emptied(window: Window, effort: Effort) -> Measured:
     """Whether race week was emptied: next to no training, or no hard work at all."""
-    name, limits = "emptied_week", shared_toml("limits.toml")["emptied"]
+    name, limits = "emptied_week", LIMITS.emptied
     week, usual = week_hours(window, *RACE_WEEK), baseline_weekly(window)
     for part in (week, usual):
         if not part.known:
@@ -61,15 +61,15 @@ def _emptied(window: Window, effort: Effort) -> Measured:
     legs = effort.of(window.training(*RACE_WEEK))
     basis = f"{show('volume_h', hours)} against a usual {show('volume_h', usual_h)}"
     words = []
-    if hours < limits["least_share"] * usual_h:
-        words.append(f"under {100 * limits['least_share']:.0f}% of a usual week")
+    if hours < limits.least_share * usual_h:
+        words.append(f"under {100 * limits.least_share:.0f}% of a usual week")
     habit = effort.of(window.baseline())
-    if any(too_little_known(each, effort, OF_SUMS) for each in (legs, habit)):
+    if any(too_little_for_sums(each, effort) for each in (legs, habit)):
         basis += "; whether any of it was hard is not known"
     else:
         hard, usual_hard = float(legs["hard_min"].sum()), float(habit["hard_min"].sum())
         basis += f"; {show('hard_min', hard)} hard"
-        if hard < limits["no_hard_min"] <= usual_hard:
+        if hard < limits.no_hard_min <= usual_hard:
             words.append("no hard work at all")
     value = " and ".join(words) or "no"
     return Measured(name, value, basis=basis, days=week.days, legs=week.legs)

@@ -6,14 +6,14 @@ opener is no panic; what the baseline has seen often is none either.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS, Panic
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Flag
@@ -37,7 +37,7 @@ class _Case:
     effort: Effort
     late: pd.DataFrame
     usual: pd.DataFrame
-    limits: Mapping[str, float]
+    limits: Panic
 
 
 def panic_flags(window: Window, effort: Effort) -> tuple[Flag, ...]:
@@ -51,15 +51,15 @@ def panic_flags(window: Window, effort: Effort) -> tuple[Flag, ...]:
     return tuple(sorted(flags, key=lambda flag: (flag.day, RULES.index(flag.rule))))
 
 
-def panic_limits(window: Window) -> dict[str, float]:
-    """The limits of the rules by name: the shared ones, the athlete's own over them."""
-    return {**shared_toml("limits.toml")["panic"], **window.athlete.panic_limits}
+def panic_limits(window: Window) -> Panic:
+    """The limits of the rules: the shared ones, the athlete's own over them."""
+    return replace(LIMITS.panic, **window.athlete.panic_limits)
 
 
 def last_days(window: Window) -> tuple[int, int]:
     """The days to the race that the rules look at, first and last included."""
     limits = panic_limits(window)
-    return int(limits["first_day"]), int(limits["last_day"])
+    return int(limits.first_day), int(limits.last_day)
 
 
 def last_sessions(window: Window) -> pd.DataFrame:
@@ -85,7 +85,7 @@ def _long(case: _Case) -> Iterator[Flag]:
     """Longer than nearly all of the sport's baseline sessions."""
     for sport, legs in case.late.groupby("sport"):
         usual = case.usual.loc[case.usual["sport"] == sport, "minutes"].to_numpy()
-        if len(usual) < case.limits["fewest_baseline_sessions"]:
+        if len(usual) < case.limits.fewest_baseline_sessions:
             continue
         limit = _limit(usual, case.limits)
         for leg in legs[legs["minutes"] > limit].itertuples():
@@ -100,18 +100,18 @@ def _hard(case: _Case) -> Iterator[Flag]:
     """
     for sport, legs in case.late.groupby("sport"):
         known = case.usual.loc[case.usual["sport"] == sport, "hard_min"].dropna().to_numpy()
-        if len(known) < case.limits["fewest_baseline_sessions"]:
+        if len(known) < case.limits.fewest_baseline_sessions:
             continue
-        hard = known[known >= case.limits["opener_hard_min"]]
-        compared = hard if len(hard) >= case.limits["fewest_hard_sessions"] else known
-        limit = max(_limit(compared, case.limits), float(case.limits["late_hard_min"]))
+        hard = known[known >= case.limits.opener_hard_min]
+        compared = hard if len(hard) >= case.limits.fewest_hard_sessions else known
+        limit = max(_limit(compared, case.limits), float(case.limits.late_hard_min))
         for leg in legs[legs["hard_min"] > limit].itertuples():
             yield _flag(case, "hard", leg, leg.hard_min, limit, known)
 
 
-def _limit(usual: np.ndarray, limits: Mapping[str, float]) -> float:
+def _limit(usual: np.ndarray, limits: Panic) -> float:
     """Clearly beyond the percentile: of ten ordinary sessions one lies above it anyway."""
-    return float(np.quantile(usual, limits["percentile"])) * limits["clearly"]
+    return float(np.quantile(usual, limits.percentile)) * limits.clearly
 
 
 def _flag(case: _Case, rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -> Flag:
@@ -139,8 +139,8 @@ def _words(case: _Case, leg: Any) -> str:
 
 def _late(case: _Case) -> Iterator[Flag]:
     """More hard minutes on one of the last days than an opener has."""
-    limit = float(case.limits["late_hard_min"])
-    late = case.late[case.late["days_to_race"] >= case.limits["late_first_day"]]
+    limit = float(case.limits.late_hard_min)
+    late = case.late[case.late["days_to_race"] >= case.limits.late_first_day]
     usual = case.usual.groupby("local_day")["hard_min"].sum().to_numpy()
     for day, legs in late.groupby("local_day"):
         figure = float(legs["hard_min"].sum())
@@ -167,11 +167,11 @@ def _catching_up(case: _Case) -> Iterator[Flag]:
     usual = baseline_weekly(window)
     if not usual.value:
         return
-    above = float(usual.value) * limits["catching_up_above"]
-    below = float(usual.value) * limits["catching_up_below"]
+    above = float(usual.value) * limits.catching_up_above
+    below = float(usual.value) * limits.catching_up_below
     seen, pairs = _seen_in_baseline(window, above, below)
     caught = _full_after_thin(window, above, below, last_days(window))
-    if caught is None or seen > limits["catching_up_habit"] * pairs:
+    if caught is None or seen > limits.catching_up_habit * pairs:
         return
     hours, end = caught
     legs = window.training(end - 6, end)
@@ -217,10 +217,10 @@ def _first_time(case: _Case) -> Iterator[Flag]:
     repeated = {leg.sport for leg in case.usual.itertuples() if case.effort.repetitions(leg)}
     nothing = np.zeros(len(case.usual))
     for leg in case.late.itertuples():
-        new_sport = leg.sport not in sports and leg.minutes >= limits["first_time_min"]
+        new_sport = leg.sport not in sports and leg.minutes >= limits.first_time_min
         new_kind = (
             leg.sport in sports - repeated
-            and leg.hard_min > limits["late_hard_min"]
+            and leg.hard_min > limits.late_hard_min
             and case.effort.repetitions(leg) is not None
         )
         if new_sport or new_kind:

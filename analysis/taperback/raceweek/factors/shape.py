@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.factors.taper_fit import (
     FIRST_DAY,
     SUM_DAYS,
@@ -64,7 +64,7 @@ def _form(window: Window) -> tuple[Measured, Measured]:
         )
     basis = _fit_words(fits)
     named = Measured("taper_shape", fits[0].shape, basis=basis, days=days, legs=legs)
-    fewest = shared_toml("limits.toml")["taper"]["fewest_fit"]
+    fewest = LIMITS.taper.fewest_fit
     if fits[0].r_squared < fewest:
         reason = f"no shape accounts for {fewest:.0%} of the changes in seven-day volume"
         named = unknown("taper_shape", reason, days)
@@ -87,7 +87,7 @@ def _fit_words(fits: list[Fit]) -> str:
     )
     told = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
     words += f"; share of the changes that each shape accounts for: {listed(told)}"
-    apart = shared_toml("limits.toml")["taper"]["shapes_apart"]
+    apart = LIMITS.taper.shapes_apart
     highest = max(fit.r_squared for fit in fits)
     close = [fit.shape for fit in fits if fit.r_squared > highest - apart]
     if len(close) > 1:
@@ -103,7 +103,7 @@ def _taper_days(window: Window) -> Measured:
     reason = window.why_unknown(first, -1) or usual.reason
     if reason:
         return unknown(name, reason, window.span(first, -1))
-    limit = shared_toml("limits.toml")["taper"]["reduced_share"] * float(usual.value or 0)
+    limit = LIMITS.taper.reduced_share * float(usual.value or 0)
     days = 0
     for total in weekly_sums_by_day(_daily(window).to_numpy())[::-1]:
         if total >= limit:
@@ -157,7 +157,7 @@ def _last_long(window: Window) -> Measured:
     usual = float(habit.groupby("block").max().median()) if len(habit) else 0.0
     if not usual:
         return unknown(name, "a usual week holds no session")
-    share = shared_toml("limits.toml")["taper"]["long_share"]
+    share = LIMITS.taper.long_share
     since = FIRST_DAY - SUM_DAYS
     legs = window.training(since, -1)
     hours = legs.groupby(["days_to_race", "session"])["hours"].sum()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import count, span_name
@@ -18,7 +18,7 @@ def sleep(window: Window) -> tuple[Measured, ...]:
     """Change against the usual night, the last night, the last three, and the sleep short [h]."""
     nights = window.nights
     known = nights[nights["sleep_h"].notna()]
-    race = known[known["days_to_race"].between(*RACE_NIGHTS)]
+    race = known[known.days_to_race.between(*RACE_NIGHTS)]
     usual = usual_night(window)
     return (
         usual,
@@ -34,7 +34,7 @@ def usual_night(window: Window) -> Measured:
     first, last = window.blocks[0].first, window.blocks[-1].last
     nights = window.nights[window.nights["days_to_race"].between(first, last)]
     nights = nights[nights["sleep_h"].notna() & ~nights["days_to_race"].isin(_set_apart(window))]
-    needed = shared_toml("limits.toml")["sleep"]["fewest_baseline_nights"]
+    needed = LIMITS.sleep.fewest_baseline_nights
     if len(nights) < needed:
         reason = (
             f"{count(len(nights), 'usual night')} known on {span_name(first, last)}, "
@@ -69,7 +69,7 @@ def _sources(nights: pd.DataFrame) -> str:
         words = "from the journal" if journal else "from files"
     both = nights[(nights["source"] == "journal") & nights["file_sleep_h"].notna()]
     apart = (both["sleep_h"] - both["file_sleep_h"]).mean()
-    if len(both) and abs(apart) >= shared_toml("limits.toml")["sleep"]["sources_apart_h"]:
+    if len(both) and abs(apart) >= LIMITS.sleep.sources_apart_h:
         words += f"; where both tell, the journal has {apart:+.1f} h a night against the files"
     return words
 
@@ -83,7 +83,7 @@ def _too_few(race: pd.DataFrame, needed: int) -> str:
 
 def _change(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
     name = "sleep_change_h"
-    reason = _too_few(race, shared_toml("limits.toml")["sleep"]["fewest_race_nights"])
+    reason = _too_few(race, LIMITS.sleep.fewest_race_nights)
     if reason or not usual.known:
         return unknown(name, reason or usual.reason, window.span(*RACE_NIGHTS))
     mean = float(race["sleep_h"].mean())
@@ -118,7 +118,7 @@ def _last_three(window: Window, race: pd.DataFrame) -> Measured:
 def _debt(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
     """Hours that the short nights fell below the usual one; longer nights do not pay back."""
     name = "sleep_debt_h"
-    reason = _too_few(race, shared_toml("limits.toml")["sleep"]["fewest_race_nights"])
+    reason = _too_few(race, LIMITS.sleep.fewest_race_nights)
     if reason or not usual.known:
         return unknown(name, reason or usual.reason, window.span(*RACE_NIGHTS))
     short = (float(usual.value or 0) - race["sleep_h"]).clip(lower=0)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 
 FIRST_DAY = -21
 """First day whose seven-day sum is fitted; the last is -1."""
@@ -64,7 +64,7 @@ def best_fits(daily: np.ndarray, rhythm: np.ndarray | None = None) -> list[Fit]:
         if fit is not None and (shape not in fits or fit.r_squared > fits[shape].r_squared):
             fits[shape] = fit
     ranked = sorted(fits.values(), key=lambda fit: -fit.r_squared)
-    apart = shared_toml("limits.toml")["taper"]["shapes_apart"]
+    apart = LIMITS.taper.shapes_apart
     close = [fit for fit in ranked if fit.r_squared > ranked[0].r_squared - apart]
     best = min(close, key=lambda fit: SHAPES.index(fit.shape), default=None)
     return [best, *(fit for fit in ranked if fit is not best)] if best else []
@@ -76,7 +76,7 @@ def _courses() -> Iterator[tuple[str, int, np.ndarray]]:
         fallen = np.clip(_DAYS - start + 1, 0, None)
         yield "step", start, (fallen > 0).astype(float)
         yield "linear", start, fallen / -start
-        for days in shared_toml("limits.toml")["taper"]["time_constants_d"]:
+        for days in LIMITS.taper.time_constants_d:
             yield "exponential", start, 1 - np.exp(-fallen / days)
 
 
@@ -90,7 +90,7 @@ def _fit(
     if after < 0:  # nobody trains less than nothing
         before, after = float(terms[:, 0] @ sums / (terms[:, 0] @ terms[:, 0])), 0.0
     fitted = terms @ np.array([before, after])
-    if fitted[-1] > shared_toml("limits.toml")["taper"]["reduced_share"] * SUM_DAYS * before:
+    if fitted[-1] > LIMITS.taper.reduced_share * SUM_DAYS * before:
         return None
     residual = float(((sums - fitted) ** 2).sum())
     return Fit(shape, start, float(before), float(after), 1 - residual / total)

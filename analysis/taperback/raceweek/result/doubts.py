@@ -10,8 +10,8 @@ from statistics import median
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, fault
-from taperback.common.resources import shared_toml
 from taperback.importer.model import Imported
 from taperback.journal.cells import clock
 from taperback.raceweek.model import RaceWeek
@@ -103,7 +103,7 @@ def _beyond_records(row: Mapping, last_day: date | None, file: str) -> Doubt | N
     The clock is the files' and not today's, so that the same folder gives the same answer.
     """
     typed = _typed_result(row)
-    most = shared_toml("limits.toml")["race_day"]["longest_after_files_days"]
+    most = LIMITS.race_day.longest_after_files_days
     if not typed or last_day is None or (row["date"] - last_day).days <= most:
         return None
     found = f"{row['date']} lies {(row['date'] - last_day).days} days after the last file"
@@ -168,8 +168,8 @@ def _against_file(
         return None
     place = (file, int(row["row"]), "finish_time")
     found = f"the race's file lasts {clock(times.elapsed_s)}, and {clock(typed)} is typed"
-    slack = shared_toml("limits.toml")["race_day"]["times_far_apart_share"]
-    if not times.apart(60 * typed, shared_toml("limits.toml")["race_day"]["times_apart_share"]):
+    slack = LIMITS.race_day.times_far_apart_share
+    if not times.apart(60 * typed, LIMITS.race_day.times_apart_share):
         remedy = f"hours and minutes were read as minutes and seconds; write {clock(60 * typed)}"
         return Doubt(fault(*place, "read-as-minutes", found, remedy), ("result_pct",))
     if times.apart(typed, slack) and _side_with_file(others, typed, times.nearest(typed)):
@@ -186,11 +186,10 @@ def _far_from_expected(row: Mapping, file: str) -> Doubt | None:
     Times that lie further apart than any race do not count, and their row has its fault already.
     """
     typed, expected = row["finish_time_s"], row["expected_time_s"]
-    limits = shared_toml("limits.toml")
-    low, high = limits["journal"]["finish_share"]
+    low, high = LIMITS.journal.finish_share
     if _is_estimate(row) or not (typed > 0 and low <= expected / typed <= high):
         return None
-    if abs(log(typed / expected)) <= log(1 + limits["race_day"]["results_far_apart_share"]):
+    if abs(log(typed / expected)) <= log(1 + LIMITS.race_day.results_far_apart_share):
         return None
     found = f"{clock(typed)} is far from the expected {clock(expected)}"
     remedy = "check both; they are used, and outweigh every other race if one is a slip"

@@ -9,8 +9,9 @@ from statistics import NormalDist, median
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
+from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
@@ -118,7 +119,7 @@ def _unlike(row: Mapping, scale: str) -> str:
     """Why the two times cannot belong to one race; empty where they can, or one is not there."""
     if scale == "place":
         return ""
-    low, high = shared_toml("limits.toml")["journal"]["finish_share"]
+    low, high = LIMITS.journal.finish_share
     share = row[f"{scale}_s"] / row["finish_time_s"] if row["finish_time_s"] else float("nan")
     if share != share or low < share < high:
         return ""
@@ -182,13 +183,13 @@ def _against_reference(row: Mapping, raw: float, scale: Scale) -> tuple[float, s
 
 
 def _by_place(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
-    spread = shared_toml("published.toml")["outcome"]["field_spread_pct"]
+    spread = PUBLISHED.outcome.field_spread_pct.value
     basis = (
         f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
         f"the usual one is {scale.usual:+.2f}, the median of {count(scale.races, 'race')}; one "
-        f"standard deviation of a field is taken as {spread['value']:g}% of time"
+        f"standard deviation of a field is taken as {spread:g}% of time"
     )
-    return (raw - scale.usual) * spread["value"], basis
+    return (raw - scale.usual) * spread, basis
 
 
 _VALUES = {

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.journal.cells import clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
@@ -70,7 +70,7 @@ def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
     if not len(legs):
         return _nearby(window, row)
     facts = [_length(file_times(window), row)]
-    shortest_h = shared_toml("limits.toml")["race_day"]["shortest_leg_min"] / 60
+    shortest_h = LIMITS.race_day.shortest_leg_min / 60
     long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
     facts += [_halves(leg) for leg in long.to_dict("records")]
     return tuple(fact for fact in facts if fact)
@@ -101,7 +101,7 @@ def _ends(legs: pd.DataFrame) -> pd.Series:
 
 def told_apart(times: FileTimes, typed_s: float) -> bool:
     """Whether a typed finish time and the whole length of the files are both worth telling."""
-    share = shared_toml("limits.toml")["race_day"]["times_apart_share"]
+    share = LIMITS.race_day.times_apart_share
     return abs(times.elapsed_s - typed_s) > share * typed_s
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import copysign
 
-from taperback.common.resources import shared_toml
+from taperback.common.published import PUBLISHED
 
 
 def shortest_shift_h(zones_h: float) -> float:
@@ -23,9 +23,9 @@ def shortest_shift_h(zones_h: float) -> float:
 
 def shift_rate(zones_h: float) -> tuple[float, str]:
     """Hours a day that the body clock shifts, and the direction; eastward is slower."""
-    published = shared_toml("published.toml")["travel"]
-    direction = "east" if shortest_shift_h(zones_h) > 0 else "west"
-    return published[f"body_clock_{direction}_h_per_day"]["value"], direction
+    if shortest_shift_h(zones_h) > 0:
+        return PUBLISHED.travel.body_clock_east_h_per_day.value, "east"
+    return PUBLISHED.travel.body_clock_west_h_per_day.value, "west"
 
 
 def body_clock_lag_h(zones_h: float, days: float) -> float:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import copysign
 
+from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.travel.body_clock import (
     body_clock_lag_h,
@@ -118,7 +118,7 @@ def _body_clock(window: Window, trip: Trip) -> Measured:
     if trip.arrive is None:
         return unknown(name, _why_no_arrival(trip))
     basis = f"{_stage_words(trip)}; {trip.basis}"
-    few = shared_toml("published.toml")["travel"]["jet_lag_from_zones"]["value"]
+    few = PUBLISHED.travel.jet_lag_from_zones.value
     if abs(shortest_shift_h(trip.zones_h)) < few:
         basis += f"; under {few} zones, which is travel and not jet lag as it is published"
     days = (trip.arrive, window.day0)

@@ -7,8 +7,8 @@ from datetime import date
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.resources import shared_toml
 from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts, zones_between_h
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import day_name
@@ -62,7 +62,7 @@ def find_trip(window: Window, there: Whereabouts | None = None) -> Trip:
 def _trips_before(window: Window) -> pd.DataFrame:
     """Trips of the journal that ended at most `trip_days` before the race, in order of arrival."""
     days = pd.Series([(day - window.day0).days for day in window.trips["arrive_date"]], dtype=float)
-    near = days.between(-shared_toml("limits.toml")["travel"]["trip_days"], 0).to_numpy()
+    near = days.between(-LIMITS.travel.trip_days, 0).to_numpy()
     return window.trips[near]
 
 
@@ -156,7 +156,7 @@ def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:
         if len(rows)
         else ""
     )
-    if there.distance_km <= shared_toml("limits.toml")["travel"]["away_km"]:
+    if there.distance_km <= LIMITS.travel.away_km:
         moved = " (home moved before the race)" if there.moved else ""
         basis = f"the race started {there.distance_km:.0f} km from home{moved}, no trip{home}"
         return Trip("none", there.zones_h, basis=basis, legs=there.race_legs)

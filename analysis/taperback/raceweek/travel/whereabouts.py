@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
 import numpy as np
 import pandas as pd
 
 from taperback.common.geodesy import great_circle_m
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS, Travel
 from taperback.importer.local_day import utc_offset_s
 from taperback.raceweek.window.window import Window
 
@@ -52,15 +52,15 @@ def whereabouts(window: Window) -> Whereabouts:
     A stay counts as a move and not as a trip when it began `move_days` before the race or
     earlier, or when the sessions after the race still start there.
     """
-    limits = shared_toml("limits.toml")["travel"]
+    limits = LIMITS.travel
     legs = _positioned(window.legs)
     home, home_legs = _centre(_habit(legs, window), limits)
-    away = _last_stay(legs, home, limits["away_km"])
+    away = _last_stay(legs, home, limits.away_km)
     moved = len(away) > 0 and _is_move(away, window, home, limits)
     if moved:
-        home, home_legs = _centre(away, limits | {"fewest_home_legs": 1})
+        home, home_legs = _centre(away, replace(limits, fewest_home_legs=1))
     home_offset_h = _home_offset_h(window, home_legs, limits)
-    at_home = _at_home(window, home, home_offset_h, limits["away_km"])
+    at_home = _at_home(window, home, home_offset_h, limits.away_km)
     before, away = _last_change(window.legs, at_home)
     place = _race_place(window)
     return Whereabouts(
@@ -125,15 +125,15 @@ def _positioned(legs: pd.DataFrame) -> pd.DataFrame:
     return legs[legs["start_lat"].notna() & legs["start_lon"].notna()]
 
 
-def _centre(legs: pd.DataFrame, limits: dict) -> tuple[pd.DataFrame, pd.DataFrame]:
+def _centre(legs: pd.DataFrame, limits: Travel) -> tuple[pd.DataFrame, pd.DataFrame]:
     """The place where most of the legs start, as one row, and the legs that start near it.
 
     No place where fewer than `fewest_home_legs` start, or under half of them, is a home.
     """
-    if len(legs) < limits["fewest_home_legs"]:
+    if len(legs) < limits.fewest_home_legs:
         return legs.iloc[:0], legs.iloc[:0]
     lat, lon = legs["start_lat"].to_numpy(float), legs["start_lon"].to_numpy(float)
-    near = great_circle_m(lat[:, None], lon[:, None], lat, lon) <= limits["home_km"] * 1000
+    near = great_circle_m(lat[:, None], lon[:, None], lat, lon) <= limits.home_km * 1000
     best = int(np.argmax(near.sum(axis=1)))
     if near[best].mean() < 0.5:
         return legs.iloc[:0], legs.iloc[:0]
@@ -166,17 +166,17 @@ def _km_from(legs: pd.DataFrame, place: pd.DataFrame) -> np.ndarray:
     )
 
 
-def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: dict) -> bool:
+def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: Travel) -> bool:
     """Whether the stay before the race is a new home."""
-    if stay["days_to_race"].min() <= -limits["move_days"]:
+    if stay["days_to_race"].min() <= -limits.move_days:
         return len(_centre(stay, limits)[0]) > 0
     later = _positioned(window.after)
-    later = later[later["days_to_race"] > limits["homeward_days"]]
-    if len(later) < limits["fewest_home_legs"]:
+    later = later[later["days_to_race"] > limits.homeward_days]
+    if len(later) < limits.fewest_home_legs:
         return False
-    there, _ = _centre(stay, limits | {"fewest_home_legs": 1})
-    still_there = len(_last_stay(later, home, limits["away_km"])) == len(later)
-    return still_there and _km(there, _centre(later, limits)[0]) <= limits["away_km"]
+    there, _ = _centre(stay, replace(limits, fewest_home_legs=1))
+    still_there = len(_last_stay(later, home, limits.away_km)) == len(later)
+    return still_there and _km(there, _centre(later, limits)[0]) <= limits.away_km
 
 
 def _race_place(window: Window) -> pd.DataFrame:
@@ -215,7 +215,7 @@ def _race_offset_h(window: Window) -> float:
     return float(clocks.iloc[-1]) / 3600 if len(clocks) else NAN
 
 
-def _home_offset_h(window: Window, home_legs: pd.DataFrame, limits: dict) -> float:
+def _home_offset_h(window: Window, home_legs: pd.DataFrame, limits: Travel) -> float:
     """Offset at home on the race date.
 
     That of the zone where most sessions start; else of the home zone that the athlete typed, moved
@@ -226,6 +226,6 @@ def _home_offset_h(window: Window, home_legs: pd.DataFrame, limits: dict) -> flo
         return _noon_offset_h(zones.mode().iloc[0], window.day0)
     typed = _noon_offset_h(window.athlete.home_zone, window.day0)
     habit = _habit(_clocked(window.legs), window)
-    if len(habit) < limits["fewest_home_legs"]:
+    if len(habit) < limits.fewest_home_legs:
         return typed
     return typed + float(_ahead_of_home_zone_h(habit, window).round(2).mode().iloc[0])

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.model import Period
 
 
@@ -84,12 +84,12 @@ def _joins(race_day: date, recorded: set[date], accounted: list[date]) -> bool:
     It does where files soon go on after it. Where they do not, nobody can tell days off from files
     that are missing as the race's is, but for the day or two that many take off before a race.
     """
-    limits = shared_toml("limits.toml")["calendar"]
+    limits = LIMITS.calendar
     after = min((day for day in recorded if day >= race_day), default=None)
-    if after and (after - race_day).days <= limits["unknown_run_days"]:
+    if after and (after - race_day).days <= limits.unknown_run_days:
         return True
     before = max((day for day in accounted if day < race_day), default=None)
-    return before is not None and (race_day - before).days - 1 <= limits["open_days"]
+    return before is not None and (race_day - before).days - 1 <= limits.open_days
 
 
 def _state(
@@ -116,7 +116,7 @@ def _state(
         return "unknown", "after the last file"
     place = bisect_left(accounted, day)
     run = (accounted[place] - accounted[place - 1]).days - 1
-    if run >= shared_toml("limits.toml")["calendar"]["unknown_run_days"]:
+    if run >= LIMITS.calendar.unknown_run_days:
         return "unknown", f"{run} days without a file or a word in the journal"
     return "rest", "no file, and files lie close by"
 
@@ -131,16 +131,16 @@ def mark_blocks(
         periods: what the athlete explains.
         races: (date, name) of the athlete's other races that were started.
     """
-    limits = shared_toml("limits.toml")["baseline"]
+    limits = LIMITS.baseline
     periods, races = list(periods), sorted(races)
     day0 = days["day"].iloc[-1]
     blocks = []
-    for first in range(limits["first_day"], limits["last_day"] + 1, limits["block_days"]):
-        last = first + limits["block_days"] - 1
+    for first in range(limits.first_day, limits.last_day + 1, limits.block_days):
+        last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
         unknown = days[days["days_to_race"].between(first, last) & (days["state"] == "unknown")]
         kind, reason = (
-            _recovery(span, races, limits["recovery_days"])
+            _recovery(span, races, limits.recovery_days)
             or _explained(span, periods)
             or _unknown(unknown)
             or ("", "")

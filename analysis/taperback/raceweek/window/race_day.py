@@ -11,7 +11,7 @@ from typing import Any
 
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.expected import kilometres
 
 
@@ -119,7 +119,7 @@ class _Wanted:
         nearest_s = min(max(self.finish_time_s, moving_s), long_s)
         of_time = _apart(nearest_s, self.finish_time_s)
         of_distance = _apart(metres, self.distance_m)
-        most = log(shared_toml("limits.toml")["race_day"]["not_the_race_ratio"])
+        most = log(LIMITS.race_day.not_the_race_ratio)
         if of_distance > most and (of_time > most or self.finish_time_s != self.finish_time_s):
             return inf
         return of_time + of_distance
@@ -152,7 +152,7 @@ def _near(legs: pd.DataFrame, day: date) -> list[Leg]:
     midnight = pd.Timestamp(day)
     first = midnight.tz_localize("UTC") - pd.Timedelta(days=2)
     since, until = legs["start_utc"].searchsorted([first, first + pd.Timedelta(days=6)])
-    hours = shared_toml("limits.toml")["race_day"]["past_midnight_h"]
+    hours = LIMITS.race_day.past_midnight_h
     pool: list[Leg] = legs.iloc[since:until].to_dict("records")
     for leg in pool:
         ends = leg["local_start"] + pd.Timedelta(seconds=_or(leg["elapsed_s"], 0.0))
@@ -202,7 +202,7 @@ def _candidates(pool: list[Leg], sports: tuple[str, ...]) -> Iterator[list[Leg]]
 
 def _chains(legs: list[Leg]) -> Iterator[list[Leg]]:
     """The first leg; the first and the second; and so on, while each follows within minutes."""
-    gap = pd.Timedelta(minutes=shared_toml("limits.toml")["race_day"]["joined_min"])
+    gap = pd.Timedelta(minutes=LIMITS.race_day.joined_min)
     for last, leg in enumerate(legs):
         if last and leg["start_utc"] - _end(legs[last - 1]) > gap:
             return
@@ -241,7 +241,7 @@ def _by_length(pool: list[Leg], sports: tuple[str, ...]) -> list[Leg]:
 
 
 def _joined(longest: Leg, pool: list[Leg]) -> list[Leg]:
-    share = shared_toml("limits.toml")["race_day"]["part_of_race_share"]
+    share = LIMITS.race_day.part_of_race_share
     alike = [leg for leg in pool if leg["sport"] == longest["sport"]]
     long = [leg for leg in alike if _elapsed_s([leg]) >= share * _elapsed_s([longest])]
     chains = (chain for first in range(len(long)) for chain in _chains(long[first:]))

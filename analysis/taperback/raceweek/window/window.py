@@ -9,7 +9,7 @@ from functools import cached_property
 
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.journal.model import Athlete, Period
 from taperback.raceweek.window.days import Blocks
 
@@ -20,8 +20,8 @@ RACE_WEEK = (-7, -1)
 
 def baseline_days() -> tuple[int, int]:
     """Days of the usual weeks that a race week is measured against, first and last included."""
-    limits = shared_toml("limits.toml")["baseline"]
-    return limits["first_day"], limits["last_day"]
+    limits = LIMITS.baseline
+    return limits.first_day, limits.last_day
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,7 @@ class Window:
 
     def why_no_baseline(self) -> str:
         """Why the measures that need a baseline are unknown; empty where there is one."""
-        needed = shared_toml("limits.toml")["baseline"]["fewest_blocks"]
+        needed = LIMITS.baseline.fewest_blocks
         usable = sum(block.usable for block in self.blocks)
         if usable >= needed:
             return ""

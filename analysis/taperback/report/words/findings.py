@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from taperback.common.limits import LIMITS
 from taperback.common.quantities import QUANTITIES
-from taperback.common.resources import shared_toml
 from taperback.evidence.model import FactorEvidence, Ranked
 from taperback.report.words.wording import count
 
@@ -50,7 +50,7 @@ def _what_went(factor: FactorEvidence, outcome: str) -> str:
 def _against_studies(factor: FactorEvidence, outcome: str) -> str:
     """Races that lean the other way than the estimate, which keeps the studies' direction."""
     told = f"Your races point the other way: {_what_went(factor, outcome)}"
-    if factor.p_holm <= shared_toml("limits.toml")["strength"]["supported_p"]:
+    if factor.p_holm <= LIMITS.strength.supported_p:
         told += f", {_CHANCE_SELDOM}"
     else:
         told += "; that can still be chance"
@@ -103,5 +103,5 @@ def _too_little(factor: FactorEvidence, published: bool) -> str:
 
 def _how_far_moved(factor: FactorEvidence) -> str:
     """How far the races moved the published estimate, in words."""
-    noticed = shared_toml("limits.toml")["strength"]["leaning_bits"]
+    noticed = LIMITS.strength.leaning_bits
     return "hardly moved" if factor.moved_bits < noticed else "moved a little by your races"

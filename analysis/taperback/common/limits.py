@@ -1,0 +1,286 @@
+"""The limits that decide something, each with its reason in `shared/limits.toml`.
+
+A section is a dataclass and a limit a field of it: `LIMITS.sleep.fewest_race_nights`. A limit
+without a field, a field without a limit and a value of another type are refused when this is
+loaded. A new limit is two lines: one in `shared/limits.toml` below its reason, and its field here
+or in `importer_limits`. A test sets another value with `vars(LIMITS.sleep)["fewest_race_nights"]`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from taperback.common.importer_limits import (
+    Archives,
+    Bouts,
+    Cleaning,
+    Copies,
+    Fit,
+    Formats,
+    Nights,
+    Reading,
+    SleepJson,
+)
+from taperback.common.resources import shared_toml
+from taperback.common.typed_toml import as_dataclass
+
+
+@dataclass(frozen=True)
+class Panic:
+    """The rules of panic training; an athlete may change them in `athlete.toml`."""
+
+    first_day: float
+    last_day: float
+    percentile: float
+    clearly: float
+    late_first_day: float
+    late_hard_min: float
+    fewest_baseline_sessions: float
+    opener_hard_min: float
+    fewest_hard_sessions: float
+    catching_up_above: float
+    catching_up_below: float
+    catching_up_habit: float
+    first_time_min: float
+
+
+@dataclass(frozen=True)
+class PanicRanges:
+    """What an athlete may set each limit of `Panic` to, lowest and highest."""
+
+    first_day: tuple[int, int]
+    last_day: tuple[int, int]
+    late_first_day: tuple[int, int]
+    percentile: tuple[float, float]
+    clearly: tuple[float, float]
+    catching_up_above: tuple[float, float]
+    catching_up_below: tuple[float, float]
+    catching_up_habit: tuple[float, float]
+    fewest_baseline_sessions: tuple[int, int]
+    fewest_hard_sessions: tuple[int, int]
+    other: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Emptied:
+    """When a race week counts as emptied."""
+
+    least_share: float
+    no_hard_min: int
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """The weeks before the taper that a race week is measured against."""
+
+    first_day: int
+    last_day: int
+    block_days: int
+    fewest_blocks: int
+    recovery_days: int
+
+
+@dataclass(frozen=True)
+class Sleep:
+    """How many nights it takes, and when two sources of one night differ."""
+
+    fewest_race_nights: int
+    fewest_baseline_nights: int
+    sources_apart_h: float
+
+
+@dataclass(frozen=True)
+class Intensity:
+    """How much of the time must have a known intensity, and what a hard session is."""
+
+    fewest_known_share: float
+    fewest_known_share_of_sums: float
+    highest_held_s: int
+    hard_session_min: int
+
+
+@dataclass(frozen=True)
+class Load:
+    """How much of the time must have a load."""
+
+    fewest_known_share: float
+
+
+@dataclass(frozen=True)
+class Opener:
+    """The short session with brief hard work before a race."""
+
+    first_day: int
+    last_day: int
+    longest_min: int
+    fewest_hard_min: float
+    most_hard_min: int
+
+
+@dataclass(frozen=True)
+class Critical:
+    """Which best efforts carry a critical power or speed."""
+
+    fewest_efforts: int
+    shortest_s: int
+    longest_s: int
+    spread_ratio: float
+    largest_se_share: float
+    reserve: Mapping[str, tuple[int, int]]
+
+
+@dataclass(frozen=True)
+class NextWeek:
+    """How a planned session is rounded."""
+
+    minutes_step: int
+    shortest_min: int
+
+
+@dataclass(frozen=True)
+class Repetitions:
+    """Which bouts are repetitions of one another, and what they are called by."""
+
+    fewest: int
+    hard_from: Mapping[str, float]
+    alike_duration: float
+    alike_level: float
+    alike_size: float
+    named_distance: float
+    named_time: float
+    times_s: tuple[int, ...]
+    distances_m: Mapping[str, tuple[int, ...]]
+
+
+@dataclass(frozen=True)
+class Journal:
+    """What a typed value may be before it is taken for a slip of the hand."""
+
+    first_year: int
+    last_year: int
+    most_bytes: Mapping[str, int]
+    most_rows: Mapping[str, int]
+    most_columns: int
+    most_cell_letters: int
+    most_key_parts: int
+    most_cells: int
+    most_part_bytes: Mapping[str, int]
+    most_parts: int
+    most_bytes_here: int
+    finish_share: tuple[float, float]
+    widest_distance_ratio: float
+    very_short_night_h: float
+    fewest_very_short_nights: int
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """When days without a file are a gap in the records."""
+
+    unknown_run_days: int
+    open_days: int
+
+
+@dataclass(frozen=True)
+class RaceDay:
+    """Which legs are the race, and how far its file and its typed time may differ."""
+
+    past_midnight_h: int
+    joined_min: int
+    part_of_race_share: float
+    not_the_race_ratio: float
+    times_apart_share: float
+    times_far_apart_share: float
+    results_far_apart_share: float
+    longest_after_files_days: int
+    shortest_leg_min: int
+
+
+@dataclass(frozen=True)
+class Travel:
+    """Home, away, and which trip is the way to a race."""
+
+    trip_days: int
+    home_km: int
+    away_km: int
+    fewest_home_legs: int
+    move_days: int
+    homeward_days: int
+
+
+@dataclass(frozen=True)
+class Taper:
+    """When volume counts as reduced, and which shapes are told apart."""
+
+    reduced_share: float
+    time_constants_d: tuple[int, ...]
+    shapes_apart: float
+    fewest_fit: float
+    long_share: float
+
+
+@dataclass(frozen=True)
+class Strength:
+    """What each word for a factor's strength takes."""
+
+    supported_p: float
+    supported_sure: float
+    strong_p: float
+    strong_sure: float
+    leaning_sure: float
+    leaning_bits: float
+    leaning_p: float
+    with_time_p: float
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Which recordings are proposed as races."""
+
+    gap_min: int
+    multisport_tolerance: float
+    multisport_km: Mapping[str, Mapping[str, tuple[float, float, float]]]
+    run_m: Mapping[str, float]
+    run_tolerance: tuple[float, float]
+    rival_share: float
+    faster_than_habit: float
+    habit_days: int
+    fewest_sessions: int
+    least_sport_share: float
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Every section of `shared/limits.toml`."""
+
+    panic: Panic
+    panic_ranges: PanicRanges
+    emptied: Emptied
+    baseline: Baseline
+    sleep: Sleep
+    intensity: Intensity
+    load: Load
+    opener: Opener
+    critical: Critical
+    next_week: NextWeek
+    cleaning: Cleaning
+    bouts: Bouts
+    repetitions: Repetitions
+    formats: Formats
+    fit: Fit
+    copies: Copies
+    nights: Nights
+    sleep_json: SleepJson
+    reading: Reading
+    journal: Journal
+    archives: Archives
+    calendar: Calendar
+    race_day: RaceDay
+    travel: Travel
+    taper: Taper
+    strength: Strength
+    draft: Draft
+
+
+LIMITS = as_dataclass(Limits, shared_toml("limits.toml"), "limits.toml")
