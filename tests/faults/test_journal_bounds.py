@@ -5,17 +5,22 @@ Time is counted in steps that Python takes, so that a busy machine fails nothing
 
 from __future__ import annotations
 
+import io
 import sys
 import tomllib
+import zipfile
 from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from taperback.common.errors import InputError
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
+from taperback.journal.raw_table import RawTable
+from taperback.journal.workbook import sheet_rows
 
 ATHLETE = 'name = "Ada"\nhome_zone = "Europe/Lisbon"\n'
 
@@ -118,6 +123,43 @@ def test_a_cell_longer_than_anybody_types_costs_its_row(tmp_path: Path) -> None:
         "nights.csv, row 2, notes: it has 140000 letters, and a cell at most 20000; shorten it"
     ]
     assert found.nights["notes"].tolist() == ["", "b"]
+
+
+def styles(number: int) -> bytes:
+    """A workbook of a few kilobytes with so many styles."""
+    whole, made = io.BytesIO(), io.BytesIO()
+    Workbook().save(whole)
+    many = b"<xf/>" * number + b"</cellXfs>"
+    with zipfile.ZipFile(whole) as parts, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as to:
+        for name in parts.namelist():
+            to.writestr(name, parts.read(name).replace(b"</cellXfs>", many))
+    return made.getvalue()
+
+
+def test_a_workbook_of_styles_is_refused_before_anything_reads_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert list(sheet_rows(styles(1000), "races")) == []
+    monkeypatch.setattr("openpyxl.load_workbook", lambda *_, **__: pytest.fail("it was read"))
+    with pytest.raises(InputError, match="it unpacks to far more than a journal holds; save"):
+        list(sheet_rows(styles(300_000), "races"))
+
+
+def test_a_workbook_and_a_long_table_are_read_in_a_process_of_their_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+
+    def spy(act: Callable, data: bytes, name: str) -> RawTable:
+        asked.append((name, len(data)))
+        return act(data, name)
+
+    monkeypatch.setattr("taperback.journal.raw_table.within_bounds", spy)
+    (tmp_path / "trips.xlsx").write_bytes(styles(10))
+    long = "date\n" + "".join(f"{day}\n" for day in days(30_000))
+    found = journal(tmp_path, nights=long, races="date\n2030-01-01\n")
+    assert asked == [("nights.csv", len(long)), ("trips.xlsx", len(styles(10)))]
+    assert (len(found.nights), len(found.races)) == (30_000, 1)
 
 
 def races(number: int) -> str:

@@ -168,6 +168,8 @@ class Journal:
     most_part_bytes: Mapping[str, int]
     most_parts: int
     most_bytes_here: int
+    longest_s: float
+    most_memory_bytes: int
     finish_share: tuple[float, float]
     widest_distance_ratio: float
     very_short_night_h: float

@@ -53,12 +53,19 @@ def read_text(path: Path) -> str | None:
         InputError: as `read_typed` has it, or it is UTF-16 and does not say so.
     """
     data = read_typed(path)
-    if data is None:
-        return None
+    return None if data is None else as_text(data, path.name)
+
+
+def as_text(data: bytes, file: str) -> str:
+    """The bytes of a file as text.
+
+    Raises:
+        InputError: it is UTF-16 and does not say so.
+    """
     if data[:2] in _UTF16_MARKS:
         return data.decode("utf-16", errors="replace")
     if 0 in data[:2]:  # half of a letter, where UTF-16 begins without its mark
-        raise InputError("it is text in UTF-16 without a mark", "save it as UTF-8", path.name)
+        raise InputError("it is text in UTF-16 without a mark", "save it as UTF-8", file)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -92,7 +99,8 @@ def _read(path: Path) -> bytes | None:
         data = file.read(most + 1)
     if len(data) > most:
         found = f"it is bigger than {_size(most)}, which nobody types"
-        raise InputError(found, "take it out", path.name)
+        remedy = "save the table as CSV" if path.suffix == ".xlsx" else "take it out"
+        raise InputError(found, remedy, path.name)
     return data
 
 

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from taperback.common.bounded import within_bounds
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
-from taperback.journal.files import read_text, read_typed
+from taperback.journal.files import as_text, read_typed
 from taperback.journal.workbook import sheet_rows
 
 _END = "\0end"
@@ -61,14 +62,26 @@ class RawTable:
 def read_raw(path: Path) -> RawTable:
     """The table as typed, without rows where there is no such file.
 
+    A workbook, and a text that is not small, is read in a process of its own within bounds.
+
     Raises:
         InputError: the file cannot be read; see `files.read_typed` and `workbook.sheet_rows`.
     """
-    if path.suffix == ".xlsx":
-        table = _sifted(sheet_rows(read_typed(path) or b"", path.stem))
-    else:
-        table = split_rows(read_text(path) or "")
-    _expect_room(table, path.stem)
+    data = read_typed(path)
+    if data is None:
+        return split_rows("")
+    few = len(data) <= LIMITS.journal.most_bytes_here
+    if few and path.suffix != ".xlsx":
+        return _parsed(data, path.name)
+    return within_bounds(_parsed, data, path.name)
+
+
+def _parsed(data: bytes, file: str) -> RawTable:
+    """The table that these bytes of the file are."""
+    name, _, suffix = file.rpartition(".")
+    is_book = suffix == "xlsx"
+    table = _sifted(sheet_rows(data, name)) if is_book else split_rows(as_text(data, file))
+    _expect_room(table, name)
     return table
 
 

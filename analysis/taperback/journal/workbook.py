@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import warnings
 import zipfile
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import islice
@@ -61,7 +62,7 @@ def _cells(data: bytes, name: str, *, values: bool) -> tuple[list[tuple[Any, ...
     """(rows, first day) of the sheet; `values`: what formulas gave, else the formulas."""
     from openpyxl import load_workbook
 
-    book = load_workbook(io.BytesIO(data), read_only=True, data_only=values)
+    book = load_workbook(io.BytesIO(data), read_only=True, data_only=values, keep_links=False)
     named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
     sheet = (named or book.worksheets)[0]
     sheet.reset_dimensions()  # some programs write wrong ones
@@ -88,10 +89,25 @@ def _never_calculated(cell: Any, source: Any) -> bool:
 
 
 def _refuse_bomb(data: bytes) -> None:
-    with zipfile.ZipFile(io.BytesIO(data)) as parts:
-        size = sum(part.file_size for part in parts.infolist())
-    if size > LIMITS.archives.most_bytes:
+    """Nothing where what is read of the workbook unpacks to no more than a journal's."""
+    limits = LIMITS.journal
+    sizes: Counter[str] = Counter()
+    with zipfile.ZipFile(io.BytesIO(data)) as book:
+        parts = book.infolist()
+    for part in parts:
+        sizes[_kind(part.filename)] += part.file_size
+    most = limits.most_part_bytes
+    if len(parts) > limits.most_parts or any(sizes[kind] > most[kind] for kind in most):
         raise _far_too_much()
+
+
+def _kind(part: str) -> str:
+    """What a part of a workbook is to whoever reads its cells."""
+    if part.startswith("xl/worksheets/"):
+        return "sheet"
+    if part == "xl/sharedStrings.xml":
+        return "text"
+    return "picture" if part.startswith(("xl/media/", "xl/pivotCache/")) else "other"
 
 
 def _shown(cell: Any, serial: Callable[[datetime], float]) -> str:

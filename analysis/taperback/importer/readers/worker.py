@@ -12,6 +12,7 @@ import sys
 from dataclasses import replace
 from typing import NamedTuple
 
+from taperback.common.bounded import bound_memory
 from taperback.common.resources import shared_toml
 from taperback.importer.file.one_file import Job, read_job
 from taperback.importer.store.columns import pack_remarks
@@ -42,7 +43,7 @@ def main() -> None:
     """
     jobs, answers = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a library that prints must not garble
-    _bound_memory(shared_toml("limits.toml")["reading"]["most_memory_bytes"])
+    bound_memory(shared_toml("limits.toml")["reading"]["most_memory_bytes"])
     try:
         # Only our own parent writes here, so that unpickling is safe.
         known: frozenset[str] = frozenset()
@@ -56,13 +57,3 @@ def main() -> None:
             answers.flush()
     except (EOFError, BrokenPipeError):
         return
-
-
-def _bound_memory(most_bytes: int) -> None:
-    """A file that wants more gets an error, and the machine stays usable."""
-    try:
-        import resource
-
-        resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
-    except (ImportError, ValueError, OSError):
-        return  # some systems have no such bound
