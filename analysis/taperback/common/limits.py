@@ -243,10 +243,19 @@ class Draft:
     gap_min: int
     multisport_tolerance: float
     multisport_km: Mapping[str, Mapping[str, tuple[float, float, float]]]
-    run_m: Mapping[str, float]
-    run_tolerance: tuple[float, float]
+    race_m: Mapping[str, Mapping[str, float]]
+    race_tolerance: tuple[float, float]
     rival_share: float
+    long_rival_share: float
     faster_than_habit: float
+    perhaps_faster: float
+    long_race_min: float
+    eased_share: float
+    rested_share: float
+    far_longer_ratio: float
+    usual_long_share: float
+    longest_days: int
+    short_start_min: float
     habit_days: int
     fewest_sessions: int
     least_sport_share: float

@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from taperback.common.limits import LIMITS, Draft
+from taperback.common.limits import LIMITS
 from taperback.journal.cells import WHOLE_RACES, clock, sports
 from taperback.journal.model import RACE_COLUMNS, Journal
+from taperback.proposals.signs import Habit, Signs
 
 Cells = dict[str, str]
 """One proposed row: cells by column, with its evidence under `proposed`."""
 
 
 def race_rows(legs: pd.DataFrame) -> list[Cells]:
-    """Races that the files show, one a day, in order of date."""
-    found: dict[str, Cells] = {}
-    for row in (*_multisport(legs), *_all_out(legs)):
-        found.setdefault(row["date"], row)
-    return [found[day] for day in sorted(found)]
+    """Races that the files show, in order of date; doubtful ones have a word under `leave_out`.
+
+    A day has one race, unless it holds several short starts, as a swim meet does.
+    """
+    by_day: dict[str, list[Cells]] = {}
+    for row in _multisport(legs):
+        by_day.setdefault(row["date"], []).append(row)
+    for sport, of_sport in legs[legs["legs_in_file"] == 1].groupby("sport", sort=False):
+        for day, rows in _of_sport(str(sport), of_sport, legs).items():
+            if day not in by_day:
+                by_day[day] = rows
+    return [row for day in sorted(by_day) for row in by_day[day]]
 
 
 def with_races(journal: Journal, rows: list[Cells]) -> Journal:
@@ -60,7 +68,7 @@ def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
                     yield _multisport_row(kind, distance, parts)
 
 
-def _standard(parts: pd.DataFrame, distances: Mapping[str, tuple[float, ...]]) -> str:
+def _standard(parts: pd.DataFrame, distances: dict) -> str:
     """The standard distance that all parts come close to, or empty."""
     within = LIMITS.draft.multisport_tolerance
     km = parts["distance_m"].to_numpy(float) / 1000
@@ -73,50 +81,157 @@ def _standard(parts: pd.DataFrame, distances: Mapping[str, tuple[float, ...]]) -
 def _multisport_row(kind: str, distance: str, parts: pd.DataFrame) -> Cells:
     ends = parts["start_utc"] + pd.to_timedelta(parts["elapsed_s"], unit="s")
     seconds = (ends.max() - parts["start_utc"].min()).total_seconds()
-    files = list(dict.fromkeys(parts["file"]))
-    where = files[0] if len(files) == 1 else f"{files[0]} and {len(files) - 1} more"
+    where = _where(tuple(dict.fromkeys(parts["file"])))
     return {
         "date": parts["local_day"].iloc[0].isoformat(),
         "sports": kind,
         "distance": distance,
-        "proposed": f"{kind} of {clock(seconds)} in {where}",
+        "finish_time": clock(seconds),
+        "proposed": f"{kind} of {clock(seconds)} in {where}; {FILE_TIME}",
     }
 
 
-def _all_out(legs: pd.DataFrame) -> Iterator[Cells]:
-    """Runs over a racing distance, faster than any other as long and far from the habit."""
+@dataclass(frozen=True)
+class _Effort:
+    """One session that could be a race: its rows, in one file or in several that follow closely."""
+
+    own: list[int]
+    day: date
+    metres: float
+    seconds: float
+    files: tuple[str, ...]
+
+    @property
+    def start_day(self) -> int:
+        return self.day.toordinal()
+
+
+def _of_sport(sport: str, legs: pd.DataFrame, all_legs: pd.DataFrame) -> dict[str, list[Cells]]:
+    """Races of one sport by day: over a racing distance, or far longer than any training."""
     limits = LIMITS.draft
-    runs = legs[(legs["sport"] == "running") & (legs["legs_in_file"] == 1)]
-    runs = runs[(runs["distance_m"] > 0) & (runs["elapsed_s"] > 0)]
-    metres = runs["distance_m"].to_numpy(float)
-    speed = metres / runs["elapsed_s"].to_numpy(float)
-    days = np.array([day.toordinal() for day in runs["local_day"]])
-    for place, name in enumerate(_racing_distance(each, limits) for each in metres):
-        if not name:
+    legs = legs.sort_values("start_utc", ignore_index=True)
+    habit = Habit(legs, max(day.toordinal() for day in all_legs["local_day"]))
+    efforts = _efforts(legs, limits.gap_min)
+    found = _far_longer(sport, efforts, habit)
+    for effort in efforts:
+        distance = _racing_distance(sport, effort.metres)
+        signs = habit.signs(effort.own) if distance else None
+        sure = _sure(signs, effort.seconds) if signs else None
+        if signs is None or sure is None:
             continue
-        near = np.abs(days - days[place]) <= limits.habit_days
-        near[place] = False
-        rivals = near & (metres >= limits.rival_share * metres[place])
-        if near.sum() < limits.fewest_sessions:
-            continue
-        faster = speed[place] / np.median(speed[near]) - 1
-        if faster >= limits.faster_than_habit and not (speed[rivals] >= speed[place]).any():
-            run = runs.iloc[place]
-            yield {
-                "date": run["local_day"].isoformat(),
-                "sports": "running",
-                "distance": name,
-                "proposed": (
-                    f"{name} in {clock(run['elapsed_s'])}, {100 * faster:.0f}% faster than the "
-                    f"usual run, in {run['file']}"
-                ),
-            }
+        rows = found.setdefault(effort.day.isoformat(), [])
+        short = effort.seconds <= 60 * limits.short_start_min
+        if not rows or (short and len(effort.own) == 1):
+            rows.append(_row(sport, distance, effort, signs, sure))
+    return found
 
 
-def _racing_distance(metres: float, limits: Draft) -> str:
-    """The racing distance that a run comes close to; watches measure rather long than short."""
-    short, long = limits.run_tolerance
-    for name, standard in limits.run_m.items():
+def _efforts(legs: pd.DataFrame, gap_min: float) -> list[_Effort]:
+    """Each session by itself, and those that follow each other within minutes as one."""
+    starts = legs["start_utc"]
+    ends = starts + pd.to_timedelta(legs["elapsed_s"].fillna(0), unit="s")
+    gaps = (starts - ends.shift()).dt.total_seconds() / 60
+    chain = (~(gaps <= gap_min)).cumsum()
+    joined = [list(rows) for rows in legs.groupby(chain).indices.values() if len(rows) > 1]
+    efforts = []
+    for own in [*([place] for place in range(len(legs))), *joined]:
+        metres = float(np.nansum(legs["distance_m"].to_numpy(float)[own]))
+        seconds = (ends.iloc[own].max() - starts.iloc[own[0]]).total_seconds()
+        files = tuple(dict.fromkeys(legs["file"].iloc[own]))
+        efforts.append(_Effort(own, legs["local_day"].iloc[own[0]], metres, seconds, files))
+    return efforts
+
+
+def _sure(signs: Signs, seconds: float) -> bool | None:
+    """Whether a session over a racing distance is a race: surely, perhaps, or (None) not.
+
+    A long race may be no faster than daily training: what came before and after it shows it, where
+    it is the fastest or longer than training is. A short one must be the fastest of its length and
+    far from the habit.
+    """
+    limits = LIMITS.draft
+    all_out = signs.fastest and signs.faster >= limits.faster_than_habit
+    if seconds >= 60 * limits.long_race_min:
+        shown = signs.around >= 2 and (signs.fastest_long or signs.longer >= 1)
+        return True if all_out or shown else None
+    if all_out:
+        return True
+    perhaps = signs.faster >= limits.perhaps_faster and signs.fastest and signs.around >= 2
+    return False if perhaps else None
+
+
+def _far_longer(sport: str, efforts: list[_Effort], habit: Habit) -> dict[str, list[Cells]]:
+    """Efforts far longer than any training; those of days in a row are stages of one event."""
+    limits = LIMITS.draft
+    by_day: dict[int, tuple[_Effort, Signs]] = {}
+    for effort in sorted(efforts, key=lambda effort: effort.seconds):
+        signs = habit.signs(effort.own)
+        if (
+            signs
+            and signs.longer >= limits.far_longer_ratio
+            and effort.seconds >= 60 * limits.long_race_min
+        ):
+            by_day[effort.start_day] = (effort, signs)  # of one day the longest
+    found: dict[str, list[Cells]] = {}
+    for days in _in_a_row(sorted(by_day)):
+        first, last = by_day[days[0]][0], by_day[days[-1]][0]
+        event = f"from {first.day.isoformat()}" if len(days) > 1 else ""
+        signs = habit.signs(first.own, last.own[-1])
+        around = signs.around if signs else 0
+        for day in days if around else ():
+            effort, own = by_day[day]
+            distance = _racing_distance(sport, effort.metres) or _about_km(effort.metres)
+            of_event = replace(own, eased=signs.eased, rested=signs.rested) if signs else own
+            row = _row(sport, distance, effort, of_event, around > 1 or len(days) > 1)
+            found[effort.day.isoformat()] = [row | ({"event": event} if event else {})]
+    return found
+
+
+def _in_a_row(days: list[int]) -> list[list[int]]:
+    """Days grouped where one follows the other."""
+    groups: list[list[int]] = []
+    for day in days:
+        if groups and day - groups[-1][-1] == 1:
+            groups[-1].append(day)
+        else:
+            groups.append([day])
+    return groups
+
+
+def _about_km(metres: float) -> str:
+    return f"{metres / 1000:.0f} km" if metres > 0 else ""
+
+
+def _row(sport: str, distance: str, effort: _Effort, signs: Signs, sure: bool) -> Cells:
+    """A proposed race with its evidence; its time is the file's until a better one is typed."""
+    what = sport.replace("_", " ")
+    evidence = [f"{distance or what} in {clock(effort.seconds)}", *signs.words(what)]
+    row = {
+        "date": effort.day.isoformat(),
+        "sports": sport,
+        "distance": distance,
+        "finish_time": clock(effort.seconds),
+        "proposed": f"{', '.join(evidence)}, in {_where(effort.files)}; {FILE_TIME}",
+    }
+    return row if sure else row | {"leave_out": DOUBTFUL}
+
+
+FILE_TIME = "finish_time is the file's"
+"""Marks a time that nobody has typed."""
+
+DOUBTFUL = "not sure it was a race: empty this cell if it was"
+"""What stands under `leave_out` of a race that the files show only perhaps."""
+
+
+def _where(files: tuple[str, ...]) -> str:
+    return files[0] if len(files) == 1 else f"{files[0]} and {len(files) - 1} more"
+
+
+def _racing_distance(sport: str, metres: float) -> str:
+    """The sport's racing distance that a session comes close to; empty where there is none."""
+    limits = LIMITS.draft
+    short, long = limits.race_tolerance
+    for name, standard in limits.race_m.get(sport, {}).items():
         if 1 - short <= metres / standard <= 1 + long:
             return str(name)
     return ""
