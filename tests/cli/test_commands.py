@@ -227,7 +227,7 @@ def test_a_workbook_is_never_written_to(taperback, bare) -> None:
     ran = taperback("draft", bare)
     assert ran.code == 0
     assert "races.xlsx: a workbook is never written to; 4 rows to add by hand" in ran.out
-    assert "  date 2024-07-28, sports triathlon, distance olympic, proposed triathlon of" in ran.out
+    assert "  date 2024-07-28, sports triathlon, distance olympic, finish_time 2:17:" in ran.out
     assert "Type into races.xlsx what files cannot know" in ran.out
     assert (bare / "races.xlsx").read_bytes() == before
     assert not (bare / "races.csv").exists()

@@ -11,7 +11,8 @@ import pytest
 from build import day, habit, imported, leg, multisport
 from proposals.triathlons import METRES, triathlon
 from taperback.journal.model import NIGHT_COLUMNS, RACE_COLUMNS, TRIP_COLUMNS, Athlete, Journal
-from taperback.proposals.races import race_rows, with_races
+from taperback.journal.proposed import with_proposed
+from taperback.proposals.races import race_rows
 
 
 def races(legs):
@@ -79,7 +80,7 @@ def test_a_proposed_race_has_its_sports():
     legs = imported([*habit(), run(-9, 10_080, 3.6), *triathlon(0)]).legs
     absent = (pd.DataFrame(columns=list(c)) for c in (RACE_COLUMNS, NIGHT_COLUMNS, TRIP_COLUMNS))
     journal = Journal(Athlete("Ada", "Europe/Lisbon"), *absent)
-    assert with_races(journal, race_rows(legs)).races["sports"].tolist() == [
+    assert with_proposed(journal, {"races": race_rows(legs)}).races["sports"].tolist() == [
         ("running",),
         ("swimming", "cycling", "running"),
     ]

@@ -16,9 +16,9 @@ from taperback.journal.columns import TABLES
 from taperback.journal.draft import BACKUPS, with_rows, write_whole
 from taperback.journal.files import read_typed
 from taperback.journal.model import Journal
+from taperback.journal.proposed import Cells
 from taperback.proposals.folder import read_unwritten
 from taperback.proposals.propose import propose
-from taperback.proposals.races import Cells
 
 ASKED = ("finish_time", "race_rpe")
 """What files cannot know of a race."""

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.journal.proposed import Cells, with_proposed
 from taperback.proposals.athlete_toml import athlete_toml
-from taperback.proposals.races import Cells, race_rows, with_races
+from taperback.proposals.races import race_rows
 from taperback.raceweek.travel.trips import find_trip
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.window import Window
@@ -36,7 +37,7 @@ def propose(imported: Imported, journal: Journal) -> Proposals:
     races = [
         row for row in race_rows(imported.legs) if date.fromisoformat(row["date"]) not in typed
     ]
-    before_each_race = windows(imported, with_races(journal, races))
+    before_each_race = windows(imported, with_proposed(journal, {"races": races}))
     athlete = journal.athlete
     return Proposals(
         "" if athlete.typed else athlete_toml(athlete, imported.legs, before_each_race),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -10,12 +10,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.journal.cells import WHOLE_RACES, clock, sports
-from taperback.journal.model import RACE_COLUMNS, Journal
+from taperback.journal.cells import WHOLE_RACES, clock
+from taperback.journal.proposed import Cells
 from taperback.proposals.signs import Habit, Signs
-
-Cells = dict[str, str]
-"""One proposed row: cells by column, with its evidence under `proposed`."""
 
 
 def race_rows(legs: pd.DataFrame) -> list[Cells]:
@@ -31,24 +28,6 @@ def race_rows(legs: pd.DataFrame) -> list[Cells]:
             if day not in by_day:
                 by_day[day] = rows
     return [row for day in sorted(by_day) for row in by_day[day]]
-
-
-def with_races(journal: Journal, rows: list[Cells]) -> Journal:
-    """The journal as it would be with the proposed races."""
-    absent = {"row": 0, "sports": (), "status": "finished", "leave_out": "", "reference": ""}
-    texts = dict.fromkeys(("name", "distance", "notes"), "")
-    added = [
-        {name: float("nan") for name in RACE_COLUMNS}
-        | absent
-        | texts
-        | {"date": date.fromisoformat(row["date"]), "sports": sports(row["sports"])}
-        for row in rows
-    ]
-    if not added:
-        return journal
-    frames = [frame for frame in (journal.races, pd.DataFrame(added)) if len(frame)]
-    races = pd.concat(frames, ignore_index=True)[list(RACE_COLUMNS)]
-    return replace(journal, races=races.sort_values(["date", "row"], ignore_index=True))
 
 
 def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
@@ -68,7 +47,7 @@ def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
                     yield _multisport_row(kind, distance, parts)
 
 
-def _standard(parts: pd.DataFrame, distances: dict) -> str:
+def _standard(parts: pd.DataFrame, distances: Mapping[str, tuple[float, float, float]]) -> str:
     """The standard distance that all parts come close to, or empty."""
     within = LIMITS.draft.multisport_tolerance
     km = parts["distance_m"].to_numpy(float) / 1000
