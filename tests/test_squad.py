@@ -22,7 +22,7 @@ from marks import mark, trip_over_ivo
 from squad_athletes import draw_squad
 from squad_folder import write_squad as write_folders
 from taperback.common.errors import InputError, TaperbackError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.evidence.squad import Borrowed, compare
 from taperback.importer.folder import read_files
 from taperback.importer.history import FolderContents
@@ -95,7 +95,7 @@ def test_serially_by_processes_and_by_a_cluster_every_byte_is_the_same(
     squad: Squad, folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     expected = whole(squad, tmp_path / "serial")
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 0)
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 0)
     by_processes = review_squad(fresh(folders, tmp_path / "a"), workers=2)
     assert whole(by_processes, tmp_path / "processes") == expected
     with machines(tmp_path / "two") as two, Cluster(two.address) as cluster:

@@ -11,8 +11,8 @@ import pytest
 
 from importer.fit_files import run_file
 from importer.test_folder import zipped
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
-from taperback.common.resources import shared_toml
 from taperback.importer.changed import sort_out
 from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.find import find_files
@@ -44,7 +44,7 @@ def test_the_directory_of_a_large_archive_is_read_a_few_times_only(
 ) -> None:
     reads: list[int] = []
     archive = zipfile.ZipFile
-    limits = shared_toml("limits.toml")["reading"]
+    limits = vars(LIMITS.reading)
     monkeypatch.setitem(limits, "members_a_job", 10)
     monkeypatch.setitem(limits, "most_jobs_an_archive", 4)
     path = tmp_path / "z.zip"
@@ -95,7 +95,7 @@ def test_gzip_members_in_a_row_are_bounded_together() -> None:
     assert told(list(members("a.gpx.gz", parts))) == [
         "a.gpx.gz: it unpacks to far more than an activity holds; unpack it by hand"
     ]
-    many = gzip.compress(b"") * shared_toml("limits.toml")["archives"]["most_members"]
+    many = gzip.compress(b"") * LIMITS.archives.most_members
     assert told(list(members("a.gz", many + gzip.compress(b"1")))) == [
         "a.gz: it is broken as a gzip archive; unpack it by hand"
     ]
@@ -118,7 +118,7 @@ def test_a_bomb_is_stopped_while_it_unpacks(monkeypatch: pytest.MonkeyPatch) -> 
 
 def limit(monkeypatch: pytest.MonkeyPatch, **values: int) -> None:
     for name, value in values.items():
-        monkeypatch.setitem(shared_toml("limits.toml")["archives"], name, value)
+        monkeypatch.setitem(vars(LIMITS.archives), name, value)
 
 
 def test_archives_of_too_many_or_too_large_files_are_refused(

@@ -15,7 +15,7 @@ from importer.machines import Machines, machines
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from taperback.common.errors import InputError, UsageError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
@@ -52,7 +52,7 @@ def read_by(
 def test_serially_by_processes_and_by_a_cluster_the_tables_are_the_same(
     two: Machines, expected: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 0)
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 0)
     with Processes(2) as readers:
         by_processes = read_folder(put(tmp_path / "processes", FILES), HOME, readers=readers)
     assert as_text(by_processes) == expected
@@ -109,7 +109,7 @@ worker.do_job = harmed
 def test_a_task_that_kills_or_holds_up_its_workers_is_done_here(
     harm: str, expected: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "longest_s", 1)
+    monkeypatch.setitem(vars(LIMITS.reading), "longest_s", 1)
     preload = tmp_path / "harm.py"
     preload.write_text(HARMED.format(harm=harm), encoding="utf-8")
     with machines(tmp_path / "m", 2, "--preload", str(preload)) as them:

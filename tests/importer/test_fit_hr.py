@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from fit_writer import FitWriter, wrap
 from importer.fit_files import START_S, add_records, session
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit import heart_rate as fit_hr
 from taperback.importer.fit.heart_rate import hr_layouts, hr_of_records, read_hr
 from taperback.importer.fit.layout import Definition
@@ -115,7 +115,7 @@ def test_more_heart_rate_than_any_strap_kept_is_left_out_unread_and_said(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     data = swim([1024] * 80)
-    monkeypatch.setitem(shared_toml("limits.toml")["fit"], "most_hr_bytes", 200)
+    monkeypatch.setitem(vars(LIMITS.fit), "most_hr_bytes", 200)
     monkeypatch.setattr(fit_hr, "_numbers", one_at_most(fit_hr._numbers))
     content = read_fit(data)
     assert content.recordings[0].samples["heart_rate_bpm"].dropna().tolist() == [120.0]

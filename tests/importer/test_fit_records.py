@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from fit_writer import FitWriter, degrees, wrap
 from importer.fit_files import START_S, add_records
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.excerpt import Wanted, excerpt
 from taperback.importer.fit.messages import read_messages
 from taperback.importer.fit.read import read_fit
@@ -256,7 +256,7 @@ def test_what_the_slow_way_read_before_an_error_is_kept() -> None:
 def test_too_much_for_the_slow_way_is_said_of_a_broken_file_too(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["fit"], "most_fields_decoded", 60)
+    monkeypatch.setitem(vars(LIMITS.fit), "most_fields_decoded", 60)
     writer = FitWriter()
     writer.message("record", timestamp=START_S, raw={8: (13, [0x2C, 0x01, 0x10])})
     add_records(writer, 30)

@@ -10,7 +10,7 @@ from importer.fit_files import run_file
 from importer.test_sleep_json import point
 from importer.xml_texts import gpx, tcx
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.formats.formats import FORMATS, OTHER_JSON, OWN, Format, claim
 
 SAMPLES = {
@@ -80,7 +80,7 @@ def test_more_points_than_any_recording_has_are_left_out_and_reported(
     each: Format, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for section, name in BOUNDS:
-        monkeypatch.setitem(shared_toml("limits.toml")[section], name, 50)
+        monkeypatch.setitem(vars(getattr(LIMITS, section)), name, 50)
     data = SAMPLES[each.name]
     assert 40 < size(each, data) <= 50
     assert any("more" in remark.found for remark in each.read(data).remarks)

@@ -9,8 +9,8 @@ import pytest
 
 from importer.test_folder import put
 from taperback.common.errors import InputError
+from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
-from taperback.common.resources import shared_toml
 from taperback.importer.find import find_files
 
 SOME = {"b.fit": b"1", "a/c.TCX": b"22", "a/deep/er/d.gpx.gz": b"3", "e.zip": b"4"}
@@ -109,7 +109,7 @@ def test_names_are_told_in_one_line(tmp_path: Path, name: str, shown: str) -> No
 def test_a_folder_without_end_is_not_followed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "deepest_folder", 2)
+    monkeypatch.setitem(vars(LIMITS.reading), "deepest_folder", 2)
     for place in (tmp_path / "a/b", tmp_path / "a/b/c"):
         place.mkdir(parents=True)
         (place / "run.fit").write_bytes(b"x")

@@ -14,7 +14,7 @@ from importer.fit_files import run_file
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from importer.xml_texts import gpx
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
@@ -202,7 +202,7 @@ def test_a_limit_that_decides_changes_the_stamp(
     monkeypatch: pytest.MonkeyPatch, of: str, limit: str
 ) -> None:
     before = stamp()
-    monkeypatch.setitem(shared_toml("limits.toml")[of], limit, 31)
+    monkeypatch.setitem(vars(getattr(LIMITS, of)), limit, 31)
     assert stamp() != before
 
 

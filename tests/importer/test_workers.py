@@ -16,7 +16,7 @@ import pytest
 from importer.fit_files import run_file
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
 from taperback.importer.readers import workers
@@ -43,8 +43,8 @@ worker.main()
 
 @pytest.fixture(autouse=True)
 def always_workers(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 0)
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "members_a_job", 4)
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 0)
+    monkeypatch.setitem(vars(LIMITS.reading), "members_a_job", 4)
 
 
 def test_any_number_of_workers_gives_the_same(tmp_path: Path) -> None:
@@ -73,9 +73,7 @@ def test_small_folders_start_no_process_until_they_have_come_to_much(
     started: list[int] = []
     monkeypatch.setattr(workers._Process, "__init__", lambda self: started.append(1) or _no())
     size = sum(len(data) for data in FILES.values())
-    monkeypatch.setitem(
-        shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", size + size // 2
-    )
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", size + size // 2)
     with workers.Processes(2) as readers:
         read_folder(put(tmp_path / "first", FILES), HOME, readers=readers)
         assert not started
@@ -125,7 +123,7 @@ def test_a_file_that_takes_too_long_is_given_up(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     harmed(monkeypatch, "time.sleep(60)", "job.name == '05.fit'")
-    monkeypatch.setitem(shared_toml("limits.toml")["reading"], "longest_s", 1.5)
+    monkeypatch.setitem(vars(LIMITS.reading), "longest_s", 1.5)
     start = time.monotonic()
     imported = read_folder(put(tmp_path, FILES), HOME, workers=2)
     assert time.monotonic() - start < 30
@@ -136,7 +134,7 @@ def test_a_file_that_takes_too_long_is_given_up(
 def test_an_answer_at_the_last_moment_does_not_cost_the_next_job_its_worker(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    limits = shared_toml("limits.toml")["reading"]
+    limits = vars(LIMITS.reading)
     monkeypatch.setitem(limits, "longest_s", 0)
     monkeypatch.setitem(limits, "longest_s_a_member", 60)
     seen_late = threading.Event()
@@ -212,7 +210,7 @@ def test_what_cost_its_reader_twice_is_told_without_being_read_until_it_changes(
         harmed(patch, "os._exit(9)", at_fault)
         first = read_folder(tmp_path, HOME, workers=2)
         # So little to read would be read by this process, which may hang or die as well.
-        patch.setitem(shared_toml("limits.toml")["reading"], "fewest_bytes_for_workers", 10**9)
+        patch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 10**9)
         again = read_folder(tmp_path, HOME, workers=1, progress=steps.append)
     assert steps[-1].files == 1
     third = read_folder(tmp_path, HOME, progress=steps.append)
@@ -239,8 +237,8 @@ IMPORT = """
 import sys
 from pathlib import Path
 from taperback.importer.folder import read_folder
-from taperback.common.resources import shared_toml
-shared_toml("limits.toml")["reading"].update(fewest_bytes_for_workers=0, write_every_s=0.0)
+from taperback.common.limits import LIMITS
+vars(LIMITS.reading).update(fewest_bytes_for_workers=0, write_every_s=0.0)
 read_folder(Path(sys.argv[1]), "Europe/Lisbon", workers=2, progress=lambda step: print(step))
 """
 

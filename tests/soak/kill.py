@@ -28,8 +28,8 @@ IMPORT = """
 import sys
 from pathlib import Path
 from taperback.importer.folder import read_folder
-from taperback.common.resources import shared_toml
-shared_toml("limits.toml")["reading"].update(fewest_bytes_for_workers=0, write_every_s=0.05)
+from taperback.common.limits import LIMITS
+vars(LIMITS.reading).update(fewest_bytes_for_workers=0, write_every_s=0.05)
 read_folder(Path(sys.argv[1]), sys.argv[2], workers=2)
 """
 

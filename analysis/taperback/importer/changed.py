@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.archives import count_members
 from taperback.importer.file.one_file import Job
 from taperback.importer.find import Found
@@ -22,7 +22,7 @@ def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobR
     by_name: dict[str, list[JobRow]] = {}
     for row in kept.jobs.values():
         by_name.setdefault(row.job.name, []).append(row)
-    most = shared_toml("limits.toml")["reading"]["most_tries"]
+    most = LIMITS.reading.most_tries
     done: dict[tuple[str, int], JobRow] = {}
     todo: list[Job] = []
     for item in found:
@@ -49,8 +49,8 @@ def _jobs(item: Found, spans: set[tuple[int, int]], again: dict[int, int]) -> It
     """
     packed = item.name.lower().endswith(".zip")
     number = count_members(Path(item.path)) if packed else 1
-    limits = shared_toml("limits.toml")["reading"]
-    step = max(limits["members_a_job"], -(-number // limits["most_jobs_an_archive"]))
+    limits = LIMITS.reading
+    step = max(limits.members_a_job, -(-number // limits.most_jobs_an_archive))
     done = {at for first, last in spans for at in range(first, last)}
     edges = {*range(0, number, step), number} | {e for span in spans for e in span}
     edges |= {edge for at in again if at < number for edge in (at, at + 1)}

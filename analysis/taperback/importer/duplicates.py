@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.formats.formats import richness
 from taperback.importer.local_day import unix_seconds
 
@@ -56,7 +56,7 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
 
 def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
     """(places of the legs that stay, place of each other leg -> the leg that stays for it)."""
-    limits = shared_toml("limits.toml")["copies"]
+    limits = LIMITS.copies
     kept: dict[int, _Leg] = {}
     same_as: dict[int, _Leg] = {}
     by_hour: dict[int, list[int]] = {}
@@ -64,8 +64,8 @@ def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
         leg = every[place]
         hours = range(int(leg.start_s // 3600), int(leg.end_s // 3600) + 1)
         near = {other for hour in hours for other in by_hour.get(hour, ()) if other in kept}
-        same = [o for o in sorted(near) if _is_same(leg, kept[o], limits["overlap_share"])]
-        if same and leg.moving_s <= limits["much_longer"] * sum(kept[o].moving_s for o in same):
+        same = [o for o in sorted(near) if _is_same(leg, kept[o], limits.overlap_share)]
+        if same and leg.moving_s <= limits.much_longer * sum(kept[o].moving_s for o in same):
             same_as[place] = kept[same[0]]
             continue
         if same:
@@ -85,7 +85,7 @@ def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
 
 def _legs(legs: pd.DataFrame) -> list[_Leg]:
     """The legs in the order of the table."""
-    longest_s = shared_toml("limits.toml")["copies"]["longest_s"]
+    longest_s = LIMITS.copies.longest_s
     starts = unix_seconds(legs["start_utc"])
     ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, longest_s)
     channels = sum(legs[name].notna().to_numpy().astype(int) for name in _CHANNELS)

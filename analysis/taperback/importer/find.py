@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taperback.common.errors import InputError, why_refused
+from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, unused
-from taperback.common.resources import shared_toml
 from taperback.importer.formats.formats import SUFFIXES
 
 PACKED = (".gz", ".zip")
@@ -55,7 +55,7 @@ def find_files(folder: Path) -> tuple[list[Found], list[Notice]]:
 
 
 def _walk(place: Path, within: str, root: Path) -> Iterator[Found | Notice]:
-    deepest = shared_toml("limits.toml")["reading"]["deepest_folder"]
+    deepest = LIMITS.reading.deepest_folder
     if within.count("/") > deepest:
         found, remedy = f"it lies more than {deepest} folders deep", "move its files further up"
         yield unused(within, "folder", found, remedy)

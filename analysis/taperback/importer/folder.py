@@ -9,7 +9,7 @@ from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.changed import sort_out
 from taperback.importer.file.one_file import Content
 from taperback.importer.find import Found, find_files
@@ -146,7 +146,7 @@ class _Batch:
         if told or answer.row.job.lost:
             self._rows.append(answer.row)
         self._contents += answer.contents
-        if time.monotonic() - self._since > shared_toml("limits.toml")["reading"]["write_every_s"]:
+        if time.monotonic() - self._since > LIMITS.reading.write_every_s:
             self.write()
 
     def write(self) -> None:

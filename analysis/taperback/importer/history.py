@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice
-from taperback.common.resources import shared_toml
 from taperback.importer.duplicates import drop_copies
 from taperback.importer.file.one_file import Content
 from taperback.importer.formats.formats import OTHER_JSON, OWN
@@ -77,7 +77,7 @@ def _remarks(files: list[tuple[str, Content]]) -> list[Notice]:
     """What was noticed about all files; many JSON files about something else share one line."""
     others = [content for _, content in files if content.file_format == OTHER_JSON]
     about_others = sorted(remark for content in others for remark in content.remarks)
-    if len(others) > shared_toml("limits.toml")["sleep_json"]["most_foreign"]:
+    if len(others) > LIMITS.sleep_json.most_foreign:
         first, more = about_others[0], len(others) - 1
         about_others = [replace(first, found=f"{first.found}, nor do {more} more files", remedy="")]
     rest = (content for _, content in files if content.file_format != OTHER_JSON)

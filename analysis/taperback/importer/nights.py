@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 import numpy as np
 import pandas as pd
 
+from taperback.common.importer_limits import Nights
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
-from taperback.common.resources import shared_toml
 from taperback.importer.local_day import unix_seconds, utc_offset_s
 from taperback.importer.model import NIGHT_COLUMNS
 from taperback.importer.recording import SleepRecord
@@ -41,11 +42,11 @@ def nights_frame(
         sleeps: (file, stretch of sleep).
         offset_at: Unix seconds -> UTC offset of the athlete's clock [s], where a file has none.
     """
-    limits = shared_toml("limits.toml")["nights"]
+    limits = LIMITS.nights
     told = [_local(file, sleep, offset_at) for file, sleep in sleeps if sleep.asleep_s > 0]
     by_day: dict[date, list[_Sleep]] = {}
     notices = []
-    for sleep in _joined(_once(told), limits["apart_h"] * 3600):
+    for sleep in _joined(_once(told), limits.apart_h * 3600):
         if _is_nap(sleep, limits):
             notices.append(_nap_notice(sleep))
         else:
@@ -59,7 +60,7 @@ def nights_frame(
 
 def clock_of(legs: pd.DataFrame, home_zone: str) -> Callable[[float], float]:
     """The UTC offset [s] at a moment [Unix s]: the nearest leg's if it is near, else home's."""
-    near_s = shared_toml("limits.toml")["nights"]["near_leg_h"] * 3600
+    near_s = LIMITS.nights.near_leg_h * 3600
     starts = unix_seconds(legs["start_utc"])
     order = np.argsort(starts)
     starts, offsets = starts[order], legs["utc_offset_s"].to_numpy(float)[order]
@@ -106,10 +107,10 @@ def _joined(sleeps: list[_Sleep], apart_s: float) -> list[_Sleep]:
     return joined
 
 
-def _is_nap(sleep: _Sleep, limits: Mapping) -> bool:
+def _is_nap(sleep: _Sleep, limits: Nights) -> bool:
     hours = [(moment % 86_400) / 3600 for moment in (sleep.start_s, sleep.end_s)]
-    by_day = limits["day_from_h"] <= hours[0] <= hours[1] <= limits["day_to_h"]
-    return by_day and sleep.asleep_s < limits["nap_h"] * 3600
+    by_day = limits.day_from_h <= hours[0] <= hours[1] <= limits.day_to_h
+    return by_day and sleep.asleep_s < limits.nap_h * 3600
 
 
 def _nap_notice(sleep: _Sleep) -> Notice:

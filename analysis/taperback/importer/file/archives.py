@@ -10,14 +10,15 @@ import io
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from taperback.common.importer_limits import Archives
+from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, note, unused
-from taperback.common.resources import shared_toml
 from taperback.importer.find import PACKED
 from taperback.importer.formats.formats import SUFFIXES
 
@@ -59,7 +60,7 @@ def members_of(path: Path, name: str, first: int, last: int) -> Iterator[Member 
         if file.read(4) in _ZIP:
             yield from _unzip(name, file, 0, (first, last))
             return
-        most = _limits()["most_bytes"]
+        most = _limits().most_bytes
         size = file.seek(0, io.SEEK_END)
         file.seek(0)
         data = file.read(size) if size <= most else b""
@@ -81,7 +82,7 @@ def members(name: str, data: bytes, depth: int = 0) -> Iterator[Member | Notice]
 
 def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
     limits = _limits()
-    if depth > limits["deepest"]:
+    if depth > limits.deepest:
         yield _refused(name, "it is packed more than once over")
         return
     most = _most_bytes(len(data), limits)
@@ -104,7 +105,7 @@ def _inflate(data: bytes, most: int) -> tuple[bytes, bool]:
     """
     content = bytearray()
     at = 0
-    for _ in range(_limits()["most_members"]):
+    for _ in range(_limits().most_members):
         end = _inflate_one(data, at, most, content)
         if end is None:
             break
@@ -142,7 +143,7 @@ def _unzip(
     name: str, file: BinaryIO, depth: int, part: tuple[int, int] | None = None
 ) -> Iterator[Member | Notice]:
     limits = _limits()
-    if depth > limits["deepest"]:
+    if depth > limits.deepest:
         yield _refused(name, "it is packed more than once over")
         return
     try:
@@ -162,15 +163,15 @@ def _why_not(infos: list[zipfile.ZipInfo]) -> str:
     limits = _limits()
     if not infos:
         return "it holds no activity files"
-    if len(infos) > limits["most_members"]:
-        return f"it holds more than {limits['most_members']} activity files"
-    if sum(info.file_size for info in infos) > limits["most_bytes_in_all"]:
+    if len(infos) > limits.most_members:
+        return f"it holds more than {limits.most_members} activity files"
+    if sum(info.file_size for info in infos) > limits.most_bytes_in_all:
         return "it unpacks to far more than a lifetime of activities"
     return ""
 
 
 def _member(
-    name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int, limits: Mapping
+    name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int, limits: Archives
 ) -> Iterator[Member | Notice]:
     shown = f"{name}!{printable(info.filename)}"
     parts = _parts(info)
@@ -198,7 +199,7 @@ def _directory(file: BinaryIO) -> tuple[zipfile.ZipFile, list[zipfile.ZipInfo]]:
         ValueError: the directory is larger than any of activities; an entry of 46 bytes becomes an
             object many times as large.
     """
-    if _directory_bytes(file) > _limits()["most_directory_bytes"]:
+    if _directory_bytes(file) > _limits().most_directory_bytes:
         raise ValueError("too large a directory")
     archive = zipfile.ZipFile(file)
     infos = [info for info in archive.infolist() if _may_hold(info)]
@@ -231,13 +232,13 @@ def _parts(info: zipfile.ZipInfo) -> list[str]:
     return info.filename.replace("\\", "/").split("/")
 
 
-def _limits() -> Mapping:
-    return shared_toml("limits.toml")["archives"]
+def _limits() -> Archives:
+    return LIMITS.archives
 
 
-def _most_bytes(packed: int, limits: Mapping) -> int:
+def _most_bytes(packed: int, limits: Archives) -> int:
     """How much these packed bytes may become."""
-    return min(limits["most_bytes"], max(packed * limits["highest_ratio"], limits["always_bytes"]))
+    return min(limits.most_bytes, max(packed * limits.highest_ratio, limits.always_bytes))
 
 
 def _refused(name: str, found: str, remedy: str = "unpack it by hand") -> Notice:

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from taperback.common.errors import InputError, why_refused
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, unused
-from taperback.common.resources import shared_toml
 from taperback.importer.file.archives import members_of
 from taperback.importer.formats.formats import claim
 from taperback.importer.model import LegSummary
@@ -52,7 +52,7 @@ class Job:
 
     def split(self) -> list[Job]:
         """The same job in smaller ones, in the end one for each member."""
-        few = shared_toml("limits.toml")["reading"]["members_a_job"]
+        few = LIMITS.reading.members_a_job
         step = few if self.members > few else 1
         return [
             replace(self, first=at, last=min(at + step, self.last))

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import note
-from taperback.common.resources import shared_toml
 from taperback.importer.fit.messages import Messages, number
 
 FIT_EPOCH_S = 631_065_600
@@ -88,7 +88,7 @@ def _remark(messages: Messages, source: str) -> None:
 
 def _utc_offset_s(messages: Messages) -> float:
     """The local clock's offset, believed only within the world's zones and on a quarter hour."""
-    longest = shared_toml("limits.toml")["fit"]["longest_offset_s"]
+    longest = LIMITS.fit.longest_offset_s
     for message in (*messages.all("activity"), *messages.all("monitoring_info")):
         offset = number(message, "local_timestamp") - number(message, "timestamp")
         if abs(offset) <= longest and offset % 900 == 0:

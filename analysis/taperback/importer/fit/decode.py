@@ -8,7 +8,7 @@ from collections.abc import Callable
 import fitdecode
 from fitdecode.profile import MESSAGE_TYPES
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.excerpt import Wanted
 
 USED_FIELDS = {
@@ -83,7 +83,7 @@ def decode(stream: bytes, keep: Callable[[str, dict[str, object]], None]) -> str
         stream: whole FIT files in a row.
         keep: takes a message's name and its values by field name, absent ones left out.
     """
-    budget = shared_toml("limits.toml")["fit"]["most_fields_decoded"]
+    budget = LIMITS.fit.most_fields_decoded
     reader = fitdecode.FitReader(
         stream,
         processor=None,

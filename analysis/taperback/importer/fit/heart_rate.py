@@ -14,7 +14,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.layout import Definition, FieldLayout
 from taperback.importer.fit.stream import Part
 
@@ -41,7 +41,7 @@ def hr_layouts(parts: Iterable[Part]) -> tuple[list[Definition], bool]:
     """(layouts of `hr` messages, in order; whether more were left out, being too much to hold)."""
     layouts = [d for part in parts for d in part.definitions if d.number == HR and d.used]
     sizes = np.cumsum([len(layout.offsets) * layout.size for layout in layouts])
-    fit = int(np.searchsorted(sizes, shared_toml("limits.toml")["fit"]["most_hr_bytes"], "right"))
+    fit = int(np.searchsorted(sizes, LIMITS.fit.most_hr_bytes, "right"))
     return layouts[:fit], fit < len(layouts)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.clock import Clock, read_clock
 from taperback.importer.fit.heart_rate import hr_of_records
 from taperback.importer.fit.messages import Messages, number, read_messages
@@ -72,7 +72,7 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
     own = span.of(file.samples)
     end = _end(clock, span, own)
     timer = number(session, "total_timer_time")
-    slack = shared_toml("limits.toml")["fit"]["timer_slack_s"]
+    slack = LIMITS.fit.timer_slack_s
     rpe = number(session, "workout_rpe") / 10
     return Recording(
         sport=_word(session, "sport"),
@@ -142,7 +142,7 @@ def _own_distance(own: np.ndarray, span: Span) -> np.ndarray:
 
 def _with_hr(own: np.ndarray, file: Tables, start: float, end: float) -> np.ndarray:
     """The samples with heart rate from `hr` messages, which are the fuller of the two."""
-    longest = shared_toml("limits.toml")["fit"]["far_away_s"]
+    longest = LIMITS.fit.far_away_s
     inside = (file.hr_s >= start - 1) & (file.hr_s <= min(end + 1, start + longest))
     if not inside.any():
         return own

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import note
-from taperback.common.resources import shared_toml
 from taperback.importer.fit.clock import Clock
 from taperback.importer.fit.messages import Messages, number
 
@@ -74,7 +74,7 @@ def _dated_sessions(
     messages: Messages, clock: Clock, time_s: np.ndarray
 ) -> dict[float, dict[str, object]]:
     """Start in Unix seconds -> session; the later of two that start together is kept."""
-    most = shared_toml("limits.toml")["fit"]["most_sessions"]
+    most = LIMITS.fit.most_sessions
     if (count := len(messages.all("session"))) > most:
         found = f"it has {count} sessions, more than any recording; the first {most} were used"
         messages.remarks.append(note("fit-sessions", found))
@@ -95,7 +95,7 @@ def _dated_sessions(
 
 def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:
     """A lone session's start, or its first record's time where the start is days off."""
-    far = shared_toml("limits.toml")["fit"]["session_far_away_s"]
+    far = LIMITS.fit.session_far_away_s
     if not len(time_s) or time_s.min() - far <= start <= time_s.max() + far:
         return start
     found = "its session is dated days away from its records; their time was used"

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.clock import Clock
 from taperback.importer.fit.messages import Messages
 from taperback.importer.recording import SleepRecord
@@ -17,12 +17,12 @@ _ASLEEP = {"light", "deep", "rem"}
 
 def read_sleeps(messages: Messages, clock: Clock) -> tuple[SleepRecord, ...]:
     """Stretches of sleep: a level holds until the next one; hours awake end a stretch."""
-    limits = shared_toml("limits.toml")["fit"]
+    limits = LIMITS.fit
     nights: list[list[tuple[float, float]]] = []
     for start, end in _stages_asleep(messages, clock):
-        if end - start > limits["longest_stage_s"]:
+        if end - start > limits.longest_stage_s:
             continue
-        if nights and start - nights[-1][-1][1] <= limits["longest_waking_s"]:
+        if nights and start - nights[-1][-1][1] <= limits.longest_waking_s:
             nights[-1].append((start, end))
         else:
             nights.append([(start, end)])

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.fit.layout import LOCAL, Definition, read_definition
 
 COMPRESSED = 0x80
@@ -52,10 +52,10 @@ def index_parts(data: bytes) -> tuple[Part, ...]:
 
     An empty tuple means that the bytes do not start with a FIT header.
     """
-    limits = shared_toml("limits.toml")["fit"]
+    limits = LIMITS.fit
     parts: list[Part] = []
-    start, messages, definitions = 0, limits["most_messages"], limits["most_definitions"]
-    while len(parts) < limits["most_parts"] and (header := _header(data, start)) is not None:
+    start, messages, definitions = 0, limits.most_messages, limits.most_definitions
+    while len(parts) < limits.most_parts and (header := _header(data, start)) is not None:
         body, size = header
         if not size and _header(data, body + 2) is None:
             # A device that lost its power has not yet written the size.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import note
-from taperback.common.resources import shared_toml
 from taperback.importer.fit.clock import Clock
 from taperback.importer.fit.messages import Messages, number
 from taperback.importer.recording import LAP_COLUMNS, LENGTH_COLUMNS, SAMPLE_COLUMNS
@@ -78,7 +78,7 @@ def _together(samples: np.ndarray, messages: Messages, clock: Clock) -> np.ndarr
     if not len(samples):
         return samples
     time = samples[:, TIME]
-    near = np.abs(time - np.median(time)) <= shared_toml("limits.toml")["fit"]["far_away_s"]
+    near = np.abs(time - np.median(time)) <= LIMITS.fit.far_away_s
     if near.all():
         return samples
     near |= _in_a_session(time, messages, clock)
@@ -90,11 +90,11 @@ def _together(samples: np.ndarray, messages: Messages, clock: Clock) -> np.ndarr
 
 def _in_a_session(time_s: np.ndarray, messages: Messages, clock: Clock) -> np.ndarray:
     """Which times lie within a session, as those of a chained file of another day do."""
-    limits = shared_toml("limits.toml")["fit"]
+    limits = LIMITS.fit
     inside = np.zeros(len(time_s), bool)
-    for session in messages.all("session")[: limits["most_sessions"]]:
+    for session in messages.all("session")[: limits.most_sessions]:
         start = clock.time(session, "start_time")
-        end = start + number(session, "total_elapsed_time") + limits["timer_slack_s"]
+        end = start + number(session, "total_elapsed_time") + limits.timer_slack_s
         inside |= (time_s >= start) & (time_s <= end)
     return inside
 

@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from taperback.common.errors import InputError
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, note, unused
-from taperback.common.resources import shared_toml
 from taperback.importer.formats.sleep_points import TIME_ASLEEP, Night, Point, member, read_night
 from taperback.importer.recording import FileContent
 
@@ -45,7 +45,7 @@ def read_sleep_json(data: bytes) -> FileContent:
     nights: list[Night] = []
     remarks: list[Notice] = []
     others: set[str] = set()
-    most = shared_toml("limits.toml")["formats"]["most_nights"]
+    most = LIMITS.formats.most_nights
     for count, item in enumerate(_points(_documents(data)), 1):
         if count > most:
             remarks.append(note("json-much", f"it holds more than {most} data points; {_FIRST}"))
@@ -77,7 +77,7 @@ def _unused(found: str, remedy: str) -> Notice:
 
 def _bounded(remarks: list[Notice]) -> list[Notice]:
     """The first remarks, and how many more there are."""
-    most = shared_toml("limits.toml")["sleep_json"]["most_remarks"]
+    most = LIMITS.sleep_json.most_remarks
     more = len(remarks) - most
     if more <= 1:
         return remarks

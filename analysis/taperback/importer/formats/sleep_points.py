@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any, NamedTuple
 
 from taperback.common.errors import InputError
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.recording import SleepRecord
 
 NAN = float("nan")
@@ -52,7 +52,7 @@ def read_night(point: Point) -> Night:
     Raises:
         InputError: the point does not tell of one night; what was found continues "data point 3".
     """
-    limits = shared_toml("limits.toml")["sleep_json"]
+    limits = LIMITS.sleep_json
     body = point.body
     if not isinstance(body, dict):
         raise InputError("has no body", "a body is an object with an effective_time_frame")
@@ -66,11 +66,11 @@ def read_night(point: Point) -> Night:
     frame_s = (end - start).total_seconds()
     if frame_s <= 0:
         raise InputError("ends before it begins", "start_date_time comes first")
-    if frame_s > limits["longest_frame_h"] * 3600:
+    if frame_s > limits.longest_frame_h * 3600:
         found = f"covers {frame_s / 3600:.0f} h, so which night it tells of is unknown"
         raise InputError(found, "export sleep episodes, from falling asleep to waking")
     asleep_s, waking_known = _asleep_s(point, frame_s)
-    if not 0 < asleep_s <= frame_s + limits["rounding_s"]:
+    if not 0 < asleep_s <= frame_s + limits.rounding_s:
         found = f"tells of {asleep_s / 3600:.2f} h asleep within {frame_s / 3600:.2f} h"
         raise InputError(found, "time asleep is above 0 and within the effective_time_frame")
     asleep_s = min(asleep_s, frame_s)
@@ -79,8 +79,8 @@ def read_night(point: Point) -> Night:
 
 
 def _check_year(end: datetime) -> None:
-    years = shared_toml("limits.toml")["cleaning"]
-    if not years["first_year"] <= end.year <= years["last_year"]:
+    years = LIMITS.cleaning
+    if not years.first_year <= end.year <= years.last_year:
         found = f"is dated {end.date()}, so its clock was not set"
         raise InputError(found, "export it with the right date, or leave it out")
 

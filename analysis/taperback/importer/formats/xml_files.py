@@ -13,9 +13,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.errors import InputError
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, note
 from taperback.common.quantities import SPORTS
-from taperback.common.resources import shared_toml
 from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, Recording
 
 NAN = float("nan")
@@ -105,7 +105,7 @@ class Points:
     def __init__(self) -> None:
         self._flat = array("d")
         self._width = len(SAMPLE_COLUMNS)
-        self._most = shared_toml("limits.toml")["formats"]["most_points"]
+        self._most = LIMITS.formats.most_points
 
     def __len__(self) -> int:
         return len(self._flat) // self._width

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from taperback.common.bounded import bound_memory
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, read_job
 from taperback.importer.store.columns import pack_remarks
 from taperback.importer.store.rows import ContentRow, JobRow, PieceRow, pack
@@ -43,7 +43,7 @@ def main() -> None:
     """
     jobs, answers = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a library that prints must not garble
-    bound_memory(shared_toml("limits.toml")["reading"]["most_memory_bytes"])
+    bound_memory(LIMITS.reading.most_memory_bytes)
     try:
         # Only our own parent writes here, so that unpickling is safe.
         known: frozenset[str] = frozenset()

@@ -15,7 +15,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Any, Protocol, Self
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, refused
 from taperback.importer.readers.worker import Answer, do_job
 from taperback.importer.store.columns import pack_remarks
@@ -55,7 +55,7 @@ class Processes:
     def answers(self, jobs: Iterable[Job], known: frozenset[str]) -> Generator[Answer, None, None]:
         """As `Readers` has it."""
         todo = list(jobs)
-        fewest = shared_toml("limits.toml")["reading"]["fewest_bytes_for_workers"]
+        fewest = LIMITS.reading.fewest_bytes_for_workers
         self._bytes += sum(job.size for job in todo)
         few = self._bytes < fewest and not any(job.lost for job in todo)
         if self._crew is None and (not todo or (few and not self._at_once)):
@@ -92,8 +92,8 @@ def cores() -> int:
 
 def longest_s(members: int) -> float:
     """How long reading so many files of one job may take before their reader is held up [s]."""
-    limits = shared_toml("limits.toml")["reading"]
-    return limits["longest_s"] + (members - 1) * limits["longest_s_a_member"]
+    limits = LIMITS.reading
+    return limits.longest_s + (members - 1) * limits.longest_s_a_member
 
 
 class _Crew:

@@ -15,8 +15,9 @@ from collections.abc import Iterable
 from importlib.metadata import version
 from pathlib import Path
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
-from taperback.common.resources import shared_toml
+from taperback.common.plain import plain
 from taperback.importer.file.one_file import READER_VERSION
 from taperback.importer.store.rows import NOT_OURS, ContentRow, JobRow, Kept
 from taperback.importer.store.tables import (
@@ -46,7 +47,7 @@ _DECIDING = ("cleaning", "bouts", "archives", "fit", "formats", "sleep_json")
 
 def stamp() -> list:
     """What decides how a file's bytes become rows; a newer tool's is greater in its first part."""
-    limits = {name: shared_toml("limits.toml")[name] for name in _DECIDING}
+    limits = {name: plain(getattr(LIMITS, name)) for name in _DECIDING}
     made_of = json.dumps([limits, *(version(name) for name in ("fitdecode", "tzfpy", "numpy"))])
     return [
         [STORE_VERSION, READER_VERSION, SUMMARY_VERSION],

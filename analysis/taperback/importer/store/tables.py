@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job
 from taperback.importer.store.columns import LEG_CODECS, LEG_COLUMNS
 from taperback.importer.store.rows import ContentRow, JobRow, Kept, PieceRow
@@ -96,7 +96,7 @@ def _job_row(name: str, *values: Any) -> JobRow:
     first, last, of, size, mtime_ns, lost = numbers
     if not isinstance(name, str) or {type(number) for number in numbers} != {int}:
         raise TypeError("no job of ours")
-    if not 0 <= first < last <= of <= shared_toml("limits.toml")["archives"]["most_members"]:
+    if not 0 <= first < last <= of <= LIMITS.archives.most_members:
         raise ValueError("no members of an archive")
     rows = tuple(PieceRow(*piece) for piece in json.loads(pieces))
     if not all(isinstance(text, str) for row in rows for text in row):

@@ -13,11 +13,10 @@ References:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.importer_limits import Bouts
+from taperback.common.limits import LIMITS
 from taperback.importer.model import Bout
 from taperback.importer.recording import Recording
 from taperback.importer.summary.channels import known_mean
@@ -28,9 +27,9 @@ def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     """The session's stretches of work, in order; empty for a steady session."""
     if len(recording.lengths):
         return _swum_bouts(recording, grid)
-    limits = shared_toml("limits.toml")["bouts"]
+    limits = LIMITS.bouts
     channel = _channel(recording.sport, grid)
-    if channel is None or np.count_nonzero(grid.moving) < limits["shortest_session_s"]:
+    if channel is None or np.count_nonzero(grid.moving) < limits.shortest_session_s:
         return ()
     effort = _blocks(channel, grid.moving, limits)
     levels = _levels(effort, limits)
@@ -49,11 +48,11 @@ def _channel(sport: str, grid: Grid) -> np.ndarray | None:
     return None
 
 
-def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Mapping) -> np.ndarray:
+def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Bouts) -> np.ndarray:
     """Means over short blocks; nought at rest, NaN where not measured; shape (n // block_s,)."""
-    values = np.where(_coasting(channel, limits["coasting_s"]), np.nan, channel)
+    values = np.where(_coasting(channel, limits.coasting_s), np.nan, channel)
     values = np.where(moving, values, 0.0)
-    step = limits["block_s"]
+    step = limits.block_s
     values = values[: len(values) // step * step].reshape(-1, step)
     known = np.isfinite(values)
     count = known.sum(axis=1)
@@ -70,23 +69,23 @@ def _coasting(values: np.ndarray, longest_s: int) -> np.ndarray:
     return idle & (np.bincount(run)[run] <= longest_s)
 
 
-def _levels(effort: np.ndarray, limits: Mapping) -> tuple[float, float] | None:
+def _levels(effort: np.ndarray, limits: Bouts) -> tuple[float, float] | None:
     """The levels (easier, work) that the session falls on, or None where it does not.
 
     Where the lower level is hardly moving, or rare (lights, descents), only the rest of the time
     is looked at: standing still does not make the time between an interval.
     """
-    smooth = _smooth(effort, limits["window_s"] // limits["block_s"])
+    smooth = _smooth(effort, limits.window_s // limits.block_s)
     while True:
         if len(smooth) < 2 or np.ptp(smooth) == 0:
             return None
         above = smooth >= _otsu(smooth)
         low, high = float(np.median(smooth[~above])), float(np.median(smooth[above]))
-        if low > limits["idle_share"] * high and (~above).mean() >= limits["easier_share"]:
+        if low > limits.idle_share * high and (~above).mean() >= limits.easier_share:
             break
         smooth = smooth[above]
     between = np.abs(smooth - (low + high) / 2) < (high - low) / 4
-    apart = between.mean() <= limits["between_share"] and high >= limits["level_ratio"] * low
+    apart = between.mean() <= limits.between_share and high >= limits.level_ratio * low
     return (low, high) if apart else None
 
 
@@ -108,7 +107,7 @@ def _otsu(values: np.ndarray) -> float:
     return float(edges[int(np.argmax(below * above * gap**2)) + 1])
 
 
-def _working(effort: np.ndarray, levels: tuple[float, float], limits: Mapping) -> np.ndarray | None:
+def _working(effort: np.ndarray, levels: tuple[float, float], limits: Bouts) -> np.ndarray | None:
     """Which blocks are work; bool, shape of `effort`, or None where the two levels fit badly.
 
     The dearest change of level that explains nearly as much as the cheapest is taken: long
@@ -117,14 +116,14 @@ def _working(effort: np.ndarray, levels: tuple[float, float], limits: Mapping) -
     known = np.isfinite(effort)
     spread = float(np.var(effort[known]))
     best, chosen = 0.0, None
-    for price in limits["change_s"]:
-        working = _decode(effort, levels, price / limits["block_s"])
+    for price in limits.change_s:
+        working = _decode(effort, levels, price / limits.block_s)
         means = [effort[known & side] for side in (working, ~working)]
         if min(map(len, means)) == 0:
             continue
         unexplained = sum(float(np.var(part)) * len(part) for part in means) / known.sum()
         explained = 1 - unexplained / spread
-        if explained >= limits["nearly"] * best:
+        if explained >= limits.nearly * best:
             chosen = working
         best = max(best, explained)
     return chosen
@@ -147,11 +146,11 @@ def _decode(effort: np.ndarray, levels: tuple[float, float], price: float) -> np
     return lead[np.minimum.accumulate(places[::-1])[::-1]] > 0
 
 
-def _stretches(working: np.ndarray, limits: Mapping) -> list[tuple[int, int]]:
+def _stretches(working: np.ndarray, limits: Bouts) -> list[tuple[int, int]]:
     """(first, last + 1) in seconds of each stretch of work that is long enough."""
     changes = np.flatnonzero(np.diff(np.concatenate([[False], working, [False]]).astype(np.int8)))
-    pairs = (changes * limits["block_s"]).reshape(-1, 2).tolist()
-    return [(first, last) for first, last in pairs if last - first >= limits["shortest_s"]]
+    pairs = (changes * limits.block_s).reshape(-1, 2).tolist()
+    return [(first, last) for first, last in pairs if last - first >= limits.shortest_s]
 
 
 def _bout(grid: Grid, first: int, last: int) -> Bout:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.limits import LIMITS
 from taperback.importer.model import (
     BEST_DURATIONS_S,
     HEART_RATE_BIN_BPM,
@@ -54,7 +54,7 @@ def _best_means(values: np.ndarray) -> np.ndarray:
 
     A window counts where nearly all of its seconds were measured; its mean is over those.
     """
-    share = shared_toml("limits.toml")["cleaning"]["best_known_share"]
+    share = LIMITS.cleaning.best_known_share
     known = np.isfinite(values)
     best = np.full(len(BEST_DURATIONS_S), np.nan)
     if not known.any():

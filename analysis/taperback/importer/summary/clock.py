@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import UTC, datetime
 
 import numpy as np
 
 from taperback.common.errors import InputError
+from taperback.common.importer_limits import Cleaning
 
 
 def one_clock(
-    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+    time: np.ndarray, limits: Cleaning, removed: dict[str, float]
 ) -> tuple[np.ndarray, np.ndarray]:
     """(time in whole seconds [Unix s], index of each sample's row), ascending, one a second.
 
@@ -38,27 +38,27 @@ def one_clock(
     return time[last], rows[order[last]]
 
 
-def _runs(time: np.ndarray, limits: Mapping) -> np.ndarray:
+def _runs(time: np.ndarray, limits: Cleaning) -> np.ndarray:
     """Number of the stretch between clock jumps that each sample lies in; shape (n,)."""
     steps = np.diff(time)
-    jumps = (steps < -limits["clock_back_s"]) | (steps > limits["clock_ahead_s"])
+    jumps = (steps < -limits.clock_back_s) | (steps > limits.clock_ahead_s)
     return np.concatenate([[0], np.cumsum(jumps)])[: len(time)]
 
 
 def _without_short_runs(
-    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+    time: np.ndarray, limits: Cleaning, removed: dict[str, float]
 ) -> tuple[np.ndarray, np.ndarray]:
     sizes = np.bincount(_runs(time, limits), minlength=1)
     if len(sizes) == 1:
         return time, np.arange(len(time))
-    kept = np.flatnonzero(sizes[_runs(time, limits)] >= min(limits["clock_run_s"], sizes.max()))
+    kept = np.flatnonzero(sizes[_runs(time, limits)] >= min(limits.clock_run_s, sizes.max()))
     if len(kept) < len(time):
         removed["clock astray"] = float(len(time) - len(kept))
     return time[kept], kept
 
 
 def _moved_together(
-    time: np.ndarray, limits: Mapping, removed: dict[str, float]
+    time: np.ndarray, limits: Cleaning, removed: dict[str, float]
 ) -> tuple[np.ndarray, np.ndarray]:
     """Stretches on other clocks, moved up against the longest one, which is believed."""
     everything = np.arange(len(time))
@@ -72,7 +72,7 @@ def _moved_together(
     return time - (jump[run] - jump[longest]), everything
 
 
-def _only_out_of_order(time: np.ndarray, run: np.ndarray, limits: Mapping) -> bool:
+def _only_out_of_order(time: np.ndarray, run: np.ndarray, limits: Cleaning) -> bool:
     """Whether the stretches follow each other without overlap once they are sorted."""
     starts = np.array([time[run == one].min() for one in range(min(run[-1] + 1, 50))])
     ends = np.array([time[run == one].max() for one in range(len(starts))])
@@ -81,11 +81,11 @@ def _only_out_of_order(time: np.ndarray, run: np.ndarray, limits: Mapping) -> bo
     return bool(
         len(starts) == run[-1] + 1
         and (between > 0).all()
-        and (between <= limits["clock_ahead_s"]).all()
+        and (between <= limits.clock_ahead_s).all()
     )
 
 
-def started_s(stated: datetime, time: np.ndarray, limits: Mapping) -> float:
+def started_s(stated: datetime, time: np.ndarray, limits: Cleaning) -> float:
     """When the leg started [Unix s]: as stated, unless its samples contradict that.
 
     Args:
@@ -97,16 +97,16 @@ def started_s(stated: datetime, time: np.ndarray, limits: Mapping) -> float:
         InputError: the date says that the clock was never set, or the leg lasts for days.
     """
     start = stated.timestamp()
-    if len(time) and not 0 <= time[0] - start <= limits["start_before_s"]:
+    if len(time) and not 0 <= time[0] - start <= limits.start_before_s:
         start = float(time[0])
     year = datetime.fromtimestamp(start, tz=UTC).year
-    if not limits["first_year"] <= year <= limits["last_year"]:
+    if not limits.first_year <= year <= limits.last_year:
         raise InputError(
             f"it is dated {datetime.fromtimestamp(start, tz=UTC):%Y-%m-%d}, so its clock was not "
             "set",
             "export it with the right date, or leave it out",
         )
-    if len(time) and time[-1] - start > limits["longest_s"]:
+    if len(time) and time[-1] - start > limits.longest_s:
         raise InputError(
             f"it lasts {(time[-1] - start) / 3600:.0f} hours, so its clock jumped",
             "export the activity again, or leave it out",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
+
+from taperback.common.importer_limits import Cleaning
 
 
 def believed(
@@ -12,7 +12,7 @@ def believed(
     values: np.ndarray,
     weight: np.ndarray,
     sport: str,
-    limits: Mapping,
+    limits: Cleaning,
     removed: dict[str, float],
 ) -> np.ndarray:
     """A channel without readings that cannot be true.
@@ -33,10 +33,11 @@ def believed(
         return np.full(len(values), np.nan)
     low, high = _bounds(name, sport, limits)
     rules = {"out of range": known & ((values < low) | (values > high))}
-    if spike := limits.get(f"spike_{name}"):
+    spike, stuck_s = _fault_limits(name, limits)
+    if spike:
         rules["spike"] = _spikes(values, spike)
-    if stuck := limits.get(f"stuck_{name.rsplit('_', 1)[0]}_s"):
-        rules["stuck"] = _stuck(values, weight, stuck)
+    if stuck_s:
+        rules["stuck"] = _stuck(values, weight, stuck_s)
     bad = np.zeros(len(values), bool)
     label = name.rsplit("_", 1)[0].replace("_", " ")
     for rule, hit in rules.items():
@@ -46,12 +47,21 @@ def believed(
     return np.where(bad, np.nan, values)
 
 
-def _bounds(name: str, sport: str, limits: Mapping) -> tuple[float, float]:
+def _fault_limits(name: str, limits: Cleaning) -> tuple[float, float]:
+    """How far a spike stands out, and how long a stuck sensor says the same; 0 for no such rule."""
+    return {
+        "heart_rate_bpm": (limits.spike_heart_rate_bpm, limits.stuck_heart_rate_s),
+        "power_w": (limits.spike_power_w, limits.stuck_power_s),
+        "speed_mps": (limits.spike_speed_mps, 0),
+    }.get(name, (0, 0))
+
+
+def _bounds(name: str, sport: str, limits: Cleaning) -> tuple[float, float]:
     if name == "heart_rate_bpm":
-        return limits["heart_rate_low_bpm"], limits["heart_rate_high_bpm"]
+        return limits.heart_rate_low_bpm, limits.heart_rate_high_bpm
     if name == "power_w":
-        return 0.0, limits["power_high_w"]
-    speeds = limits["speed_high_mps"]
+        return 0.0, limits.power_high_w
+    speeds = limits.speed_high_mps
     return 0.0, speeds.get(sport, speeds["other"])
 
 

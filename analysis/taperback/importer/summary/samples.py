@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.common.resources import shared_toml
+from taperback.common.importer_limits import Cleaning
+from taperback.common.limits import LIMITS
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.summary.clock import one_clock, started_s
 from taperback.importer.summary.plausible import believed
@@ -50,7 +51,7 @@ def clean(recording: Recording) -> Grid:
     Raises:
         InputError: the clock was never set, or jumped so far that the recording makes no sense.
     """
-    limits = shared_toml("limits.toml")["cleaning"]
+    limits = LIMITS.cleaning
     removed: dict[str, float] = {}
     # One array and not a column at a time: a lookup in a frame takes as long as a whole rule.
     samples = recording.samples.to_numpy(float)
@@ -62,7 +63,7 @@ def clean(recording: Recording) -> Grid:
         return _without_samples(recording, start, limits)
     gap_s = _gap_s(time, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
-    columns["speed_mps"] = speed_of(time, columns, limits["speed_window_s"])
+    columns["speed_mps"] = speed_of(time, columns, limits.speed_window_s)
     for name in CHANNELS:
         columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
     end = max(float(time[-1]), _last_length_s(recording, start, limits))
@@ -77,10 +78,10 @@ def clean(recording: Recording) -> Grid:
     return Grid(start, moving, removed_s=took, **measured)
 
 
-def _without_samples(recording: Recording, start: float, limits: Mapping) -> Grid:
+def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Grid:
     """A leg without samples: pool lengths still tell when it moved and how fast."""
     seconds = int(recording.end_utc.timestamp() - start)
-    if not len(recording.lengths) or not 0 < seconds <= limits["longest_s"]:
+    if not len(recording.lengths) or not 0 < seconds <= limits.longest_s:
         nothing = np.empty(0)
         return Grid(start, np.empty(0, bool), *(nothing,) * 5, {})
     speed, swimming = length_speed(recording, start, seconds)
@@ -88,21 +89,21 @@ def _without_samples(recording: Recording, start: float, limits: Mapping) -> Gri
     return Grid(start, swimming, speed, *(unknown,) * 4, {})
 
 
-def _gap_s(time: np.ndarray, limits: Mapping) -> float:
+def _gap_s(time: np.ndarray, limits: Cleaning) -> float:
     """How long this device may be silent while it records [s].
 
     Some write a position only every half minute; their usual step tells, within bounds.
     """
-    usual = float(np.median(np.diff(time))) if len(time) > limits["fewest_steps"] else 0.0
-    return float(np.clip(limits["gap_steps"] * usual, limits["gap_s"], limits["longest_gap_s"]))
+    usual = float(np.median(np.diff(time))) if len(time) > limits.fewest_steps else 0.0
+    return float(np.clip(limits.gap_steps * usual, limits.gap_s, limits.longest_gap_s))
 
 
-def _last_length_s(recording: Recording, start: float, limits: Mapping) -> float:
+def _last_length_s(recording: Recording, start: float, limits: Cleaning) -> float:
     """When the last pool length ended, since lengths may outlast the samples [Unix s]."""
     if recording.lengths.empty:
         return start
     ends = (recording.lengths["start_s"] + recording.lengths["duration_s"]).to_numpy(float)
-    ends = ends[ends <= start + limits["longest_s"]]  # a clock that jumped ends nothing
+    ends = ends[ends <= start + limits.longest_s]  # a clock that jumped ends nothing
     return float(ends.max()) - 1 if len(ends) else start
 
 
@@ -132,7 +133,7 @@ def _moving(
     source: np.ndarray,
     grid: Mapping[str, np.ndarray],
     swimming: np.ndarray | None,
-    limits: Mapping,
+    limits: Cleaning,
     removed: dict[str, float],
 ) -> np.ndarray:
     """Which seconds count as training: not paused, not in a gap, not standing."""
@@ -148,9 +149,9 @@ def _moving(
     return moving & ~standing
 
 
-def _standing(sport: str, grid: Mapping[str, np.ndarray], limits: Mapping) -> np.ndarray:
+def _standing(sport: str, grid: Mapping[str, np.ndarray], limits: Cleaning) -> np.ndarray:
     """Seconds without way or work, in sports that travel; others stand and train all the same."""
-    if sport not in limits["standing_sports"]:
+    if sport not in limits.standing_sports:
         return np.zeros(len(grid["speed_mps"]), bool)
     with np.errstate(invalid="ignore"):
-        return (grid["speed_mps"] < limits["standing_mps"]) & ~(grid["power_w"] > 0)
+        return (grid["speed_mps"] < limits.standing_mps) & ~(grid["power_w"] > 0)

@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, note
-from taperback.common.resources import shared_toml
 from taperback.importer.local_day import zone_at
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
@@ -95,7 +95,7 @@ def _moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ..
     """
     seconds = float(np.count_nonzero(grid.moving))
     timer = recording.total_timer_s
-    share = shared_toml("limits.toml")["cleaning"]["least_recorded_share"]
+    share = LIMITS.cleaning.least_recorded_share
     recorded = len(grid.moving) - grid.removed_s.get("recording gap", 0.0)
     if not 0 < timer <= _longest_s() or recorded >= share * timer:
         return seconds if len(grid.moving) else NAN, ()
@@ -104,7 +104,7 @@ def _moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ..
 
 
 def _longest_s() -> float:
-    return shared_toml("limits.toml")["cleaning"]["longest_s"]
+    return LIMITS.cleaning.longest_s
 
 
 def _distance_m(recording: Recording, grid: Grid) -> float:
@@ -126,7 +126,7 @@ def _ascent_m(recording: Recording, grid: Grid) -> float:
     if np.isfinite(recording.total_ascent_m):
         return recording.total_ascent_m
     known = grid.altitude_m[np.isfinite(grid.altitude_m)]
-    window = shared_toml("limits.toml")["cleaning"]["ascent_window_s"]
+    window = LIMITS.cleaning.ascent_window_s
     if len(known) < 2 * window:
         return NAN
     smooth = np.convolve(known, np.ones(window) / window, "valid")
