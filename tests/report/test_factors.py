@@ -71,7 +71,7 @@ def test_the_curve_keeps_its_shape() -> None:
 
 def test_races_that_were_all_alike_are_not_drawn() -> None:
     view = views()["body_clock_lag_h"]
-    assert not view.drawn
+    assert view.place == ""
     assert len(view.points) == 4
 
 
@@ -85,7 +85,7 @@ def test_a_factor_without_races_has_no_lines() -> None:
         missing=((race_id(0), "no usual week"),),
     )
     view = views(factors=(bare,))["volume_cut"]
-    assert (view.points, view.published, view.drawn) == ((), None, False)
+    assert (view.points, view.published, view.place) == ((), None, "")
     assert view.missing == (("A", "No usual week."),)
 
 

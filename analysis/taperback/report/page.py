@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
-from typing import Any
 
+from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.weeks import week_chart
 from taperback.report.files import json_text, write_files
-from taperback.report.render import render
+from taperback.report.render import Section, render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
 from taperback.study.review import Study
 from taperback.study.to_json import to_json
 
 REPORT_FILES = ("report.html", "race_weeks.csv", "study.json", "next_week.csv")
+
+SECTIONS = (
+    Section("rule", "The rule", "rule.html"),
+    Section("glance", "Races", "glance.html"),
+    Section("weeks", "Race weeks", "weeks.html"),
+    Section("factors", "What went with good races", "factors.html"),
+    Section("panic", "Panic training", "panic.html"),
+    Section("next", "Next time", "next.html"),
+    Section("unused", "Not known", "unused.html"),
+    Section("made-from", "Made from", "made_from.html"),
+    Section("method", "Method", "method.html"),
+    Section("cautions", "Cautions", "cautions.html"),
+)
+"""The parts of the page in their order."""
 
 
 def write_report(study: Study, out: Path) -> tuple[Path, ...]:
@@ -33,12 +48,12 @@ def write_report(study: Study, out: Path) -> tuple[Path, ...]:
 
 def page_html(page: Page) -> str:
     """The page in one piece."""
-    return render("page.html", page, charts(page), ("page.js",))
+    return render("page.html", page, charts(page), SECTIONS, ("page.js",))
 
 
-def charts(page: Page) -> dict[str, Any]:
+def charts(page: Page) -> Charts:
     """Every chart of the page by the id of its place."""
     most = max((strip.most_hours for strip in page.strips), default=0.0)
-    weeks = {f"chart-{strip.race.anchor}": week_chart(strip, most) for strip in page.strips}
-    factors = {f"chart-{view.factor}": factor_chart(view) for view in page.factors if view.drawn}
-    return {**weeks, **factors}
+    weeks = {strip.place: partial(week_chart, strip, most) for strip in page.strips}
+    factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
+    return make_each({**weeks, **factors})

@@ -7,11 +7,12 @@ import hashlib
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import NamedTuple
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from taperback.report.charts.chart import Charts, Places
 from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.charts.theme import SCHEMES, colours, css_variables
 
@@ -20,15 +21,34 @@ EMPTY_STYLE = ""
 """Plotly adds one empty style element and fills it by script, so its digest is allowed, too."""
 
 
-def render(template: str, page: object, charts: dict[str, Any], scripts: tuple[str, ...]) -> str:
+class Section(NamedTuple):
+    """One part of a page: its id, its name in the menu, and the template that prints it."""
+
+    anchor: str
+    menu: str
+    template: str
+
+
+def render(
+    template: str,
+    page: object,
+    charts: Charts,
+    sections: tuple[Section, ...],
+    scripts: tuple[str, ...],
+) -> str:
     """The page as HTML.
 
     Args:
-        template: name of the template that prints `page`.
+        template: name of the template that puts the sections into the frame.
         page: finished values.
         charts: every chart of the page by the id of its place.
+        sections: the parts of the page in their order.
         scripts: names of the page's own scripts, which run after plotly's.
+
+    Raises:
+        ValueError: a chart has no place on the page, or a place has no chart.
     """
+    places = Places(charts)
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
@@ -40,15 +60,19 @@ def render(template: str, page: object, charts: dict[str, Any], scripts: tuple[s
     )
     style = _style()
     every = (plotly_script(), *(_asset(name) for name in scripts))
-    return environment.get_template(template).render(
+    environment.globals["drawn"] = places.drawn
+    html = environment.get_template(template).render(
         page=page,
         policy=policy(every, (style, EMPTY_STYLE)),
         style=Markup(style),  # noqa: S704 - our own file
         guards=foreign_style_ids(every[0]),
         scripts=[Markup(script) for script in every],  # noqa: S704 - plotly's own file and ours
-        charts=script_json(charts),
+        sections=sections,
+        charts=script_json({place: chart for place, chart in charts.items() if chart}),
         schemes=script_json({scheme: colours(scheme) for scheme in SCHEMES}),
     )
+    places.expect_all_asked()
+    return html
 
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
+from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.squad_factors import squad_factor_chart
 from taperback.report.files import json_text, write_files
-from taperback.report.render import render
-from taperback.report.squad.view import squad_view
+from taperback.report.render import Section, render
+from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv
 from taperback.squad.anonymous import anonymous
 from taperback.squad.model import Squad
@@ -15,6 +17,17 @@ from taperback.squad.tables import athletes_table, squad_table
 from taperback.squad.to_json import squad_json
 
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
+
+SECTIONS = (
+    Section("together", "Together", "squad_together.html"),
+    Section("athletes", "Athletes", "squad_athletes.html"),
+    Section("effects", "What went with good races", "squad_effects.html"),
+    Section("panic", "Panic training", "squad_panic.html"),
+    Section("thin", "Thin data", "squad_thin.html"),
+    Section("method", "Method", "squad_method.html"),
+    Section("cautions", "Cautions", "cautions.html"),
+)
+"""The parts of the page in their order."""
 
 
 def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Path, ...]:
@@ -35,8 +48,17 @@ def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Pat
 
 def squad_html(squad: Squad, *, nameless: bool = False) -> str:
     """The coach's page in one piece."""
+    page = squad_view(squad, anonymous=nameless)
+    return render("squad.html", page, charts(squad, page), SECTIONS, ("page.js", "sort.js"))
+
+
+def charts(squad: Squad, page: SquadPage) -> Charts:
+    """Every chart of the page by the id of its place."""
     keys = [member.key for member in squad.members]
     factors = squad.evidence.factors if squad.evidence else ()
-    charts = {f"chart-{f.factor}": squad_factor_chart(f, keys) for f in factors}
-    page = squad_view(squad, anonymous=nameless)
-    return render("squad.html", page, charts, ("page.js", "sort.js"))
+    return make_each(
+        {
+            view.place: partial(squad_factor_chart, factor, keys)
+            for view, factor in zip(page.factors, factors, strict=True)
+        }
+    )

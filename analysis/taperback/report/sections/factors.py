@@ -53,7 +53,7 @@ class FactorView:
         finding, effects, against, exact: sentences.
         missing: (race letter, why) for each race that is not among the points.
         points, published, personal: what the chart shows; `rule_range` is its column.
-        drawn: whether there is a chart; races that all had the same value show nothing.
+        place: where the chart stands; empty where races that all had the same value show nothing.
         x_title, y_title: axes with units.
         how_to_read: sentences beside the chart.
         summary: what the chart shows, for those who cannot see it.
@@ -71,7 +71,7 @@ class FactorView:
     published: Ribbon | None
     personal: Ribbon | None
     rule_range: tuple[float, float] | None
-    drawn: bool
+    place: str
     x_title: str
     y_title: str
     how_to_read: tuple[str, ...]
@@ -115,7 +115,7 @@ def _view(
         published=published,
         personal=personal,
         rule_range=_rule_range(part),
-        drawn=len({point.x for point in points}) > 1,
+        place=f"chart-{factor.factor}" if len({point.x for point in points}) > 1 else "",
         x_title=_axis(factor.factor),
         y_title=_axis(outcome),
         how_to_read=_how_to_read(factor, points, outcome, part is not None),

@@ -89,6 +89,11 @@ class Strip:
     summary: str
 
     @property
+    def place(self) -> str:
+        """Where the chart stands."""
+        return f"chart-{self.race.anchor}"
+
+    @property
     def most_hours(self) -> float:
         """The longest day of training in the strip [h]."""
         return max((sum(point.hours.values()) for point in self.points), default=0.0)

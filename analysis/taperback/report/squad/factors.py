@@ -47,6 +47,11 @@ class SquadFactorView:
     rows: tuple[EffectRow, ...]
     summary: str
 
+    @property
+    def place(self) -> str:
+        """Where the chart stands."""
+        return f"chart-{self.factor}"
+
 
 def squad_factors(evidence: SquadEvidence, names: dict[str, str]) -> tuple[SquadFactorView, ...]:
     """Every primary factor, in order; `names` are the athletes by key, in the page's order."""
