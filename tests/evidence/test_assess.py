@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
 import taperback.evidence.assess as assess_room
 from evidence.beliefs import SIZE, certain, peak, place
+from taperback.common.outcomes import RESULT, RPE
 from taperback.evidence.additive import KNOTS, Posterior, posterior
 from taperback.evidence.assess import assess
 from taperback.evidence.effects import effect_of
@@ -34,7 +37,7 @@ def races(n: int = 5, **columns: list[float]) -> pd.DataFrame:
 
 def result(x: pd.DataFrame, y: list[float]) -> Evidence:
     outcome = pd.Series(y, index=x.index, dtype=float)
-    return assess(x, outcome, outcome_name="result_pct", more_is_good=True)
+    return assess(x, outcome, RESULT)
 
 
 def rule(evidence: Evidence) -> Rule:
@@ -70,7 +73,7 @@ def test_a_better_optimum_elsewhere_moves_the_rule_there() -> None:
 def test_rpe_gets_no_rule_and_is_centred_on_nothing() -> None:
     x = races()
     y = pd.Series([8.0, 7.5, 9.0, 8.5, 8.0], index=x.index)
-    evidence = assess(x, y, outcome_name="race_rpe", more_is_good=False)
+    evidence = assess(x, y, RPE)
     assert evidence.rule is None
     assert [factor.published.mean for factor in evidence.factors] == pytest.approx([0.0] * 4)
 
@@ -78,7 +81,7 @@ def test_rpe_gets_no_rule_and_is_centred_on_nothing() -> None:
 def test_lower_rpe_counts_as_better() -> None:
     x = races()
     y = pd.Series([8.0, 6.0, 9.5, 6.0, 6.0], index=x.index)
-    assert assess(x, y, outcome_name="race_rpe", more_is_good=False).factors[0].more_is_better > 0.5
+    assert assess(x, y, RPE).factors[0].more_is_better > 0.5
 
 
 def test_a_factor_that_never_changed_is_refused_and_stays_published() -> None:
@@ -166,7 +169,7 @@ def test_order_of_races_changes_nothing() -> None:
     x = races()
     y = pd.Series(RESULTS, index=x.index)
     place = [3, 1, 4, 0, 2]
-    mixed = assess(x.iloc[place], y.iloc[place], outcome_name="result_pct", more_is_good=True)
+    mixed = assess(x.iloc[place], y.iloc[place], RESULT)
     plain = result(x, RESULTS)
     mixed_part, plain_part = rule(mixed).parts[0], rule(plain).parts[0]
     assert (mixed_part.low, mixed_part.best) == (plain_part.low, plain_part.best)
@@ -201,8 +204,8 @@ def test_the_answer_says_what_it_is_about() -> None:
     x = races().set_axis([11, 12, 13, 14, 15])
     y = pd.Series(RESULTS, index=x.index)
     left_out = (("race 9", "the race was not finished"),)
-    evidence = assess(x, y, outcome_name="result_pct", more_is_good=True, left_out=left_out)
-    assert (evidence.outcome, evidence.more_is_good, evidence.n) == ("result_pct", True, 5)
+    evidence = assess(x, y, RESULT, left_out=left_out)
+    assert (evidence.outcome, evidence.n) == (RESULT, 5)
     assert evidence.left_out == left_out
     assert tuple(factor.factor for factor in evidence.factors) == FACTORS
     cut = evidence.factors[0]
@@ -270,7 +273,7 @@ def test_a_strength_follows_from_its_signs_whichever_way_is_good() -> None:
     x["sleep_change_h"] = [0.0, -1.0, 1.1, -0.6, 0.8, -0.3, 0.5, 0.2]
     y = 8.0 - 3.0 * x["sleep_change_h"]
     for good in (True, False):
-        evidence = assess(x, y, outcome_name="race_rpe", more_is_good=good)
+        evidence = assess(x, y, replace(RPE, more_is_good=good))
         sleep = evidence.factors[2]
         assert 0 <= sleep.more_is_better <= 1
         assert (sleep.more_is_better > 0.9) is not good
@@ -286,7 +289,7 @@ def test_for_a_result_the_cut_is_ranked_by_the_height_of_the_published_curve() -
     y = [0.0, 1.0, 2.0, 3.0, 4.0]
     x = races(5, volume_cut=cuts)
     assert result(x, y).factors[0].p_holm == pytest.approx(4 * 2 / 120)
-    rpe = assess(x, pd.Series(y, x.index), outcome_name="race_rpe", more_is_good=True).factors[0]
+    rpe = assess(x, pd.Series(y, x.index), replace(RPE, more_is_good=True)).factors[0]
     assert rpe.p_holm == pytest.approx(min(4 * rpe.ranked.p_value, 1))
     assert rpe.p_holm > 4 * 2 / 120
 

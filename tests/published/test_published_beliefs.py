@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from published.ledger import library
+from taperback.common.outcomes import RESULT
 from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, hat_weights, noise_grid, posterior
 from taperback.evidence.assess import assess
@@ -26,7 +27,7 @@ def nothing_seen() -> Evidence:
     """The whole answer for an athlete without races."""
     none = pd.DataFrame(columns=list(FACTORS), dtype=float)
     outcome = pd.Series([], dtype=float)
-    return assess(none, outcome, outcome_name="result_pct", more_is_good=True)
+    return assess(none, outcome, RESULT)
 
 
 def rule_of(evidence: Evidence) -> Rule:

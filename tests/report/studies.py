@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.notices import Level, Notice
+from taperback.common.outcomes import OUTCOMES, RESULT, RPE
 from taperback.evidence.model import (
     Classical,
     Curve,
@@ -200,8 +201,7 @@ def rule(strength: str = "leaning") -> Rule:
 def evidence(strength: str = "leaning") -> Evidence:
     """Evidence on results: four races, one left out."""
     return Evidence(
-        outcome="result_pct",
-        more_is_good=True,
+        outcome=RESULT,
         n=4,
         left_out=((race_id(4), NO_RESULT),),
         noise_published=Estimate(1.8, 1.2, 2.7),
@@ -233,9 +233,7 @@ def rpe_evidence() -> Evidence:
         replace(found, outcome=found.outcome + 7, strength="published only")
         for found in made.factors
     )
-    return replace(
-        made, outcome="race_rpe", more_is_good=False, left_out=(), factors=felt, rule=None
-    )
+    return replace(made, outcome=RPE, left_out=(), factors=felt, rule=None)
 
 
 def imported() -> Imported:
@@ -309,7 +307,7 @@ def study(strength: str = "leaning", outcome: str = "result") -> Study:
         imported=imported(),
         weeks=weeks,
         table=table,
-        outcome=outcome,
+        outcome=OUTCOMES[outcome],
         result=found,
         rpe=rpe_evidence(),
         next_week=plan_next_week(weeks, found.rule),
@@ -349,7 +347,7 @@ def nothing_known() -> Study:
         weeks=(),
         table=made.table.iloc[:0],
         result=empty,
-        rpe=replace(empty, outcome="race_rpe"),
+        rpe=replace(empty, outcome=RPE),
         next_week=plan_next_week((), None),
         notices=(),
     )

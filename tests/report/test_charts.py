@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from report.studies import RACES, evidence, race_id, study
+from taperback.common.outcomes import RESULT
 from taperback.report.charts.factors import factor_chart, letter_places
 from taperback.report.charts.figures import factor_figures, race_week_figures
 from taperback.report.charts.theme import colours
@@ -24,7 +25,7 @@ REFS = race_refs(STUDY.weeks)
 def strip(place: int) -> Strip:
     """The strip of the race at that place."""
     numbers = flag_numbers(STUDY.weeks)
-    return strips(STUDY.weeks, "result_pct", REFS, (), numbers)[place]
+    return strips(STUDY.weeks, RESULT, REFS, (), numbers)[place]
 
 
 def traces(chart: dict[str, Any]) -> dict[str, dict[str, Any]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from report.studies import REFUSED, factor, line, race_id, with_races
+from taperback.common.outcomes import RESULT, RPE
 from taperback.evidence.model import Estimate, Slope
 from taperback.report.words.factors import (
     against_words,
@@ -23,10 +24,10 @@ NAN = float("nan")
 def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
     made = with_races(4)
     told = (
-        finding(made, "race_rpe"),
-        strength_word(made.strength, "race_rpe"),
-        *effect_sentences(made, "race_rpe"),
-        *exact_sentences(factor("volume_cut", "published only"), "race_rpe", KEYS),
+        finding(made, RPE),
+        strength_word(made.strength, RPE),
+        *effect_sentences(made, RPE),
+        *exact_sentences(factor("volume_cut", "published only"), RPE, KEYS),
     )
     assert told[0] == (
         "Your four races say too little on their own, and no published study tells what to expect."
@@ -37,7 +38,7 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
 
 
 def test_effects_are_told_with_intervals_and_their_step() -> None:
-    told = effect_sentences(factor("volume_cut", "leaning"), "result_pct")
+    told = effect_sentences(factor("volume_cut", "leaning"), RESULT)
     assert told == (
         "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
         "points of volume cut between 10 and 50%.",
@@ -49,12 +50,12 @@ def test_effects_are_told_with_intervals_and_their_step() -> None:
 
 def test_an_interval_over_nothing_says_that_nothing_is_possible() -> None:
     made = factor("volume_cut", "leaning", personal=Estimate(0.2, -0.3, 0.7))
-    assert "so nothing at all is possible, too" in effect_sentences(made, "result_pct")[1]
+    assert "so nothing at all is possible, too" in effect_sentences(made, RESULT)[1]
 
 
 def test_an_unknown_chance_is_not_told() -> None:
     made = factor("volume_cut", "leaning", more_is_better=NAN)
-    assert len(effect_sentences(made, "result_pct")) == 2
+    assert len(effect_sentences(made, RESULT)) == 2
 
 
 @pytest.mark.parametrize(
@@ -71,9 +72,7 @@ def test_an_effect_says_what_it_is_per(name: str, words: str) -> None:
 
 
 def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> None:
-    told = exact_sentences(
-        factor("sleep_change_h", "leaning", classical=line()), "result_pct", KEYS
-    )
+    told = exact_sentences(factor("sleep_change_h", "leaning", classical=line()), RESULT, KEYS)
     assert told == (
         "Rank correlation (Spearman) +0.80 over four races, p = 0.33 from every order of the "
         "races.",
@@ -89,13 +88,13 @@ def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> Non
 
 def test_a_slope_that_one_race_turns_round_says_so() -> None:
     turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 2.0)), -1.0, 2.0)
-    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
+    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), RESULT, KEYS)
     assert any(text.endswith("a single race decides its direction.") for text in told)
 
 
 def test_a_slope_that_ends_at_nought_turns_round_nothing() -> None:
     turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 0.02)), -1.0, 0.02)
-    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), "result_pct", KEYS)
+    told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), RESULT, KEYS)
     assert "Leaving out one race at a time, that slope runs from −1.0 to 0.0%." in told
 
 
@@ -113,7 +112,7 @@ def test_races_against_it_are_counted_in_the_verb() -> None:
 
 
 def test_a_factor_with_a_curve_is_tested_on_the_curves_height() -> None:
-    told = exact_sentences(factor("volume_cut", "leaning"), "result_pct", KEYS)
+    told = exact_sentences(factor("volume_cut", "leaning"), RESULT, KEYS)
     assert told[-2] == (
         "Rank correlation with the height of the published curve, corrected for asking about "
         "several factors at once (Holm): p = 0.33."

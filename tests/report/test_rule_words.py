@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from report.studies import evidence, race_id, rule, study
+from taperback.common.outcomes import RESULT
 from taperback.evidence.model import STRENGTHS, Estimate, Rule, RulePart
 from taperback.report.words.rule import (
     STRENGTH_MEANS,
@@ -87,13 +88,13 @@ def test_hard_work_is_kept_only_where_a_usual_week_holds_some(
 
 
 def test_a_gain_that_may_be_nothing_says_so() -> None:
-    sure = gain_sentence(part("volume_cut", 0.5, 0.6), "result_pct")
+    sure = gain_sentence(part("volume_cut", 0.5, 0.6), RESULT)
     assert sure == (
         "Against no change, a volume cut of 50% is expected to be worth +1.8% (90% interval +0.2 "
         "to +3.9%) in the result."
     )
     doubtful = part("volume_cut", 0.5, 0.6, gain=Estimate(1.0, -0.1, 2.1))
-    assert gain_sentence(doubtful, "result_pct").endswith(", so it may also be worth nothing.")
+    assert gain_sentence(doubtful, RESULT).endswith(", so it may also be worth nothing.")
 
 
 def test_every_strength_has_its_own_words_and_only_the_weakest_disclaims_the_races() -> None:

@@ -20,6 +20,7 @@ from report.studies import (
     study,
 )
 from taperback.common.notices import Level, Notice
+from taperback.common.outcomes import RESULT
 from taperback.importer.summary.samples import clean
 from taperback.raceweek.model import Flag
 from taperback.report.sections.made_from import _RULES, made_from
@@ -96,7 +97,7 @@ class TestPanic:
         assert evidence_sentence(found) == text
 
     def test_flags_stand_under_their_race_with_what_came_of_it(self) -> None:
-        made = panic(STUDY.weeks, "result_pct", REFS)
+        made = panic(STUDY.weeks, RESULT, REFS)
         assert [week.race.key for week in made.weeks] == ["B"]
         assert [f.number for f in made.weeks[0].flags] == [1, 2, 3]
         assert made.weeks[0].flags[0].when == "5 days before, 4 Sep"
@@ -104,16 +105,16 @@ class TestPanic:
         assert made.calm == "Nothing of the kind was seen before races A, C, D and E."
 
     def test_nobody_is_blamed(self) -> None:
-        made = panic(STUDY.weeks, "result_pct", REFS)
+        made = panic(STUDY.weeks, RESULT, REFS)
         text = f"{made.lead} {[f.evidence for week in made.weeks for f in week.flags]}".lower()
         assert not any(word in text for word in ("should", "mistake", "wrong", "bad", "ruin"))
         assert "cannot tell that it changed the race" in text
 
     def test_a_calm_season_and_an_empty_one_are_different(self) -> None:
-        assert panic((race_week(0),), "result_pct", REFS).lead == (
+        assert panic((race_week(0),), RESULT, REFS).lead == (
             "No session of the last ten days before a race was seen to leave your own habit."
         )
-        assert panic((), "result_pct", {}).lead == "There is no race week to look at."
+        assert panic((), RESULT, {}).lead == "There is no race week to look at."
 
 
 class TestNextTime:

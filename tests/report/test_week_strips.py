@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from report.studies import race_week, study
+from taperback.common.outcomes import RESULT
 from taperback.raceweek.model import unknown
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, day_points, strips
@@ -17,7 +18,7 @@ STUDY = study()
 def strip(place: int) -> Strip:
     """The strip of the race at that place."""
     refs, numbers = race_refs(STUDY.weeks), flag_numbers(STUDY.weeks)
-    return strips(STUDY.weeks, "result_pct", refs, ("running",), numbers)[place]
+    return strips(STUDY.weeks, RESULT, refs, ("running",), numbers)[place]
 
 
 def test_a_strip_holds_the_last_three_weeks_and_race_day() -> None:
@@ -76,7 +77,7 @@ def test_without_a_baseline_there_is_no_band_and_no_comparison() -> None:
     }
     bare = replace(week, measures={**week.measures, **lost})
     numbers = {bare.race_id: ()}
-    made = strips((bare,), "result_pct", race_refs((bare,)), (), numbers)[0]
+    made = strips((bare,), RESULT, race_refs((bare,)), (), numbers)[0]
     assert (made.usual_day_h, made.usual_night_h) == (None, None)
     assert made.week_words == ("4% more", "", "")
     assert {cell.reason for cell in made.measures} == {"", "Only two usable weeks."}

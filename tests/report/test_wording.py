@@ -6,6 +6,7 @@ import doctest
 
 import pytest
 
+from taperback.common.outcomes import RESULT, RPE
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
 from taperback.report.words import wording
@@ -14,7 +15,6 @@ from taperback.report.words.wording import (
     days_before,
     interval,
     listing,
-    outcome_quantity,
     p_text,
     race_key,
     sentence,
@@ -62,14 +62,14 @@ def test_a_range_tells_its_unit_once(name: str, low: float, high: float, text: s
 
 
 def test_an_effect_always_has_a_sign_and_its_interval() -> None:
-    result = interval(outcome_quantity("result_pct"), Estimate(1.849, -0.24, 3.96))
+    result = interval(RESULT.difference, Estimate(1.849, -0.24, 3.96))
     assert result == "+1.8% (90% interval −0.2 to +4.0%)"
-    felt = interval(outcome_quantity("race_rpe"), Estimate(0.5, -0.5, 1.5))
+    felt = interval(RPE.difference, Estimate(0.5, -0.5, 1.5))
     assert felt == "+0.5 (90% interval −0.5 to +1.5)"
 
 
 def test_a_change_that_rounds_to_nothing_has_no_sign() -> None:
-    assert outcome_quantity("result_pct").show(-0.04) == "0.0%"
+    assert RESULT.difference.show(-0.04) == "0.0%"
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from taperback.common.outcomes import Outcome
 from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS
 from taperback.evidence.classical import line
@@ -29,10 +30,9 @@ _MISSING = "it is not known for this race"
 
 def assess(
     exposures: pd.DataFrame,
-    outcome: pd.Series,
+    values: pd.Series,
+    outcome: Outcome,
     *,
-    outcome_name: str,
-    more_is_good: bool,
     left_out: tuple[tuple[str, str], ...] = (),
 ) -> Evidence:
     """What these races say about each factor, and the rule that follows.
@@ -40,33 +40,30 @@ def assess(
     Args:
         exposures: one row a race in the order of time, indexed by label, with the columns of
             `FACTORS`; NaN is missing.
-        outcome: the outcome of the same races.
-        outcome_name: `result_pct`, for which published effects are known, or `race_rpe`.
-        more_is_good: whether a larger outcome is better.
+        values: the outcome of the same races.
+        outcome: what they are values of.
         left_out: (label, why) of races without an outcome.
 
     Returns:
         the evidence; the rule is None for an outcome with no published effects.
     """
     x = exposures[list(FACTORS)].to_numpy(float).reshape(-1, len(FACTORS)).round(SAME_DECIMALS)
-    y = outcome.to_numpy(float).round(SAME_DECIMALS)
+    y = values.to_numpy(float).round(SAME_DECIMALS)
     labels = tuple(str(label) for label in exposures.index)
-    is_result = outcome_name == "result_pct"
-    prior = result_prior() if is_result else rpe_prior()
-    beliefs = beliefs_of(prior, x, y, 1.0 if more_is_good else -1.0)
+    prior = result_prior() if outcome.published else rpe_prior()
+    beliefs = beliefs_of(prior, x, y, 1.0 if outcome.more_is_good else -1.0)
     words = words_of(prior, beliefs, x, y)
     factors = tuple(
         _factor(beliefs, place, x, y, labels, words[place]) for place in range(len(FACTORS))
     )
     return Evidence(
-        outcome=outcome_name,
-        more_is_good=more_is_good,
+        outcome=outcome,
         n=len(y),
         left_out=left_out,
         noise_published=beliefs.before.noise_estimate(),
         noise_personal=beliefs.after.noise_estimate(),
         factors=factors,
-        rule=_rule(beliefs, x, y, factors) if is_result else None,
+        rule=_rule(beliefs, x, y, factors) if outcome.published else None,
     )
 
 

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.outcomes import Outcome
+
 INTERVAL = 0.90
 """Share of the probability that every interval holds."""
 
@@ -238,7 +240,7 @@ class Evidence:
     """The whole answer for one athlete and one outcome.
 
     Attributes:
-        outcome: name of the outcome; more_is_good: whether larger is better.
+        outcome: what the factors were related to.
         n: races with an outcome.
         left_out: (label, why) for races without one.
         noise_published, noise_personal: race-to-race variation (SD), before and after the races,
@@ -247,8 +249,7 @@ class Evidence:
         rule: what to do next time; None where the outcome is one that no rule is made from.
     """
 
-    outcome: str
-    more_is_good: bool
+    outcome: Outcome
     n: int
     left_out: tuple[tuple[str, str], ...]
     noise_published: Estimate

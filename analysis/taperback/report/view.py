@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.outcomes import Outcome
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
@@ -16,9 +17,9 @@ from taperback.report.sections.sources import Sources, sources
 from taperback.report.sections.unused import Unused, unused
 from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
-from taperback.report.words.findings import finding, is_published
+from taperback.report.words.findings import finding
 from taperback.report.words.wording import count, short
-from taperback.study.review import OUTCOMES, Study
+from taperback.study.review import Study
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ class Page:
 def page_view(study: Study) -> Page:
     """The study as the page tells it."""
     refs = race_refs(study.weeks)
-    outcome = OUTCOMES[study.outcome]
+    outcome = study.outcome
     asked = study.asked
     athlete = study.journal.athlete
     return Page(
@@ -58,7 +59,7 @@ def page_view(study: Study) -> Page:
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
         factors=factor_views(asked, refs, study.weeks),
-        outcome=label_of(outcome),
+        outcome=label_of(outcome.name),
         start=_start(outcome),
         rule_drawn=asked.rule is not None,
         other_outcome=_other(study.other),
@@ -80,9 +81,9 @@ def _subtitle(refs: dict[str, RaceRef]) -> str:
     return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}"
 
 
-def _start(outcome: str) -> str:
+def _start(outcome: Outcome) -> str:
     """What the estimates start from, as the legend of the charts tells it."""
-    if is_published(outcome):
+    if outcome.published:
         return "what published studies expect"
     return "the start around nought, since nothing is published"
 
@@ -97,8 +98,8 @@ def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
     if not told and evidence.n:
         expected = (
             " from what published studies expect"
-            if is_published(evidence.outcome)
+            if evidence.outcome.published
             else ", and no published study tells what to expect"
         )
         told = [f"In {count(evidence.n, 'race')} nothing stands out{expected}."]
-    return label_of(evidence.outcome), tuple(told)
+    return label_of(evidence.outcome.name), tuple(told)

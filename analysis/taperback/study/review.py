@@ -12,6 +12,7 @@ import pandas as pd
 
 from taperback import __version__
 from taperback.common.notices import Notice
+from taperback.common.outcomes import OUTCOMES, RESULT, RPE, Outcome
 from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
@@ -28,9 +29,6 @@ from taperback.study.next_week import NextWeek, plan_next_week
 SCHEMA_VERSION = 2
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
 
-OUTCOMES = {"result": "result_pct", "rpe": "race_rpe"}
-"""What a person asks for, and the measure that answers."""
-
 
 @dataclass(frozen=True)
 class Study:
@@ -41,7 +39,7 @@ class Study:
         imported: what the files held.
         weeks: one per race, in order of date.
         table: `weeks` as a table, one row a race, all measures.
-        outcome: the outcome asked for, a key of `OUTCOMES`.
+        outcome: the outcome asked for.
         result: the evidence on race results; rpe: the evidence on race RPE.
         next_week: the rule in hours and minutes.
         notices: all remarks, of the journal and then of the files.
@@ -52,7 +50,7 @@ class Study:
     imported: Imported
     weeks: tuple[RaceWeek, ...]
     table: pd.DataFrame
-    outcome: str
+    outcome: Outcome
     result: Evidence
     rpe: Evidence
     next_week: NextWeek
@@ -62,12 +60,12 @@ class Study:
     @property
     def asked(self) -> Evidence:
         """The evidence on the outcome asked for."""
-        return self.result if self.outcome == "result" else self.rpe
+        return self.result if self.outcome == RESULT else self.rpe
 
     @property
     def other(self) -> Evidence:
         """The evidence on the outcome that was not asked for."""
-        return self.rpe if self.outcome == "result" else self.result
+        return self.rpe if self.outcome == RESULT else self.result
 
 
 def review(
@@ -99,15 +97,15 @@ def review(
     )
     weeks = race_weeks(imported, journal)
     journal = with_files_word(journal, weeks)
-    result = relate(weeks, "result_pct")
+    result = relate(weeks, RESULT)
     return Study(
         journal=journal,
         imported=imported,
         weeks=weeks,
         table=as_table(weeks),
-        outcome=outcome,
+        outcome=OUTCOMES[outcome],
         result=result,
-        rpe=relate(weeks, "race_rpe"),
+        rpe=relate(weeks, RPE),
         next_week=plan_next_week(weeks, result.rule),
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
@@ -124,9 +122,9 @@ def expect_outcome(outcome: str) -> None:
         raise ValueError(f"outcome is one of {', '.join(OUTCOMES)}, and not {outcome!r}")
 
 
-def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:
-    """What the race weeks say about one outcome, `result_pct` or `race_rpe`."""
-    told = [week for week in weeks if week.measures[outcome].known]
+def relate(weeks: tuple[RaceWeek, ...], outcome: Outcome) -> Evidence:
+    """What the race weeks say about one outcome."""
+    told = [week for week in weeks if week.measures[outcome.name].known]
     labels = [week.race_id for week in told]
     exposures = pd.DataFrame(
         {name: [week.number(name) for week in told] for name in PRIMARY_FACTORS},
@@ -135,13 +133,12 @@ def relate(weeks: tuple[RaceWeek, ...], outcome: str) -> Evidence:
     )
     return assess(
         exposures,
-        pd.Series([week.number(outcome) for week in told], index=labels, dtype=float),
-        outcome_name=outcome,
-        more_is_good=outcome == "result_pct",
+        pd.Series([week.number(outcome.name) for week in told], index=labels, dtype=float),
+        outcome,
         left_out=tuple(
-            (week.race_id, week.measures[outcome].reason)
+            (week.race_id, week.measures[outcome.name].reason)
             for week in weeks
-            if not week.measures[outcome].known
+            if not week.measures[outcome.name].known
         ),
     )
 

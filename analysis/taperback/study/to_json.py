@@ -14,7 +14,7 @@ from taperback.common.limits import LIMITS
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
 from taperback.common.resources import shared_toml
-from taperback.evidence.model import INTERVAL
+from taperback.evidence.model import INTERVAL, Evidence
 from taperback.journal.columns import TABLES
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study.review import SCHEMA_VERSION, Study
@@ -31,9 +31,9 @@ def to_json(study: Study) -> dict[str, object]:
         "schema_version": SCHEMA_VERSION,
         "athlete": plain(athlete),
         "journal": {name: len(getattr(study.journal, name)) for name in TABLES},
-        "outcome": study.outcome,
+        "outcome": study.outcome.asked,
         "races": [_race(week) for week in study.weeks],
-        "evidence": {"result": plain(study.result), "rpe": plain(study.rpe)},
+        "evidence": {"result": _evidence(study.result), "rpe": _evidence(study.rpe)},
         "next_week": plain(study.next_week),
         "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),
         "files": plain(study.imported.files),
@@ -52,6 +52,13 @@ def to_json(study: Study) -> dict[str, object]:
         },
         "versions": study.versions,
     }
+
+
+def _evidence(evidence: Evidence) -> dict[str, object]:
+    """The evidence, its outcome by name."""
+    outcome = evidence.outcome
+    told = {name: plain(value) for name, value in vars(evidence).items() if name != "outcome"}
+    return {"outcome": outcome.name, "more_is_good": outcome.more_is_good} | told
 
 
 def _race(week: RaceWeek) -> dict[str, object]:

@@ -14,7 +14,7 @@ from taperback.report.sections.factors import factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import race_refs
-from taperback.study.review import OUTCOMES, Study
+from taperback.study.review import Study
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure
@@ -52,7 +52,7 @@ def factor_figures(study: Study) -> dict[str, Figure]:
 def _strips(study: Study) -> tuple[Strip, ...]:
     refs, numbers = race_refs(study.weeks), flag_numbers(study.weeks)
     sports = study.journal.athlete.sports
-    return strips(study.weeks, OUTCOMES[study.outcome], refs, sports, numbers)
+    return strips(study.weeks, study.outcome, refs, sports, numbers)
 
 
 def _figure(chart: dict[str, Any]) -> Figure:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
@@ -18,7 +19,7 @@ from taperback.report.words.factors import (
     strength_word,
 )
 from taperback.report.words.findings import MORE_OF, finding
-from taperback.report.words.wording import count, outcome_quantity
+from taperback.report.words.wording import count
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,7 @@ def factor_views(
 def _view(
     factor: FactorEvidence,
     part: RulePart | None,
-    outcome: str,
+    outcome: Outcome,
     keys: dict[str, str],
     missing: tuple[tuple[str, str], ...],
 ) -> FactorView:
@@ -117,22 +118,24 @@ def _view(
         rule_range=_rule_range(part),
         place=f"chart-{factor.factor}" if len({point.x for point in points}) > 1 else "",
         x_title=_axis(factor.factor),
-        y_title=_axis(outcome),
+        y_title=_axis(outcome.name),
         how_to_read=_how_to_read(factor, points, outcome, part is not None),
         summary=_summary(label, len(points), outcome),
     )
 
 
-def _summary(label: str, races: int, outcome: str) -> str:
+def _summary(label: str, races: int, outcome: Outcome) -> str:
     return (
-        f"Chart: {label} of {count(races, 'race')} against {label_of(outcome)}, with the estimate "
-        "before and after adding them. The table below it holds the same races."
+        f"Chart: {label} of {count(races, 'race')} against {outcome.quantity.label}, with the "
+        "estimate before and after adding them. The table below it holds the same races."
     )
 
 
-def _points(factor: FactorEvidence, outcome: str, keys: dict[str, str]) -> tuple[RacePoint, ...]:
-    x, y = QUANTITIES[factor.factor], outcome_quantity(outcome)
-    y_as_told = QUANTITIES[outcome]
+def _points(
+    factor: FactorEvidence, outcome: Outcome, keys: dict[str, str]
+) -> tuple[RacePoint, ...]:
+    x, y = QUANTITIES[factor.factor], outcome.difference
+    y_as_told = outcome.quantity
     carrier = factor.carried_by
     return tuple(
         RacePoint(
@@ -151,7 +154,7 @@ def _points(factor: FactorEvidence, outcome: str, keys: dict[str, str]) -> tuple
 
 
 def _ribbons(
-    factor: FactorEvidence, outcome: str, points: tuple[RacePoint, ...]
+    factor: FactorEvidence, outcome: Outcome, points: tuple[RacePoint, ...]
 ) -> tuple[Ribbon | None, Ribbon | None]:
     """Both estimates, laid at the height of the races, since only their shape is evidence."""
     if not points:
@@ -209,12 +212,12 @@ def _axis(name: str) -> str:
 
 
 def _how_to_read(
-    factor: FactorEvidence, points: tuple[RacePoint, ...], outcome: str, has_rule: bool
+    factor: FactorEvidence, points: tuple[RacePoint, ...], outcome: Outcome, has_rule: bool
 ) -> tuple[str, ...]:
     """What right and up mean in this chart, and its marks."""
     told = [
         f"Further right is {MORE_OF.get(factor.factor, ('more of it', ''))[0]}; further up is "
-        f"{'a better result' if outcome == 'result_pct' else 'a race that felt harder'}."
+        f"{'a better result' if outcome.more_is_good else 'a race that felt harder'}."
     ]
     if has_rule:
         told.append("The shaded column is the range of the rule.")

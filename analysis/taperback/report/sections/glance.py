@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import Flag, RaceWeek
@@ -19,13 +20,9 @@ RULE_WORDS = {
 }
 
 
-MARKS = {"result_pct": ("best", "worst"), "race_rpe": ("easiest", "hardest")}
-"""What the races at both ends of an outcome are called."""
-
-
 @dataclass(frozen=True)
 class GlanceRow:
-    """One race. `mark` is one of its outcome's `MARKS` or empty; `flags` counts its panic flags."""
+    """One race. `mark` is one of its outcome's `ends` or empty; `flags` counts its panic flags."""
 
     race: RaceRef
     cells: tuple[Cell, ...]
@@ -46,10 +43,10 @@ class Glance:
 
 def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> Glance:
     """The races in order of date, with footnotes for whatever is unknown."""
-    names = (evidence.outcome, *PRIMARY_FACTORS)
+    names = (evidence.outcome.name, *PRIMARY_FACTORS)
     rows, notes = number_notes([[measure_cell(week, name) for name in names] for week in weeks])
     best, worst = best_and_worst(weeks, evidence)
-    ends = MARKS[evidence.outcome]
+    ends = evidence.outcome.ends
     marks = {best.race_id: ends[0], worst.race_id: ends[1]} if best and worst else {}
     return Glance(
         lead=_lead(best, worst, evidence, refs),
@@ -76,11 +73,11 @@ def best_and_worst(
     told = [
         (float(value), week)
         for week in weeks
-        if week.race_id not in out and (value := week.number(evidence.outcome)) is not None
+        if week.race_id not in out and (value := week.number(evidence.outcome.name)) is not None
     ]
     if len(told) < 2:
         return None, None
-    in_order = sorted(told, key=lambda pair: pair[0], reverse=evidence.more_is_good)
+    in_order = sorted(told, key=lambda pair: pair[0], reverse=evidence.outcome.more_is_good)
     return in_order[0][1], in_order[-1][1]
 
 
@@ -116,14 +113,14 @@ def _lead(
         return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is told")
     return " ".join(
         _week_in_words(which, week, evidence.outcome, refs)
-        for which, week in zip(MARKS[evidence.outcome], (best, worst), strict=True)
+        for which, week in zip(evidence.outcome.ends, (best, worst), strict=True)
     )
 
 
-def _week_in_words(which: str, week: RaceWeek, outcome: str, refs: dict[str, RaceRef]) -> str:
+def _week_in_words(which: str, week: RaceWeek, outcome: Outcome, refs: dict[str, RaceRef]) -> str:
     race = refs[week.race_id]
     told = week_clauses(week)
-    result = f"{label_of(outcome)} {measure_cell(week, outcome).text}"
+    result = f"{label_of(outcome.name)} {measure_cell(week, outcome.name).text}"
     before = f"; the week before it held {listing(told)}" if told else ""
     return f"The {which} was race {race.key}, {race.date}, {result}{before}."
 
@@ -155,11 +152,11 @@ def _compared(name: str, more: float, as_usual: str, what: str) -> str:
     return f"{digits} {'more' if more > 0 else 'less'} {what}"
 
 
-def signs_explained(outcome: str) -> str:
+def signs_explained(outcome: Outcome) -> str:
     """How to read the signs of the table."""
     result = (
         "A positive result is faster than the comparison, a negative one slower."
-        if outcome == "result_pct"
+        if outcome.more_is_good
         else "Race RPE runs from nought, no effort, to ten, the utmost."
     )
     return (

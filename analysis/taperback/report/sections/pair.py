@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import RaceWeek
-from taperback.report.sections.glance import MARKS, best_and_worst, flags_text
+from taperback.report.sections.glance import best_and_worst, flags_text
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.words.wording import count, sentence
 
@@ -54,14 +54,14 @@ class Pair:
 
 def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> Pair:
     """The week before the best race beside the week before the worst."""
-    marks = MARKS[evidence.outcome]
+    marks = evidence.outcome.ends
     best, worst = best_and_worst(weeks, evidence)
     if best is None or worst is None:
         why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
         return Pair(marks, None, None, (), (), sentence(why))
     names = [
         name
-        for name in (evidence.outcome, *_ORDER)
+        for name in (evidence.outcome.name, *_ORDER)
         if any(week.measures[name].known for week in (best, worst) if name in week.measures)
     ]
     cells = [[measure_cell(best, name), measure_cell(worst, name)] for name in names]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.common.dates import day_month
+from taperback.common.outcomes import RESULT, RPE, Outcome
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
@@ -57,7 +58,7 @@ def flag_numbers(weeks: tuple[RaceWeek, ...]) -> dict[str, tuple[int, ...]]:
     return numbers
 
 
-def panic(weeks: tuple[RaceWeek, ...], outcome: str, refs: dict[str, RaceRef]) -> Panic:
+def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef]) -> Panic:
     """Every flag with its evidence, and the outcome of the race that followed."""
     numbers = flag_numbers(weeks)
     flagged = tuple(
@@ -139,13 +140,13 @@ def amount(value: float, unit: str) -> str:
     return f"{value:.{decimals}f} {unit}".strip()
 
 
-def _afterwards(week: RaceWeek, outcome: str, race: RaceRef) -> str:
-    names = dict.fromkeys((outcome, "result_pct", "race_rpe"))
+def _afterwards(week: RaceWeek, outcome: Outcome, race: RaceRef) -> str:
+    names = dict.fromkeys((outcome.name, RESULT.name, RPE.name))
     told = [
         f"{label_of(name)} {cell.text}"
         for name in names
         if not (cell := measure_cell(week, name)).reason
     ]
     if not told:
-        return f"What race {race.key} came to is unknown: {measure_cell(week, outcome).reason}"
+        return f"What race {race.key} came to is unknown: {measure_cell(week, outcome.name).reason}"
     return f"The race after it: {', '.join(told)}."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.outcomes import RESULT
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.sections.glance import cuts_compared
@@ -57,7 +58,7 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
                 tried=cuts_compared(study.weeks, study.result, refs),
                 why_none=study.next_week.reason,
             ),
-            *((_FROM_RESULTS,) if study.outcome != "result" else ()),
+            *((_FROM_RESULTS,) if study.outcome != RESULT else ()),
         ),
         parts=tuple(
             RulePartRow(

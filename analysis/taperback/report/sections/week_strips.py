@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from taperback.common.dates import day_month
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.sections.glance import RULE_WORDS
@@ -101,7 +102,7 @@ class Strip:
 
 def strips(
     weeks: tuple[RaceWeek, ...],
-    outcome: str,
+    outcome: Outcome,
     refs: dict[str, RaceRef],
     sports_first: tuple[str, ...],
     flag_numbers: dict[str, tuple[int, ...]],
@@ -115,7 +116,7 @@ def strips(
 
 def _strip(
     week: RaceWeek,
-    outcome: str,
+    outcome: Outcome,
     race: RaceRef,
     sports_first: tuple[str, ...],
     numbers: tuple[int, ...],
@@ -127,7 +128,7 @@ def _strip(
     flags = _flag_marks(week, numbers)
     return Strip(
         race=race,
-        key_cells=tuple(measure_cell(week, name) for name in (outcome, *PRIMARY_FACTORS)),
+        key_cells=tuple(measure_cell(week, name) for name in (outcome.name, *PRIMARY_FACTORS)),
         measures=tuple(cell_of(measured) for measured in week.measures.values()),
         sports=tuple(sports),
         sport_names=tuple(sport_word(sport) for sport in sports),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.effects import RISE
 from taperback.evidence.model import (
@@ -15,12 +16,11 @@ from taperback.evidence.model import (
     Refusal,
     Slope,
 )
-from taperback.report.words.findings import MORE_OF, is_published
+from taperback.report.words.findings import MORE_OF
 from taperback.report.words.wording import (
     count,
     interval,
     is_nothing,
-    outcome_quantity,
     p_text,
     races_named,
     sentence,
@@ -35,19 +35,19 @@ _PER = {
 }
 
 
-def strength_word(strength: str, outcome: str) -> str:
+def strength_word(strength: str, outcome: Outcome) -> str:
     """How strongly something is said, where nothing is published "published only" being wrong."""
-    if strength == STRENGTHS[0] and not is_published(outcome):
+    if strength == STRENGTHS[0] and not outcome.published:
         return "not shown"
     return strength
 
 
-def effect_sentences(factor: FactorEvidence, outcome: str) -> tuple[str, ...]:
+def effect_sentences(factor: FactorEvidence, outcome: Outcome) -> tuple[str, ...]:
     """The published and the personal effect with their intervals, and the odds."""
-    quantity = outcome_quantity(outcome)
+    quantity = outcome.difference
     start = (
         "Published studies alone expect"
-        if is_published(outcome)
+        if outcome.published
         else "Nothing is published about it, so the estimate starts around nought:"
     )
     told = [
@@ -91,7 +91,7 @@ def _may_be_nothing(estimate: Estimate) -> str:
     return ", so nothing at all is possible, too" if estimate.low <= 0 <= estimate.high else ""
 
 
-def _odds(factor: FactorEvidence, outcome: str) -> str:
+def _odds(factor: FactorEvidence, outcome: Outcome) -> str:
     if math.isnan(factor.more_is_better):
         return ""
     more, _ = MORE_OF[factor.factor]
@@ -99,21 +99,23 @@ def _odds(factor: FactorEvidence, outcome: str) -> str:
     if factor.factor == "volume_cut":
         cut = QUANTITIES[factor.factor]
         more += f", {cut.show(RISE[1])} rather than {cut.show(RISE[0])},"
-    published = is_published(outcome)
+    published = outcome.published
     effect = "helps the result" if published else "makes a race feel easier"
     both = "Both together put" if published else "That puts"
     return f"{both} the chance that {more} {effect} at {odds}, as far as the model fits."
 
 
-def _moved(factor: FactorEvidence, outcome: str) -> str:
+def _moved(factor: FactorEvidence, outcome: Outcome) -> str:
     if not factor.labels or math.isnan(factor.moved_bits):
         return ""
     bits = QUANTITIES["moved_bits"].show(factor.moved_bits)
-    start = "the published estimate" if is_published(outcome) else "the estimate from nought"
+    start = "the published estimate" if outcome.published else "the estimate from nought"
     return f"Your races moved {start} by {bits} (0 would be not at all)."
 
 
-def exact_sentences(factor: FactorEvidence, outcome: str, names: dict[str, str]) -> tuple[str, ...]:
+def exact_sentences(
+    factor: FactorEvidence, outcome: Outcome, names: dict[str, str]
+) -> tuple[str, ...]:
     """The classical answers in words a coach can check; a refused method is told elsewhere."""
     told = []
     if isinstance(factor.ranked, Ranked):
@@ -130,9 +132,9 @@ def exact_sentences(factor: FactorEvidence, outcome: str, names: dict[str, str])
     return tuple(told)
 
 
-def _holm(factor: FactorEvidence, outcome: str) -> str:
+def _holm(factor: FactorEvidence, outcome: Outcome) -> str:
     corrected = "corrected for asking about several factors at once (Holm)"
-    if factor.curve is None or not is_published(outcome):
+    if factor.curve is None or not outcome.published:
         return f"That rank correlation, {corrected}"
     return f"Rank correlation with the height of the published curve, {corrected}"
 
@@ -150,14 +152,14 @@ def _per_step(factor: FactorEvidence, slope: float) -> float:
     return slope * factor.effect_unit
 
 
-def _slope_sentence(factor: FactorEvidence, slope: Slope, outcome: str) -> str:
-    quantity = outcome_quantity(outcome)
+def _slope_sentence(factor: FactorEvidence, slope: Slope, outcome: Outcome) -> str:
+    quantity = outcome.difference
     change = quantity.show(_per_step(factor, slope.estimate))
     return f"Median slope (Theil–Sen) {change} {step_words(factor)}, {p_text(slope.p_value)}."
 
 
-def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: str) -> str:
-    quantity = outcome_quantity(outcome)
+def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: Outcome) -> str:
+    quantity = outcome.difference
     low, high = _per_step(factor, slope.low), _per_step(factor, slope.high)
     text = f"Leaving out one race at a time, that slope runs from {span(quantity, low, high)}"
     told = not any(is_nothing(quantity, end) for end in (low, high))
@@ -167,9 +169,9 @@ def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: str) -> str
 
 
 def _line_sentence(
-    factor: FactorEvidence, line: Classical, outcome: str, names: dict[str, str]
+    factor: FactorEvidence, line: Classical, outcome: Outcome, names: dict[str, str]
 ) -> str:
-    quantity = outcome_quantity(outcome)
+    quantity = outcome.difference
     unit = factor.effect_unit
     estimate = Estimate(line.estimate * unit, line.low * unit, line.high * unit)
     carried = names.get(line.carried_by, line.carried_by)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taperback.common.limits import LIMITS
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import FactorEvidence, Ranked
 from taperback.report.words.wording import count
@@ -14,17 +15,15 @@ MORE_OF = {
     "body_clock_lag_h": ("a body clock further behind", "a body clock closer to local time"),
 }
 """What more, and less, of a factor is in words."""
-_OUTCOME = {"result_pct": ("better results", "worse results")}
-_EFFORT = ("races that felt harder", "races that felt easier")
 _CHANCE_SELDOM = "more clearly than chance alone would often give"
 
 
-def finding(factor: FactorEvidence, outcome: str) -> str:
+def finding(factor: FactorEvidence, outcome: Outcome) -> str:
     """What the athlete's own races say about the factor, in a sentence or two."""
     if factor.points_against:
         return _against_studies(factor, outcome)
     if factor.strength == "published only":
-        return _too_little(factor, is_published(outcome))
+        return _too_little(factor, outcome.published)
     went = _what_went(factor, outcome)
     claim = {
         "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}; that can "
@@ -35,19 +34,18 @@ def finding(factor: FactorEvidence, outcome: str) -> str:
     return claim[factor.strength] + _time_words(factor, outcome)
 
 
-def _what_went(factor: FactorEvidence, outcome: str) -> str:
+def _what_went(factor: FactorEvidence, outcome: Outcome) -> str:
     """What of the factor went with what of the outcome, as the athlete's own races stand."""
-    good = _OUTCOME.get(outcome, _EFFORT)[0]
     more, less = MORE_OF[factor.factor]
     own = factor.ranked.estimate if isinstance(factor.ranked, Ranked) else 0.0
     if own * factor.direction > 0:
-        return f"{more if own > 0 else less} went with {good}"
+        return f"{more if own > 0 else less} went with {outcome.more}"
     # the races rank by the height of the published curve, and not by the size of the cut
     expected = "most" if factor.direction > 0 else "least"
-    return f"the cuts that published studies expect {expected} of went with {good}"
+    return f"the cuts that published studies expect {expected} of went with {outcome.more}"
 
 
-def _against_studies(factor: FactorEvidence, outcome: str) -> str:
+def _against_studies(factor: FactorEvidence, outcome: Outcome) -> str:
     """Races that lean the other way than the estimate, which keeps the studies' direction."""
     told = f"Your races point the other way: {_what_went(factor, outcome)}"
     if factor.p_holm <= LIMITS.strength.supported_p:
@@ -56,27 +54,22 @@ def _against_studies(factor: FactorEvidence, outcome: str) -> str:
         told += "; that can still be chance"
     carried = (
         "published studies still outweigh them in the estimate, which your races drew to their side"
-        if is_published(outcome)
+        if outcome.published
         else "with the other factors taken into account the estimate does not follow them"
     )
     return f"{told}. {carried[0].upper()}{carried[1:]}.{_time_words(factor, outcome)}"
 
 
-def _time_words(factor: FactorEvidence, outcome: str) -> str:
+def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:
     """What else would look the same where everything went one way from race to race."""
     if not factor.with_time:
         return ""
     label = QUANTITIES[factor.factor].label
-    what = "results" if is_published(outcome) else "how hard races felt"
+    what = "results" if outcome.published else "how hard races felt"
     return (
         f" Both {label} and {what} went one way from race to race, so that fitness, age or "
         "anything else that changed with time would look the same."
     )
-
-
-def is_published(outcome: str) -> bool:
-    """Whether studies tell what to expect; of how hard a race feels none does."""
-    return outcome in _OUTCOME
 
 
 def _too_little(factor: FactorEvidence, published: bool) -> str:

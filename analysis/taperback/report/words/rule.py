@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
@@ -13,7 +14,6 @@ from taperback.report.words.wording import (
     interval,
     listing,
     number_word,
-    outcome_quantity,
     sentence,
     span,
 )
@@ -174,9 +174,9 @@ def _other_way(evidence: Evidence) -> str:
     )
 
 
-def gain_sentence(part: RulePart, outcome: str) -> str:
+def gain_sentence(part: RulePart, outcome: Outcome) -> str:
     """What following the rule is expected to be worth, and whether that may be nothing."""
-    quantity = outcome_quantity(outcome)
+    quantity = outcome.difference
     factor = QUANTITIES[part.factor]
     worth = (
         f"against no change, a {factor.label} of {factor.show(part.best)} is expected to be worth "
@@ -186,9 +186,9 @@ def gain_sentence(part: RulePart, outcome: str) -> str:
     return sentence(worth + doubt)
 
 
-def _lost_sentence(rule: Rule, outcome: str) -> str:
+def _lost_sentence(rule: Rule, outcome: Outcome) -> str:
     """What the width of the rule may cost: each part alone, and all of them together."""
-    quantity = outcome_quantity(outcome)
+    quantity = outcome.difference
     each, all_at_once = (
         quantity.show(lost).lstrip("+") for lost in (rule.worthwhile, rule.at_most_lost)
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import Quantity
 from taperback.evidence.model import Estimate
 
@@ -69,6 +68,7 @@ def stopped(text: str) -> str:
 def span(quantity: Quantity, low: float, high: float) -> str:
     """A range as a person reads it, its unit told once.
 
+    >>> from taperback.common.quantities import QUANTITIES
     >>> span(QUANTITIES["volume_cut"], 0.4, 0.55)
     '40 to 55%'
     """
@@ -86,24 +86,18 @@ def span(quantity: Quantity, low: float, high: float) -> str:
 def is_nothing(quantity: Quantity, value: float) -> bool:
     """Whether the value rounds to nought on the page.
 
+    >>> from taperback.common.quantities import QUANTITIES
     >>> is_nothing(QUANTITIES["volume_cut"], 0.004), is_nothing(QUANTITIES["volume_cut"], 0.006)
     (True, False)
     """
     return float(f"{abs(value * quantity.scale):.{quantity.decimals}f}") == 0
 
 
-def outcome_quantity(outcome: str) -> Quantity:
-    """How an outcome's differences are printed: as the outcome, always with a sign."""
-    q = QUANTITIES[outcome]
-    return Quantity(
-        q.name, q.label, q.unit, q.shown_unit, q.decimals, q.meaning, q.scale, signed=True
-    )
-
-
 def interval(quantity: Quantity, estimate: Estimate) -> str:
     """An estimate and its interval.
 
-    >>> interval(outcome_quantity("result_pct"), Estimate(1.84, -0.2, 3.9))
+    >>> from taperback.common.outcomes import RESULT
+    >>> interval(RESULT.difference, Estimate(1.84, -0.2, 3.9))
     '+1.8% (90% interval −0.2 to +3.9%)'
     """
     low_high = span(quantity, estimate.low, estimate.high)
