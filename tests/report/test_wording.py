@@ -8,13 +8,12 @@ import pytest
 
 from taperback.common.outcomes import RESULT, RPE
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count, listing
 from taperback.evidence.model import Estimate
 from taperback.report.words import wording
 from taperback.report.words.wording import (
-    count,
     days_before,
     interval,
-    listing,
     p_text,
     race_key,
     sentence,

@@ -14,8 +14,8 @@ from taperback.cli.progress import reading_bar
 from taperback.common.errors import UsageError
 from taperback.common.lines import printable
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.raceweek.wording import count
 from taperback.study.review import Study
 from taperback.study.review import review as review_folder
 
@@ -81,7 +81,7 @@ def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
     used = legs[legs["leg_id"].isin(measured.legs)]
     if len(used):
         hours = used["moving_s"].sum() / 3600
-        lines.append(f"files: {count(len(used), 'leg')}, {hours:.2f} h of moving time")
+        lines.append(f"files: {number_of(len(used), 'leg')}, {hours:.2f} h of moving time")
         lines += [_leg(leg) for leg in used.to_dict("records")]
     return lines
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 
 from taperback.common.quantity import MINUS
 
@@ -26,15 +25,6 @@ def span_name(first: int, last: int) -> str:
     return f"days {day_name(first)} to {day_name(last)}"
 
 
-def count(number: int, word: str) -> str:
-    """A number with its noun.
-
-    >>> count(1, "night"), count(5, "night")
-    ('1 night', '5 nights')
-    """
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def percent_below(share: float) -> str:
     """A share that is too small, never rounded up to what would have been enough.
 
@@ -42,13 +32,3 @@ def percent_below(share: float) -> str:
     '79%'
     """
     return f"{math.floor(100 * share + 1e-9)}%"
-
-
-def listed(words: Iterable[str]) -> str:
-    """Words as a sentence lists them.
-
-    >>> listed(["a", "b", "c"])
-    'a, b and c'
-    """
-    *first, last = list(words) or [""]
-    return f"{', '.join(first)} and {last}" if first else last

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.common.outcomes import Outcome
+from taperback.common.wording import count
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
@@ -18,7 +19,7 @@ from taperback.report.sections.unused import Unused, unused
 from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
 from taperback.report.words.findings import finding
-from taperback.report.words.wording import count, short
+from taperback.report.words.wording import short
 from taperback.study.review import Study
 
 

@@ -11,11 +11,11 @@ from taperback.common.dates import day_month_year
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Level
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.wording import number_of
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.factors.sleep import RACE_NIGHTS
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.window.window import baseline_days
-from taperback.raceweek.wording import count
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
 """The measures that evidence rests on, in the order they are told."""
@@ -110,7 +110,7 @@ def _nights(week: RaceWeek, file: str) -> str:
         empty = days[days["sleep_h"].isna()]
         lacking = needed - (len(days) - len(empty))
         if lacking > 0 and len(empty):
-            wanted.append(f"{count(lacking, 'night')} between {_between(empty)}")
+            wanted.append(f"{number_of(lacking, 'night')} between {_between(empty)}")
     return f"{' and '.join(wanted)} in {file}" if wanted else ""
 
 
@@ -126,7 +126,7 @@ def _files(week: RaceWeek, _: str) -> str:
     if not len(blank):
         return ""
     return (
-        f"activity files of {count(len(blank), 'day')} between {_between(blank)}, or a rest "
+        f"activity files of {number_of(len(blank), 'day')} between {_between(blank)}, or a rest "
         "period in athlete.toml,"
     )
 

@@ -9,11 +9,12 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
+from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.window.window import RACE_WEEK, Window
-from taperback.raceweek.wording import count, percent_below
+from taperback.raceweek.wording import percent_below
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
     if isinstance(found, NoThresholds):
         return found.reason
     verb = "carries" if len(legs) == 1 else "carry"
-    return f"{count(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
+    return f"{number_of(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
 
 
 def basis(legs: pd.DataFrame, effort: Effort) -> str:

@@ -13,12 +13,13 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
+from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
-from taperback.raceweek.wording import count, day_name, span_name
+from taperback.raceweek.wording import day_name, span_name
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def _none(name: str, days: tuple[date, ...]) -> Measured:
 def _words(name: str, sessions: Sequence[Session], where: str) -> Measured:
     """The hardest session, in words."""
     most = max(sessions, key=_hardness)
-    basis = f"{count(len(sessions), 'session')} of repetitions in {where}, the hardest of them"
+    basis = f"{number_of(len(sessions), 'session')} of repetitions in {where}, the hardest of them"
     return Measured(name, str(most.what), basis=basis, days=(most.day,), legs=(most.leg,))
 
 
@@ -109,9 +110,10 @@ def _compared(
     level = float(np.median([session.what.level for session in like]))
     typical = min(like, key=lambda session: abs(session.what.count - number))
     size = kept.what.size_label
+    median_of = number_of(len(like), "session")
     basis = (
         f"{kept.what} on day {day_name(kept.days_to_race)}, against {number} x {size} at "
-        f"{kept.what.level_words(level)} in the baseline (median of {count(len(like), 'session')})"
+        f"{kept.what.level_words(level)} in the baseline (median of {median_of})"
     )
     legs = (*_ids(like), kept.leg)
     usual_words = f"{number} x {size} at {kept.what.level_words(level)}"

@@ -15,12 +15,12 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.published import PUBLISHED
+from taperback.common.wording import number_of
 from taperback.raceweek.effort.dose import monotony, strain
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import RACE_WEEK, Window
-from taperback.raceweek.wording import count
 
 
 def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
@@ -136,7 +136,7 @@ def _why_not_daily(costs: _Costs) -> str:
         return ""
     verb = "lacks" if missing == 1 else "lack"
     return (
-        f"{count(missing, 'leg')} of race week {verb} {lacks(legs)}, and a day without a known "
+        f"{number_of(missing, 'leg')} of race week {verb} {lacks(legs)}, and a day without a known "
         f"load is no rest day; one scale is kept through all races: {costs.scale.rule}"
     )
 

@@ -14,11 +14,12 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS, Panic
+from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Flag
 from taperback.raceweek.window.window import Window
-from taperback.raceweek.wording import count, span_name
+from taperback.raceweek.wording import span_name
 
 RULES = ("long", "hard", "late", "catching_up", "first_time")
 
@@ -175,7 +176,7 @@ def _catching_up(case: _Case) -> Iterator[Flag]:
         return
     hours, end = caught
     legs = window.training(end - 6, end)
-    words = f"all {count(len(legs), 'session')} of {span_name(end - 6, end)}"
+    words = f"all {number_of(len(legs), 'session')} of {span_name(end - 6, end)}"
     ids = tuple(legs["leg_id"])
     yield Flag("catching_up", window.day(end), -end, ids, words, hours, above, "h", seen, pairs)
 

@@ -7,6 +7,7 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
+from taperback.common.wording import listing, number_of
 from taperback.raceweek.factors.taper_fit import (
     FIRST_DAY,
     SUM_DAYS,
@@ -17,7 +18,7 @@ from taperback.raceweek.factors.taper_fit import (
 from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import RACE_WEEK, Window
-from taperback.raceweek.wording import count, day_name, listed, span_name
+from taperback.raceweek.wording import day_name, span_name
 
 
 def shape(window: Window) -> tuple[Measured, ...]:
@@ -86,12 +87,12 @@ def _fit_words(fits: list[Fit]) -> str:
         f"day {day_name(best.start)} down to {kept} of the days before"
     )
     told = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
-    words += f"; share of the changes that each shape accounts for: {listed(told)}"
+    words += f"; share of the changes that each shape accounts for: {listing(told)}"
     apart = LIMITS.taper.shapes_apart
     highest = max(fit.r_squared for fit in fits)
     close = [fit.shape for fit in fits if fit.r_squared > highest - apart]
     if len(close) > 1:
-        words += f"; {listed(close)} are too close to tell apart"
+        words += f"; {listing(close)} are too close to tell apart"
     return words
 
 
@@ -130,7 +131,7 @@ def _sessions_kept(window: Window) -> Measured:
     if not usual:
         return unknown(name, "a usual week holds no session", days)
     held = week["session"].nunique()
-    basis = f"{count(held, 'session')} in race week against {usual:g} in a usual week (median)"
+    basis = f"{number_of(held, 'session')} in race week against {usual:g} in a usual week (median)"
     legs = (*habit["leg_id"], *week["leg_id"])
     return Measured(name, held / usual, basis=basis, days=days, legs=legs)
 
@@ -142,7 +143,7 @@ def _rest_days(window: Window) -> Measured:
         return unknown(name, reason, window.span(*RACE_WEEK))
     days = window.days[window.days["days_to_race"].between(*RACE_WEEK)]
     rest = days[days["state"] == "rest"]
-    told = listed(day_name(k) for k in rest["days_to_race"])
+    told = listing(day_name(k) for k in rest["days_to_race"])
     basis = f"no training on day{'s' if len(rest) > 1 else ''} {told}" if told else "no day off"
     return Measured(name, float(len(rest)), basis=basis, days=tuple(rest["day"]))
 
@@ -170,7 +171,7 @@ def _last_long(window: Window) -> Measured:
     if between:
         return unknown(name, f"since the last one known, {between}")
     own = legs[legs["session"] == last["session"]]
-    sports = listed(sport.replace("_", " ") for sport in dict.fromkeys(own["sport"]))
+    sports = listing(sport.replace("_", " ") for sport in dict.fromkeys(own["sport"]))
     basis = f"{sports} of {show('volume_h', float(last['hours']))}; long is from {why}"
     day = window.day(int(last["days_to_race"]))
     return Measured(

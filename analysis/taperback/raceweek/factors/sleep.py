@@ -6,9 +6,10 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
+from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
-from taperback.raceweek.wording import count, span_name
+from taperback.raceweek.wording import span_name
 
 RACE_NIGHTS = (-6, 0)
 """Nights that end on these days count for race week."""
@@ -37,7 +38,7 @@ def usual_night(window: Window) -> Measured:
     needed = LIMITS.sleep.fewest_baseline_nights
     if len(nights) < needed:
         reason = (
-            f"{count(len(nights), 'usual night')} known on {span_name(first, last)}, "
+            f"{number_of(len(nights), 'usual night')} known on {span_name(first, last)}, "
             f"{needed} are needed"
         )
         return unknown("usual_night_h", reason)
@@ -88,7 +89,7 @@ def _change(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
         return unknown(name, reason or usual.reason, window.span(*RACE_NIGHTS))
     mean = float(race["sleep_h"].mean())
     basis = (
-        f"a mean of {show('last_night_h', mean)} over {count(len(race), 'night')} "
+        f"a mean of {show('last_night_h', mean)} over {number_of(len(race), 'night')} "
         f"({_sources(race)}) against {usual.basis}"
     )
     value = mean - float(usual.value or 0)
@@ -124,7 +125,7 @@ def _debt(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
     short = (float(usual.value or 0) - race["sleep_h"]).clip(lower=0)
     nights = race[short > 0]
     basis = (
-        f"{count(len(nights), 'night')} of {len(race)} below {usual.basis}; longer nights do not "
-        "pay back"
+        f"{number_of(len(nights), 'night')} of {len(race)} below {usual.basis}; longer nights do "
+        "not pay back"
     )
     return Measured(name, float(short.sum()), basis=basis, days=(*usual.days, *race["day"]))

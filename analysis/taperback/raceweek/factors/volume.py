@@ -5,9 +5,10 @@ from __future__ import annotations
 import pandas as pd
 
 from taperback.common.quantities import SPORTS, show
+from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import RACE_WEEK, Window, baseline_days
-from taperback.raceweek.wording import count, span_name
+from taperback.raceweek.wording import span_name
 
 EARLIER_WEEKS = {"volume_cut_week_3": (-21, -15), "volume_cut_week_2": (-14, -8)}
 """Weekly cuts before race week; week -3 is also the last of the baseline."""
@@ -37,7 +38,7 @@ def week_hours(window: Window, first: int, last: int, sport: str = "") -> Measur
     legs = _of_sport(window.training(first, last), sport)
     hours = float(legs["hours"].sum())
     basis = (
-        f"{show('volume_h', hours)} of moving time in {count(len(legs), 'leg')} on "
+        f"{show('volume_h', hours)} of moving time in {number_of(len(legs), 'leg')} on "
         f"{span_name(first, last)}{_elapsed_word(legs)}"
     )
     return Measured("volume_h", hours, basis=basis, days=days, legs=tuple(legs["leg_id"]))
@@ -75,7 +76,7 @@ def counted_sport(sport: str) -> str:
 def _elapsed_word(legs: pd.DataFrame) -> str:
     """Says how many legs gave no moving time."""
     missing = int(legs["moving_s"].isna().sum())
-    return f"; {count(missing, 'leg')} counted by elapsed time" if missing else ""
+    return f"; {number_of(missing, 'leg')} counted by elapsed time" if missing else ""
 
 
 def _cut(name: str, week: Measured, baseline: Measured, sport: str = "") -> Measured:

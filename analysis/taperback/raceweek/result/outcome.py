@@ -12,10 +12,10 @@ import pandas as pd
 from taperback.common.limits import LIMITS
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
+from taperback.common.wording import number_of
 from taperback.journal.cells import clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
-from taperback.raceweek.wording import count
 
 SCALES = ("reference_time", "expected_time", "place")
 """Scales of result; on a tie the earlier one is taken, since a field shares the day's course."""
@@ -177,7 +177,7 @@ def _against_reference(row: Mapping, raw: float, scale: Scale) -> tuple[float, s
     basis = (
         f"{clock(row['finish_time_s'])} is {raw:.3f} of {clock(row['reference_time_s'])} "
         f"({reference}); the athlete's usual ratio is {scale.usual:.3f}, the median of "
-        f"{count(scale.races, 'race')}"
+        f"{number_of(scale.races, 'race')}"
     )
     return 100 * (1 - raw / scale.usual), basis
 
@@ -186,7 +186,7 @@ def _by_place(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
     spread = PUBLISHED.outcome.field_spread_pct.value
     basis = (
         f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
-        f"the usual one is {scale.usual:+.2f}, the median of {count(scale.races, 'race')}; one "
+        f"the usual one is {scale.usual:+.2f}, the median of {number_of(scale.races, 'race')}; one "
         f"standard deviation of a field is taken as {spread:g}% of time"
     )
     return (raw - scale.usual) * spread, basis

@@ -9,10 +9,10 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
+from taperback.common.wording import number_of
 from taperback.journal.cells import clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
-from taperback.raceweek.wording import count
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def transition(window: Window) -> Measured:
     if len(parts):
         seconds, basis = (
             float(parts["elapsed_s"].sum()),
-            f"{count(len(parts), 'transition')} of the file",
+            f"{number_of(len(parts), 'transition')} of the file",
         )
     elif len(legs) > 1:
         starts, ends = legs["start_utc"].iloc[1:], _ends(legs).iloc[:-1]

@@ -6,6 +6,7 @@ from math import copysign
 
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
+from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.travel.body_clock import (
     body_clock_lag_h,
@@ -16,7 +17,6 @@ from taperback.raceweek.travel.body_clock import (
 from taperback.raceweek.travel.trips import NOTHING, Trip, find_trip
 from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
 from taperback.raceweek.window.window import Window
-from taperback.raceweek.wording import count
 
 
 def travel(window: Window) -> tuple[Measured, ...]:
@@ -43,8 +43,8 @@ def _distance(there: Whereabouts) -> Measured:
         return unknown(name, "no file of the race has a position")
     moved = ", to which the athlete moved before the race" if there.moved else ""
     basis = (
-        f"great circle from home, where {count(len(there.home_legs), 'session')} started{moved}, "
-        "to the start of the race"
+        f"great circle from home, where {number_of(len(there.home_legs), 'session')} started"
+        f"{moved}, to the start of the race"
     )
     legs = (*there.home_legs, *there.race_legs)
     return Measured(name, there.distance_km, basis=basis, legs=legs)
@@ -134,7 +134,7 @@ def _stage_words(trip: Trip) -> str:
         # what is left of an earlier stage decides which way the body clock goes on
         due_h = shortest_shift_h(lag_h + shift)
         rate, _ = shift_rate(due_h)
-        told = f"{show('zones_crossed', shift)} {direction}ward and then {count(days, 'day')}"
+        told = f"{show('zones_crossed', shift)} {direction}ward and then {number_of(days, 'day')}"
         words.append(f"{told} at {rate * 60:.0f} min a day")
         lag_h = copysign(body_clock_lag_h(due_h, days), due_h)
     return ", ".join(words)

@@ -8,12 +8,13 @@ from datetime import date, timedelta
 
 import pandas as pd
 
+from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
-from taperback.raceweek.wording import count, span_name
+from taperback.raceweek.wording import span_name
 
 LAST_DAY = 28
 """Four weeks after a race show whether the athlete went home from it."""
@@ -166,7 +167,7 @@ def _with_block(legs: pd.DataFrame, blocks: Blocks) -> pd.DataFrame:
 
 def _earlier_race(name: str, days: int, blocks: Blocks) -> str:
     """What a race so many days before this one means for it."""
-    when = f"{count(days, 'day')} before this race" if days else "on the same day"
+    when = f"{number_of(days, 'day')} before this race" if days else "on the same day"
     words = f"{name} was {when}"
     if blocks[0].first <= blocks[-1].last - days:
         words += "; the two share part of their baseline"

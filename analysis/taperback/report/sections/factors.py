@@ -9,6 +9,7 @@ import numpy as np
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of, missing_races
@@ -19,7 +20,6 @@ from taperback.report.words.factors import (
     strength_word,
 )
 from taperback.report.words.findings import MORE_OF, finding
-from taperback.report.words.wording import count
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
-from taperback.report.words.wording import count, is_nothing, listing, sentence
+from taperback.report.words.wording import is_nothing, sentence
 
 RULE_WORDS = {
     "long": "long",

@@ -9,18 +9,12 @@ import pandas as pd
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.wording import count, listing
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of
-from taperback.report.words.wording import (
-    count,
-    listing,
-    races_named,
-    sentence,
-    short,
-    sport_word,
-)
+from taperback.report.words.wording import races_named, sentence, short, sport_word
 
 _STATUS = {
     "used": "used",

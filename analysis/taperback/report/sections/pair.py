@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.wording import count
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import RaceWeek
 from taperback.report.sections.glance import best_and_worst, flags_text
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
-from taperback.report.words.wording import count, sentence
+from taperback.report.words.wording import sentence
 
 _ORDER = (
     "volume_h",

@@ -6,16 +6,11 @@ from dataclasses import dataclass
 
 from taperback.common.dates import day_month
 from taperback.common.outcomes import RESULT, RPE, Outcome
+from taperback.common.wording import count, number_word
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
-from taperback.report.words.wording import (
-    count,
-    days_before,
-    number_word,
-    races_named,
-    sentence,
-)
+from taperback.report.words.wording import days_before, races_named, sentence
 
 
 @dataclass(frozen=True)

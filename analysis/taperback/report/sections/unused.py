@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.common.notices import Level, Notice
+from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence, Refusal
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of, missing_races
 from taperback.report.words.factors import refusals
-from taperback.report.words.wording import count, listing, races_named, sentence, short, stopped
+from taperback.report.words.wording import races_named, sentence, short, stopped
 
 LONGEST_REMARK = 400
 SHOWN_AT_ONCE = 12

@@ -8,10 +8,11 @@ from urllib.parse import quote
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count
 from taperback.evidence.model import STRENGTHS
 from taperback.evidence.squad import SquadEvidence
 from taperback.report.words.rule import range_text
-from taperback.report.words.wording import count, short, span
+from taperback.report.words.wording import short, span
 from taperback.squad.model import Member
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from taperback.common.outcomes import RESULT
+from taperback.common.wording import count
 from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import Mixed
 from taperback.evidence.model import Refusal
@@ -12,7 +13,7 @@ from taperback.evidence.squad import Compared, SquadEvidence, SquadFactor, compa
 from taperback.report.words.cells import label_of
 from taperback.report.words.factors import effect_step
 from taperback.report.words.findings import MORE_OF
-from taperback.report.words.wording import count, interval, sentence
+from taperback.report.words.wording import interval, sentence
 
 OUTCOME = replace(RESULT.difference, decimals=2)
 """Effects per small step of a factor are small, so they take a digit more than results do."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count, listing, number_word
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.report.sections.glance import RULE_WORDS
@@ -13,16 +14,7 @@ from taperback.report.sections.sources import Source, sources
 from taperback.report.squad.athletes import AthleteRow, athlete_row
 from taperback.report.squad.factors import SquadFactorView, squad_factors
 from taperback.report.words.cells import label_of
-from taperback.report.words.wording import (
-    count,
-    days_before,
-    interval,
-    listing,
-    number_word,
-    sentence,
-    short,
-    span,
-)
+from taperback.report.words.wording import days_before, interval, sentence, short, span
 from taperback.squad.members import FEWEST_RESULTS, flags_by_rule, is_thin
 from taperback.squad.model import Member, PastRace, Squad
 

@@ -6,6 +6,7 @@ import math
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count
 from taperback.evidence.effects import RISE
 from taperback.evidence.model import (
     STRENGTHS,
@@ -17,15 +18,7 @@ from taperback.evidence.model import (
     Slope,
 )
 from taperback.report.words.findings import MORE_OF
-from taperback.report.words.wording import (
-    count,
-    interval,
-    is_nothing,
-    p_text,
-    races_named,
-    sentence,
-    span,
-)
+from taperback.report.words.wording import interval, is_nothing, p_text, races_named, sentence, span
 
 _PER = {
     "volume_cut": "for each further {step} of volume cut",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count
 from taperback.evidence.model import FactorEvidence, Ranked
-from taperback.report.words.wording import count
 
 MORE_OF = {
     "volume_cut": ("a larger cut in volume", "a smaller cut in volume"),

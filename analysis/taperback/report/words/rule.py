@@ -7,16 +7,10 @@ import math
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
+from taperback.common.wording import count, listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
 from taperback.report.words.factors import against_words
-from taperback.report.words.wording import (
-    count,
-    interval,
-    listing,
-    number_word,
-    sentence,
-    span,
-)
+from taperback.report.words.wording import interval, sentence, span
 from taperback.study.next_week import NextWeek
 
 STRENGTH_MEANS = {

@@ -6,42 +6,12 @@ import math
 from collections.abc import Iterable, Sequence
 
 from taperback.common.quantity import Quantity
+from taperback.common.wording import listing
 from taperback.evidence.model import Estimate
 
-_SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _SPORTS = {"swimming": "swim", "cycling": "bike", "running": "run"}
 LONGEST_NAME = 70
 """Letters of a name that headings show; the whole name is in `study.json`."""
-
-
-def number_word(n: int) -> str:
-    """The number as a word up to ten, as digits above.
-
-    >>> number_word(5), number_word(12)
-    ('five', '12')
-    """
-    return _SMALL[n] if 0 <= n < len(_SMALL) else str(n)
-
-
-def count(n: int, noun: str, plural: str = "") -> str:
-    """So many of a thing.
-
-    >>> count(1, "race"), count(0, "race"), count(5, "race")
-    ('one race', 'no races', 'five races')
-    """
-    return f"{number_word(n)} {noun if n == 1 else plural or noun + 's'}"
-
-
-def listing(items: Iterable[str], last: str = "and") -> str:
-    """Items as a list in a sentence.
-
-    >>> listing(["A", "B", "C"])
-    'A, B and C'
-    """
-    words = list(items)
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def races_named(keys: Sequence[str]) -> str:

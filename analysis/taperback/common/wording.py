@@ -1,0 +1,44 @@
+"""Numbers and lists as sentences hold them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+_SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def number_of(n: int, noun: str, plural: str = "") -> str:
+    """So many of a thing, in digits, as a measure's basis has it.
+
+    >>> number_of(1, "night"), number_of(5, "night")
+    ('1 night', '5 nights')
+    """
+    return f"{n} {noun if n == 1 else plural or noun + 's'}"
+
+
+def number_word(n: int) -> str:
+    """The number as a word up to ten, as digits above.
+
+    >>> number_word(5), number_word(12)
+    ('five', '12')
+    """
+    return _SMALL[n] if 0 <= n < len(_SMALL) else str(n)
+
+
+def count(n: int, noun: str, plural: str = "") -> str:
+    """So many of a thing, in words, as a sentence of the page has it.
+
+    >>> count(1, "race"), count(0, "race"), count(5, "race")
+    ('one race', 'no races', 'five races')
+    """
+    return f"{number_word(n)} {noun if n == 1 else plural or noun + 's'}"
+
+
+def listing(items: Iterable[str], last: str = "and") -> str:
+    """Items as a list in a sentence.
+
+    >>> listing(["A", "B", "C"])
+    'A, B and C'
+    """
+    *first, end = list(items) or [""]
+    return f"{', '.join(first)} {last} {end}" if first else end
