@@ -1,9 +1,11 @@
 """Taperback looks back at an athlete's race weeks and finds what worked for that athlete.
 
-import taperback
-study = taperback.review("my-folder")
-study.table  # one row a race, every measure
-squad = taperback.review_squad("my-athletes")
+    import taperback
+    study = taperback.review("my-folder")
+    study.table  # a DataFrame with one row per race and every measure
+    squad = taperback.review_squad("my-athletes")
+
+A folder that cannot be used raises `InputError`; all errors are of the family `TaperbackError`.
 """
 
 from __future__ import annotations
@@ -11,13 +13,23 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from taperback.common.errors import InputError, TaperbackError
+from taperback.common.version import __version__
+
 if TYPE_CHECKING:
     from taperback.squad.model import Squad
     from taperback.squad.review import review_squad
     from taperback.study.review import Study, review
 
-__version__ = "0.1.0"
-__all__ = ["Squad", "Study", "review", "review_squad"]
+__all__ = [
+    "InputError",
+    "Squad",
+    "Study",
+    "TaperbackError",
+    "__version__",
+    "review",
+    "review_squad",
+]
 _HOMES = {
     "Squad": "taperback.squad.model",
     "Study": "taperback.study.review",
@@ -31,3 +43,7 @@ def __getattr__(name: str) -> object:
     if name in _HOMES:
         return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__

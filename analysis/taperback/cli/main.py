@@ -11,7 +11,6 @@ from typing import Annotated
 
 import typer
 
-from taperback import __version__
 from taperback.cli.check import check
 from taperback.cli.draft import draft
 from taperback.cli.explain import explain
@@ -19,6 +18,7 @@ from taperback.cli.review import review
 from taperback.cli.squad import squad
 from taperback.common.errors import TaperbackError, UsageError, why_refused
 from taperback.common.lines import printable
+from taperback.common.version import __version__
 
 STOPPED = 130
 UNHEARD = 141

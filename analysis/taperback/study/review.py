@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pandas as pd
 
-from taperback import __version__
 from taperback.common.notices import Notice
 from taperback.common.outcomes import OUTCOMES, RESULT, RPE, Outcome
 from taperback.common.quantities import PRIMARY_FACTORS
+from taperback.common.version import __version__
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
 from taperback.importer.folder import read_folder
