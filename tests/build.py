@@ -64,38 +64,36 @@ def leg(
         "legs_in_file": 1,
         "file_format": "fit",
         "sport": sport,
-        "sub_sport": "",
         "start_utc": start,
-        "file_utc_offset_s": NAN,
-        "zone": "",
         "elapsed_s": seconds,
         "moving_s": seconds,
         "distance_m": seconds * 3.0,
-        "ascent_m": NAN,
-        "power_seconds": None,
         "heart_rate_seconds": rates,
-        "speed_seconds": None,
-        "best_power_w": np.full(len(BEST_DURATIONS_S), NAN),
-        "best_speed_mps": np.full(len(BEST_DURATIONS_S), NAN),
-        "mean_heart_rate_bpm": NAN,
-        "max_heart_rate_bpm": NAN,
-        "mean_power_w": NAN,
-        "half_speed_mps": np.full(2, NAN),
-        "half_power_w": np.full(2, NAN),
-        "half_heart_rate_bpm": np.full(2, NAN),
+    }
+    return LegSummary(**(not_recorded() | values | changes))
+
+
+def not_recorded() -> dict[str, Any]:
+    """What a plain file leaves open about a leg."""
+    numbers = """
+        file_utc_offset_s ascent_m mean_heart_rate_bpm max_heart_rate_bpm mean_power_w pool_length_m
+        start_lat start_lon end_lat end_lon session_rpe feel
+    """
+    best = ("best_power_w", "best_speed_mps")
+    halves = ("half_speed_mps", "half_power_w", "half_heart_rate_bpm")
+    return {
+        **dict.fromkeys(numbers.split(), NAN),
+        **{
+            name: np.full(len(BEST_DURATIONS_S), NAN) for name in ("best_power_w", "best_speed_mps")
+        },
+        **{name: np.full(2, NAN) for name in halves},
+        **dict.fromkeys(("sub_sport", "zone"), ""),
+        **dict.fromkeys(("power_seconds", "speed_seconds")),
         "bouts": (),
-        "pool_length_m": NAN,
-        "start_lat": NAN,
-        "start_lon": NAN,
-        "end_lat": NAN,
-        "end_lon": NAN,
-        "session_rpe": NAN,
-        "feel": NAN,
+        "remarks": (),
         "file_thresholds": {},
         "removed_s": {},
-        "remarks": (),
     }
-    return LegSummary(**(values | changes))
 
 
 def multisport(days_to_race: int, *parts: tuple[str, float], at: float = 8.0) -> list[LegSummary]:
