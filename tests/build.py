@@ -83,9 +83,7 @@ def not_recorded() -> dict[str, Any]:
     halves = ("half_speed_mps", "half_power_w", "half_heart_rate_bpm")
     return {
         **dict.fromkeys(numbers.split(), NAN),
-        **{
-            name: np.full(len(BEST_DURATIONS_S), NAN) for name in ("best_power_w", "best_speed_mps")
-        },
+        **{name: np.full(len(BEST_DURATIONS_S), NAN) for name in best},
         **{name: np.full(2, NAN) for name in halves},
         **dict.fromkeys(("sub_sport", "zone"), ""),
         **dict.fromkeys(("power_seconds", "speed_seconds")),

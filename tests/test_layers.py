@@ -7,6 +7,7 @@ are, who imports whom, and the floors of the modules that lie loose in a room.
 from __future__ import annotations
 
 import ast
+import re
 from functools import cache
 from pathlib import Path
 
@@ -194,3 +195,14 @@ def test_no_module_and_no_function_is_long(path: Path) -> None:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             lines = (node.end_lineno or 0) - node.lineno + 1
             assert lines <= MOST_LINES_OF_A_FUNCTION, f"{node.name} has {lines} lines"
+
+
+def test_the_map_shows_every_room() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    drawn = text[text.index("analysis/taperback/\n") : text.index("\nshared/ ")]
+    shown: list[tuple[str, ...]] = []
+    for indent, name in re.findall(r"^( +)(\w+)/ ", drawn, re.MULTILINE):
+        shown.append((*(shown[-1][:1] if len(indent) == 4 and shown else ()), name))
+    folders = {path.relative_to(PACKAGE).parts for path in PACKAGE.rglob("*/") if path.is_dir()}
+    assert set(shown) == {folder for folder in folders if folder and "__pycache__" not in folder}
+    assert len(shown) == len(set(shown))
