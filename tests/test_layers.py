@@ -40,6 +40,7 @@ MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
 MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
 # The rooms inside a room, from the ground up; those of one floor do not know each other.
 FLOORS = {
+    "common": [{"files"}],
     "importer": [{"fit", "summary"}, {"formats"}, {"file"}, {"store"}, {"readers"}],
     "journal": [{"faults"}],
     "raceweek": [{"window"}, {"effort", "result", "travel"}, {"factors"}],

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from taperback.common.errors import TaperbackError
+from taperback.common.files.resources import shared_toml
+from taperback.common.files.typed_toml import as_dataclass
 from taperback.common.limits import LIMITS, Limits
 from taperback.common.plain import plain
-from taperback.common.resources import shared_toml
-from taperback.common.typed_toml import as_dataclass
 
 
 def tables() -> dict[str, Any]:

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from taperback.common.errors import TaperbackError
+from taperback.common.files.resources import shared_toml
 from taperback.common.published import PUBLISHED, STATUSES, read_published
-from taperback.common.resources import shared_toml
 
 ENTRIES = [
     (group, name) for group, names in shared_toml("published.toml").items() for name in names

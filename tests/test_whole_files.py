@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from taperback.common.whole_files import put_whole
+from taperback.common.files.whole_files import put_whole
 
 
 def test_files_are_put_in_place_and_nothing_else_is_left(tmp_path: Path) -> None:

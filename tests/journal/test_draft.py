@@ -155,7 +155,7 @@ def test_stopped_while_writing_the_old_table_is_there_whole(tmp_path: Path, monk
 
     (tmp_path / BACKUPS).mkdir(parents=True)
     (tmp_path / BACKUPS / "races.csv").write_bytes(b"older")
-    monkeypatch.setattr("taperback.common.whole_files.os.fsync", stop)
+    monkeypatch.setattr("taperback.common.files.whole_files.os.fsync", stop)
     with pytest.raises(KeyboardInterrupt):
         write_whole(tmp_path, "races.csv", b"new")
     assert (tmp_path / "races.csv").read_bytes() == b"old"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from taperback.common.resources import shared_toml
+from taperback.common.files.resources import shared_toml
 from taperback.report.charts.theme import SCHEMES, coloured, colours, css_variables, sport_colour
 
 # Okabe and Ito 2008, "Color Universal Design": the eight colours without black, as RGB.

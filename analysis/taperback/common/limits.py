@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from taperback.common.files.resources import shared_toml
+from taperback.common.files.typed_toml import as_dataclass
 from taperback.common.importer_limits import (
     Archives,
     Bouts,
@@ -22,8 +24,6 @@ from taperback.common.importer_limits import (
     Reading,
     SleepJson,
 )
-from taperback.common.resources import shared_toml
-from taperback.common.typed_toml import as_dataclass
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from taperback.common.errors import TaperbackError
-from taperback.common.resources import shared_toml
-from taperback.common.typed_toml import as_dataclass
+from taperback.common.files.resources import shared_toml
+from taperback.common.files.typed_toml import as_dataclass
 
 STATUSES = ("confirmed", "from memory", "common practice", "derived")
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from taperback.common.errors import InputError
-from taperback.common.whole_files import put_whole
+from taperback.common.files.whole_files import put_whole
 from taperback.journal.columns import Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
 

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from taperback.common.whole_files import put_whole
+from taperback.common.files.whole_files import put_whole
 
 
 def json_text(value: object) -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from taperback.common.files.resources import shared_toml
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
-from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL
 from taperback.evidence.squad import compare
 from taperback.squad.members import flags_by_rule, is_thin

@@ -10,10 +10,10 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from taperback.common.files.resources import shared_toml
 from taperback.common.limits import LIMITS
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
-from taperback.common.resources import shared_toml
 from taperback.evidence.model import INTERVAL, Evidence
 from taperback.journal.columns import TABLES
 from taperback.raceweek.model import Measured, RaceWeek

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from taperback.common.resources import shared_toml
+from taperback.common.files.resources import shared_toml
 
 SCHEMES = ("light", "dark")
 

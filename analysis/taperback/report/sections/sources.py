@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from taperback.common.files.resources import shared_toml
 from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
-from taperback.common.resources import shared_toml
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import label_of
 from taperback.report.words.wording import sentence

@@ -9,7 +9,7 @@ from typing import Any
 
 from taperback.common.errors import TaperbackError
 
-_PACKAGE = Path(__file__).resolve().parents[1]
+_PACKAGE = Path(__file__).resolve().parents[2]
 # An installed wheel carries the folder inside the package; a checkout has it at the top level.
 _PLACES = (_PACKAGE / "shared", _PACKAGE.parent.parent / "shared")
 
