@@ -33,11 +33,11 @@ MAY_KNOW = {
     "journal": GROUND | {"importer"},
     "raceweek": GROUND | {"importer", "journal"},
     "proposals": GROUND | {"importer", "journal", "raceweek"},
-    "study": GROUND | {"importer", "journal", "evidence", "raceweek"},
+    "study": GROUND | {"importer", "journal", "evidence", "raceweek", "proposals"},
 }
 MAY_KNOW["squad"] = MAY_KNOW["study"] | {"study"}
 MAY_KNOW["report"] = MAY_KNOW["squad"] | {"squad"}
-MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report", "proposals"}
+MAY_KNOW["cli"] = MAY_KNOW["report"] | {"report"}
 # The rooms inside a room, from the ground up; those of one floor do not know each other.
 FLOORS = {
     "common": [{"files"}],

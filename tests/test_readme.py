@@ -70,7 +70,7 @@ def test_the_guide_leads_from_a_bare_folder_to_a_report(
     assert type_results(tmp_path / "my-seasons") == 10
     for words in rest:
         assert command(monkeypatch, words) == 0, words
-    page = (tmp_path / "my-report" / "report.html").read_text(encoding="utf-8")
+    page = (tmp_path / "my-seasons-report" / "report.html").read_text(encoding="utf-8")
     assert page.count("2024") > 5
     rule = page.split("What to do next time")[1]
     assert re.search(r"In the last seven days, train [\d.]+ to [\d.]+\sh", rule), "the first rule"

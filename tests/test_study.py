@@ -117,8 +117,8 @@ def test_the_same_folder_gives_the_same_answer(folder: Path, study: Study) -> No
     assert json.dumps(to_json(again)) == json.dumps(to_json(study))
 
 
-def test_a_folder_without_an_athlete_says_what_to_do(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"there is no athlete\.toml in the folder; let taperback"):
+def test_a_folder_without_anything_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="it holds no activity that can be read; put FIT, TCX"):
         taperback.review(tmp_path)
 
 

@@ -115,11 +115,11 @@ def test_wrong_words_are_said_in_a_line(taperback, words: tuple, code: int, line
     assert ran.err.startswith(line)
 
 
-def test_a_folder_without_an_athlete_is_one_line(taperback, tmp_path: Path) -> None:
+def test_an_empty_folder_is_one_line(taperback, tmp_path: Path) -> None:
     ran = taperback("review", tmp_path, "--out", tmp_path / "r")
     assert ran.code == 1
     assert ran.err.count("\n") == 1
-    assert "there is no athlete.toml in the folder; let taperback draft write it" in ran.err
+    assert "it holds no activity that can be read; put FIT, TCX or GPX files in it" in ran.err
 
 
 def test_a_bare_folder_gets_a_journal_and_a_second_draft_adds_nothing(taperback, bare) -> None:
@@ -209,7 +209,7 @@ def test_races_that_cannot_be_read_are_not_told_as_none_typed(
 ) -> None:
     shutil.copy(SAMPLE / "athlete.toml", bare)
     (bare / "races.csv").write_bytes(UNREAD["UTF-16 without a mark"])
-    line = "No race can be read: put right what is told of the table of races."
+    line = "No race can be read: put right what is said of races.csv."
     assert taperback("check", bare).out.splitlines()[-1] == line
     assert taperback("review", bare, "--out", tmp_path / "r").err.splitlines()[-1] == line
 
@@ -235,11 +235,11 @@ def test_a_workbook_is_never_written_to(taperback, bare) -> None:
     assert "in row 2 of races.xlsx would make result known" in taperback("check", bare).out
 
 
-def test_a_draft_without_any_position_asks_for_home(taperback, tmp_path) -> None:
+def test_a_draft_without_any_position_guesses_home_and_says_so(taperback, tmp_path) -> None:
     shutil.copy(next((SAMPLE / "2024").glob("*-swimming.fit")), tmp_path)
-    ran = taperback("draft", tmp_path)
-    assert ran.code == 1
-    assert "where home is cannot be told; write athlete.toml with two lines" in ran.err
+    assert taperback("draft", tmp_path).code == 0
+    assert "# A guess, since no file has a position" in (tmp_path / "athlete.toml").read_text()
+    assert taperback("check", tmp_path).code == 0
 
 
 def test_today_is_told_by_the_clock_where_the_athlete_lives() -> None:

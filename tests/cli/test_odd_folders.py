@@ -83,27 +83,64 @@ def test_a_file_in_place_of_a_folder_is_one_line(taperback, tmp_path: Path, comm
 def test_an_empty_folder_is_one_line(taperback, tmp_path: Path, command: str) -> None:
     ran = taperback(*words(command, tmp_path, tmp_path / "r"))
     assert (ran.code, ran.out, ran.err.count("\n")) == (1, "", 1)
-    found = {"draft": "it holds no activity that can be read; put FIT, TCX or GPX files in it"}
-    assert (
-        found.get(command, "there is no athlete.toml in the folder; let taperback draft") in ran.err
-    )
+    assert "it holds no activity that can be read; put FIT, TCX or GPX files in it" in ran.err
     assert not (tmp_path / "r").exists()
 
 
-def test_without_races_the_report_says_so_and_what_helps(taperback, odd: Path, tmp_path) -> None:
+def test_without_races_the_report_uses_those_that_the_files_show_and_says_so_first(
+    taperback, odd: Path, tmp_path: Path
+) -> None:
     (odd / "races.csv").unlink()
     ran = taperback("review", odd, "--out", tmp_path / "r")
     assert ran.code == 0
-    assert ran.err.splitlines()[-1] == (
-        "No race is typed yet: taperback draft proposes races from the files."
+    assert ran.err.splitlines()[-1].startswith("Nobody has confirmed these races: they are what")
+    page = (tmp_path / "r" / "report.html").read_text()
+    said = page.index("Nobody has confirmed these races: they are what the files show")
+    assert said < page.index('class="rule"')
+    assert_whole(tmp_path / "r", 5)
+    assert json.loads((tmp_path / "r" / "study.json").read_text())["unconfirmed"] is True
+    assert (
+        "No race is typed. The files show 5 races: taperback draft" in taperback("check", odd).out
     )
+    assert taperback("explain", odd, "2024-05-19", "volume_cut").code == 0
+
+
+def test_a_folder_whose_files_show_no_race_says_what_to_write(
+    taperback, odd: Path, tmp_path: Path
+) -> None:
+    (odd / "races.csv").unlink()
+    for day in ("2024-05-19", "2024-07-28", "2024-10-06", "2025-05-25", "2025-09-07"):
+        for path in odd.rglob(f"*{day}*"):
+            path.unlink()
+    ran = taperback("review", odd, "--out", tmp_path / "r")
+    assert ran.code == 0
+    line = (
+        "No race is typed, and the files show none: write each into races.csv, its date at least."
+    )
+    assert ran.err.splitlines()[-1] == line
     assert_whole(tmp_path / "r", 0)
-    assert "No race is typed yet: taperback draft proposes races" in taperback("check", odd).out
+    assert line in taperback("check", odd).out
     ran = taperback("explain", odd, "heronmere", "volume_cut")
     assert (ran.code, ran.err) == (
         2,
         "taperback: no race is called 'heronmere'; name one of: none\n",
     )
+
+
+def test_files_alone_become_a_report_beside_their_folder(taperback, odd: Path) -> None:
+    for table in (*odd.glob("*.csv"), odd / "athlete.toml"):
+        table.unlink()
+    ran = taperback("review", odd)
+    assert ran.code == 0
+    assert ran.out == f"report: {odd.parent / f'{odd.name}-report' / 'report.html'}\n"
+    assert not list(odd.glob("*.csv")), "nothing is written into the athlete's folder"
+
+
+def test_the_report_opens_where_asked(taperback, odd: Path, tmp_path: Path, monkeypatch) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr("webbrowser.open", opened.append)
+    assert taperback("review", odd, "--out", tmp_path / "r", "--open").code == 0
+    assert opened == [(tmp_path / "r" / "report.html").as_uri()]
 
 
 def test_one_race_is_a_whole_report(taperback, odd: Path, tmp_path: Path) -> None:
@@ -192,7 +229,7 @@ def locked(odd: Path):
 def test_a_folder_that_may_only_be_read_is_reviewed(locked: Path, tmp_path: Path) -> None:
     ran = in_a_process("review", locked, "--out", tmp_path / "r")
     assert ran.returncode == 0, ran.stderr
-    assert_whole(tmp_path / "r", 0)
+    assert_whole(tmp_path / "r", 5)
     assert not (locked / ".taperback").exists()
 
 

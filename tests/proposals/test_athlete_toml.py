@@ -11,6 +11,7 @@ import pytest
 
 import generate
 from build import imported, journal, leg
+from taperback.importer.home import Home
 from taperback.importer.model import Imported
 from taperback.journal.athlete import read_athlete
 from taperback.proposals.athlete_toml import first_athlete
@@ -22,7 +23,7 @@ HOME = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
 
 def first_file(files: Imported, name: str, zone: str = "Europe/Lisbon") -> str:
     """What a first `athlete.toml` says where only files are there."""
-    book = replace(journal(), athlete=first_athlete(files.legs, name, zone))
+    book = replace(journal(), athlete=first_athlete(files.legs, name, Home(zone)))
     return propose(files, replace(book, races=book.races.iloc[:0])).athlete_toml
 
 

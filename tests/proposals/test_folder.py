@@ -51,19 +51,17 @@ def _counted(function, calls: list[str]):
     return counted
 
 
-@pytest.mark.parametrize(
-    ("sport", "line"),
-    [
-        ("swimming", "where home is cannot be told; write athlete.toml with two lines"),
-        (None, "it holds no activity that can be read; put FIT, TCX or GPX files in it"),
-    ],
-)
-def test_without_any_position_home_is_asked_for(tmp_path: Path, sport: str | None, line: str):
-    if sport:
-        shutil.copy(next((SAMPLE / "2024").glob(f"*-{sport}.fit")), tmp_path)
-    with pytest.raises(InputError) as raised:
+def test_a_folder_without_any_activity_says_what_to_put_into_it(tmp_path: Path):
+    with pytest.raises(InputError, match="it holds no activity that can be read; put FIT, TCX"):
         read_unwritten(tmp_path)
-    assert line in str(raised.value)
+
+
+def test_without_any_position_home_is_a_guess_and_says_so(tmp_path: Path):
+    shutil.copy(next((SAMPLE / "2024").glob("*-swimming.fit")), tmp_path)
+    imported, journal = read_unwritten(tmp_path)
+    assert journal.athlete.home_guess.startswith("since no file has a position")
+    toml = propose(imported, journal).athlete_toml
+    assert f"# A guess, {journal.athlete.home_guess}; put it right.\nhome_zone = " in toml
 
 
 def test_a_typed_athlete_is_believed_before_the_files(bare: Path):

@@ -14,9 +14,10 @@ from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.common.lines import printable
 from taperback.common.notices import Level, Notice
-from taperback.importer.folder import read_folder
-from taperback.journal.load import read_journal
+from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.proposals.folder import read_unwritten
+from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.result.doubts import seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
@@ -31,13 +32,12 @@ def check(
     Example: taperback check my-seasons
     """
     expect_folder(folder)
-    journal = read_journal(folder)
     with reading_bar() as progress:
-        imported = read_folder(folder, journal.athlete.home_zone, progress=progress)
+        imported, journal = read_unwritten(folder, progress=progress)
     today = today_in(journal.athlete.home_zone)
     weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
-    races = told_races(weeks, journal.files, today) or [without_races(journal)]
+    races = told_races(weeks, journal.files, today) or [without_races(imported, journal)]
     for line in (*told_notices((*journal.notices, *imported.notices)), *races):
         typer.echo(printable(line))
     if journal.has_faults:
@@ -83,11 +83,16 @@ def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
     return lines
 
 
-def without_races(journal: Journal) -> str:
-    """What to do where there is no race: none is typed, or what is typed cannot be read."""
+def without_races(imported: Imported, journal: Journal) -> str:
+    """What to do where no race is typed: read what is, confirm what files show, or type one."""
+    table = journal.files["races"]
     if journal.lost_rows("races"):
-        return "No race can be read: put right what is told of the table of races."
-    return "No race is typed yet: taperback draft proposes races from the files."
+        return f"No race can be read: put right what is said of {table}."
+    shown = len(propose(imported, journal).races)
+    if shown:
+        races = "one race" if shown == 1 else f"{shown} races"
+        return f"No race is typed. The files show {races}: taperback draft writes them to {table}."
+    return f"No race is typed, and the files show none: write each into {table}, its date at least."
 
 
 def _standing(missing: list[Gap]) -> str:

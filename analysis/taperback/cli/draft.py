@@ -40,7 +40,7 @@ def draft(
     """
     expect_folder(folder)
     with reading_bar() as progress:
-        imported, journal = read_unwritten(folder, progress)
+        imported, journal = read_unwritten(folder, progress=progress)
     proposals = propose(imported, journal)
     if proposals.athlete_toml and show:
         typer.echo(f"athlete.toml would be:\n{proposals.athlete_toml}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import webbrowser
 from pathlib import Path
 from typing import Annotated
 
@@ -24,19 +25,27 @@ def review(
             help="One athlete: athlete.toml, races.csv and activity files.", readable=False
         ),
     ],
-    out: Annotated[Path, typer.Option(help="Folder that the report is written into.")],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            help="Folder that the report is written into.",
+            show_default="beside the athlete's, with -report behind its name",
+        ),
+    ] = None,
     outcome: Annotated[
         Outcome, typer.Option(help="What leads the report: the race result or the race RPE.")
     ] = Outcome.RESULT,
+    show: Annotated[bool, typer.Option("--open", help="Open the report in a browser.")] = False,
     replace: Replace = False,
     workers: Workers = None,
     scheduler: Scheduler = None,
 ) -> None:
     """Measure every race week of one athlete and write the report.
 
-    Example: taperback review my-seasons --out report
+    Example: taperback review my-seasons --open
     """
     expect_folder(folder)
+    out = beside(folder) if out is None else out
     expect_out(out)
     if not replace:
         refuse_foreign_report(out)
@@ -46,11 +55,31 @@ def review(
         )
     paths = write_report(study, out)
     say(study.notices)
-    if not study.weeks:
-        typer.echo(without_races(study.journal), err=True)
+    if study.unconfirmed:
+        typer.echo(UNCONFIRMED, err=True)
+    elif not study.weeks:
+        typer.echo(without_races(study.imported, study.journal), err=True)
     typer.echo(f"report: {printable(str(paths[0]))}")
+    if show:
+        webbrowser.open(paths[0].resolve().as_uri())
     if study.journal.has_faults:
         raise typer.Exit(1)
+
+
+UNCONFIRMED = (
+    "Nobody has confirmed these races: they are what the files show. taperback draft writes them "
+    "to races.csv, where you can put them right."
+)
+
+
+def beside(folder: Path) -> Path:
+    """Where a report goes that nobody named a place for: beside the athlete's folder.
+
+    >>> beside(Path("seasons/mara")).as_posix()
+    'seasons/mara-report'
+    """
+    whole = folder if folder.name not in ("", "..") else folder.resolve()
+    return whole.with_name(f"{whole.name}-report")
 
 
 def say(notices: tuple[Notice, ...]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 
 import pandas as pd
@@ -13,7 +12,7 @@ from taperback.importer.duplicates import drop_copies
 from taperback.importer.file.one_file import Content
 from taperback.importer.formats.formats import OTHER_JSON, OWN
 from taperback.importer.local_day import place_legs
-from taperback.importer.model import Imported, legs_frame
+from taperback.importer.model import Imported, LegSummary, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
 from taperback.importer.store.columns import unpack_remarks
 from taperback.importer.store.rows import Kept, unpack
@@ -49,17 +48,16 @@ class FolderContents:
     files: list[tuple[str, Content]]
     notices: list[Notice]
 
-    def likely_home(self) -> str:
-        """IANA zone in which most legs start; empty where no file has a position."""
-        zones = Counter(leg.zone for _, content in self.files for leg in content.legs if leg.zone)
-        most = max(zones.values(), default=0)
-        return min((zone for zone, legs in zones.items() if legs == most), default="")
+    @property
+    def legs(self) -> list[LegSummary]:
+        """Every leg of every file, copies among them."""
+        return [leg for _, content in self.files for leg in content.legs]
 
     def on_calendar(self, home_zone: str) -> Imported:
         """Each activity once, on the local day that it has where `home_zone` is home."""
         files = self.files
         remarks = [*self.notices, *_remarks(files)]
-        legs = legs_frame([leg for _, content in files for leg in content.legs])
+        legs = legs_frame(self.legs)
         legs = place_legs(legs, home_zone)
         sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
         nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))

@@ -62,6 +62,7 @@ class Athlete:
         periods: stretches of illness, injury, rest, or missing records.
         panic_limits: the athlete's own limits for panic training, by name; the others are shared.
         typed: whether a person wrote it; what activity files propose is not.
+        home_guess: what the home zone is guessed from, where no position tells it; else empty.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Athlete:
     periods: tuple[Period, ...] = ()
     panic_limits: Mapping[str, float] = field(default_factory=dict)
     typed: bool = True
+    home_guess: str = ""
 
 
 _ROWS_LOST = ("unreadable", "empty", "no-column", "no-header", "open-quote", "not-read")

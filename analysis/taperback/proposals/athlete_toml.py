@@ -9,6 +9,7 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
+from taperback.importer.home import Home
 from taperback.journal.model import Athlete
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window.window import Window, baseline_days
@@ -17,19 +18,19 @@ SPORTS = ("swimming", "cycling", "running", "rowing")
 """Sports that a first `athlete.toml` may name."""
 
 
-def first_athlete(legs: pd.DataFrame, name: str, home_zone: str) -> Athlete:
+def first_athlete(legs: pd.DataFrame, name: str, home: Home) -> Athlete:
     """The athlete as far as activity files know: the sports trained most, nothing confirmed.
 
     Args:
         legs: columns `PLACED_COLUMNS`.
         name: such as the folder's; it may hold what no line and no encoding holds.
-        home_zone: IANA zone.
+        home: what the files say of it.
     """
     hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
     least = LIMITS.draft.least_sport_share
     sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
     known = tuple(sport for sport in sports if sport in SPORTS)
-    return Athlete(printable(name), home_zone, known, typed=False)
+    return Athlete(printable(name), home.zone, known, typed=False, home_guess=home.guess)
 
 
 def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]) -> str:
@@ -41,6 +42,7 @@ def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]
     lines = [
         "# Proposed from the activity files; put right what is wrong.",
         f"name = {_quoted(athlete.name)}",
+        *([f"# A guess, {athlete.home_guess}; put it right."] if athlete.home_guess else []),
         f"home_zone = {_quoted(athlete.home_zone)}",
         f"sports = [{', '.join(map(_quoted, athlete.sports))}]",
         *_threshold_remarks(legs),

@@ -30,6 +30,11 @@ class Proposals:
     nights: tuple[Cells, ...]
     trips: tuple[Cells, ...]
 
+    def added_to(self, journal: Journal) -> Journal:
+        """The journal as it would be if all rows were typed."""
+        rows = {"races": self.races, "nights": self.nights, "trips": self.trips}
+        return with_proposed(journal, rows)
+
 
 def propose(imported: Imported, journal: Journal) -> Proposals:
     """What the files show that the journal does not say."""

@@ -22,6 +22,11 @@ from taperback.report.words.findings import finding
 from taperback.report.words.wording import short
 from taperback.study.review import Study
 
+UNCONFIRMED = (
+    "Nobody has confirmed these races: they are what the files show, with the files' times. Write "
+    "them down with taperback draft, put them right, and review again before you act on this page."
+)
+
 
 @dataclass(frozen=True)
 class Page:
@@ -30,6 +35,7 @@ class Page:
     title: str
     athlete: str
     subtitle: str
+    unconfirmed: str
     rule: RuleView
     glance: Glance
     strips: tuple[Strip, ...]
@@ -56,6 +62,7 @@ def page_view(study: Study) -> Page:
         title=f"Race weeks of {short(athlete.name) or 'an athlete'}",
         athlete=short(athlete.name) or "An athlete",
         subtitle=_subtitle(refs),
+        unconfirmed=UNCONFIRMED if study.unconfirmed else "",
         rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),

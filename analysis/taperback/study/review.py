@@ -16,12 +16,12 @@ from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.common.version import __version__
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
-from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
 from taperback.importer.readers.workers import Readers
-from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
+from taperback.proposals.folder import read_unwritten
+from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
 from taperback.study.next_week import NextWeek, plan_next_week
@@ -44,6 +44,7 @@ class Study:
         next_week: the rule in hours and minutes.
         notices: all remarks, of the journal and then of the files.
         versions: name -> version of what made it.
+        unconfirmed: whether the races are those that the files propose, since none was typed.
     """
 
     journal: Journal
@@ -56,6 +57,7 @@ class Study:
     next_week: NextWeek
     notices: tuple[Notice, ...]
     versions: dict[str, str]
+    unconfirmed: bool = False
 
     @property
     def asked(self) -> Evidence:
@@ -79,7 +81,8 @@ def review(
     """What one athlete's folder says about the race weeks in it.
 
     Args:
-        folder: one athlete: `athlete.toml`, the journal's tables, activity files at any depth.
+        folder: one athlete: activity files at any depth, and what is typed of `athlete.toml` and
+            the journal's tables. Where no race is typed, those that the files propose are used.
         outcome: `result` or `rpe`; both are related, the one asked for leads the report.
         workers: processes that read files; by default one a core.
         readers: who reads instead of such processes, such as a cluster, and stays open.
@@ -90,11 +93,12 @@ def review(
         ValueError: there is no such outcome.
     """
     expect_outcome(outcome)
-    folder = Path(folder)
-    journal = read_journal(folder)
-    imported = read_folder(
-        folder, journal.athlete.home_zone, workers=workers, readers=readers, progress=progress
+    imported, journal = read_unwritten(
+        Path(folder), workers=workers, readers=readers, progress=progress
     )
+    unconfirmed = not len(journal.races) and not journal.lost_rows("races")
+    if unconfirmed:
+        journal = propose(imported, journal).added_to(journal)
     weeks = race_weeks(imported, journal)
     journal = with_files_word(journal, weeks)
     result = relate(weeks, RESULT)
@@ -109,6 +113,7 @@ def review(
         next_week=plan_next_week(weeks, result.rule),
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
+        unconfirmed=unconfirmed and bool(weeks),
     )
 
 

@@ -32,6 +32,7 @@ def to_json(study: Study) -> dict[str, object]:
         "athlete": plain(athlete),
         "journal": {name: len(getattr(study.journal, name)) for name in TABLES},
         "outcome": study.outcome.asked,
+        "unconfirmed": study.unconfirmed,
         "races": [_race(week) for week in study.weeks],
         "evidence": {"result": _evidence(study.result), "rpe": _evidence(study.rpe)},
         "next_week": plain(study.next_week),

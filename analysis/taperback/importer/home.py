@@ -1,0 +1,64 @@
+"""Where the athlete most likely lives, from the files alone."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from zoneinfo import available_timezones
+
+import tzlocal
+
+from taperback.importer.local_day import is_zone, utc_offset_s
+from taperback.importer.model import LegSummary
+
+
+@dataclass(frozen=True)
+class Home:
+    """The home zone that files propose.
+
+    Attributes:
+        zone: IANA zone.
+        guess: what it rests on where no position tells it, to follow "a guess, "; else empty.
+    """
+
+    zone: str
+    guess: str = ""
+
+
+def likely_home(legs: Iterable[LegSummary]) -> Home:
+    """The zone in which most legs start; without a position, one whose clock the files keep.
+
+    Files without a position may still tell how far their clock is ahead of UTC. Of the zones that
+    agree with all of them this computer's own comes first, and it is taken where none tells.
+    """
+    legs = list(legs)
+    zones = Counter(leg.zone for leg in legs if leg.zone)
+    if zones:
+        most = max(zones.values())
+        return Home(min(zone for zone, count in zones.items() if count == most))
+    told = {
+        (leg.start_utc.timestamp(), leg.file_utc_offset_s)
+        for leg in legs
+        if leg.file_utc_offset_s == leg.file_utc_offset_s
+    }
+    here = tzlocal.get_localzone_name() or ""
+    here = here if is_zone(here) else "UTC"
+    if not told:
+        return Home(here, "since no file has a position: the zone of this computer")
+    agreeing = (zone for zone in (here, *_zones()) if _keeps(zone, told))
+    zone = next(agreeing, "")
+    if not zone:
+        return Home(here, "since no file has a position, and their clocks agree with no one zone")
+    return Home(zone, "since no file has a position: one with the clock that the files have")
+
+
+def _zones() -> list[str]:
+    """Zones named for a place, in order of name."""
+    return sorted(
+        zone for zone in available_timezones() if "/" in zone and not zone.startswith("Etc/")
+    )
+
+
+def _keeps(zone: str, told: set[tuple[float, float]]) -> bool:
+    return all(utc_offset_s(moment_s, zone) == offset_s for moment_s, offset_s in told)
