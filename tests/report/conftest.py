@@ -52,6 +52,12 @@ class Opened:
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
         page.on("request", lambda request: self.requests.append(request.url))
 
+    def see_every_chart(self) -> None:
+        """Scrolls to each chart, as a reader does, until it is drawn or says why not."""
+        for place in self.page.locator(".chart").all():
+            place.scroll_into_view_if_needed()
+            place.locator(".main-svg").first.wait_for(state="attached")
+
 
 @pytest.fixture
 def opened(browser: Browser, reports: dict[str, Path]) -> Callable:

@@ -160,4 +160,4 @@ def test_a_chart_that_fails_costs_only_itself(printed: Callable[..., str]) -> No
     text = printed(dict(made), PLACE, "chart-b")
     assert f'<div class="chart" id="{PLACE}"' in text
     assert 'id="chart-b"' not in text
-    assert text.count("This chart could not be drawn.") == 1
+    assert text.count('<p class="small">This chart could not be drawn.') == 1

@@ -20,6 +20,7 @@ def test_the_page_is_silent_asks_for_nothing_and_never_scrolls_sideways(
     opened: Callable, name: str, width: int
 ) -> None:
     with opened(name, width, dark=width == 390) as it:
+        it.see_every_chart()
         assert it.complaints == []
         assert len(it.requests) == 1
         assert it.page.evaluate(SIDEWAYS) == 0
@@ -29,6 +30,7 @@ def test_the_page_is_silent_asks_for_nothing_and_never_scrolls_sideways(
 @pytest.mark.parametrize("width", [390, 1280])
 def test_every_chart_is_drawn(opened: Callable, width: int) -> None:
     with opened("squad", width) as it:
+        it.see_every_chart()
         drawn = it.page.evaluate(DRAWN)
     assert len(drawn) == 4
     assert all(marks >= 2 + 2 * 6 for _, marks in drawn), drawn
@@ -47,6 +49,7 @@ def test_no_accessibility_rule_is_broken(
     opened: Callable, name: str, width: int, dark: bool
 ) -> None:
     with opened(name, width, dark=dark) as it:
+        it.see_every_chart()
         it.page.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
         found = Axe().run(it.page, context=ALL_BUT_DRAWINGS).response["violations"]
     assert [(rule["id"], [n["html"][:200] for n in rule["nodes"][:3]]) for rule in found] == []

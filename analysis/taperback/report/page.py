@@ -21,7 +21,7 @@ SECTIONS = (
     Section("rule", "The rule", "rule.html"),
     Section("glance", "Races", "glance.html"),
     Section("weeks", "Race weeks", "weeks.html"),
-    Section("factors", "What went with good races", "factors.html"),
+    Section("factors", "Factors", "factors.html"),
     Section("panic", "Panic training", "panic.html"),
     Section("next", "Next time", "next.html"),
     Section("unused", "Not known", "unused.html"),

@@ -19,6 +19,8 @@ from taperback.report.charts.theme import SCHEMES, colours, css_variables
 TEMPLATES = Path(__file__).parent / "templates"
 EMPTY_STYLE = ""
 """Plotly adds one empty style element and fills it by script, so its digest is allowed, too."""
+NO_SCRIPT_STYLE = ".chart, .reading, .of-charts { display: none; }"
+"""Where nothing draws, a chart leaves no hole and nobody is told how to read it."""
 
 
 class Section(NamedTuple):
@@ -58,15 +60,17 @@ def render(
         keep_trailing_newline=True,
         finalize=page_text,
     )
-    style = _style()
-    every = (plotly_script(), *(_asset(name) for name in scripts))
+    style, plotly = _style(), plotly_script()
+    ours = [_asset(name) for name in scripts]
     environment.globals["drawn"] = places.drawn
     html = environment.get_template(template).render(
         page=page,
-        policy=policy(every, (style, EMPTY_STYLE)),
+        policy=policy((plotly, *ours), (style, NO_SCRIPT_STYLE, EMPTY_STYLE)),
         style=Markup(style),  # noqa: S704 - our own file
-        guards=foreign_style_ids(every[0]),
-        scripts=[Markup(script) for script in every],  # noqa: S704 - plotly's own file and ours
+        no_script_style=Markup(NO_SCRIPT_STYLE),  # noqa: S704 - our own
+        guards=foreign_style_ids(plotly),
+        plotly=Markup(plotly),  # noqa: S704 - plotly's own file
+        scripts=[Markup(script) for script in ours],  # noqa: S704 - our own files
         sections=sections,
         charts=script_json({place: chart for place, chart in charts.items() if chart}),
         schemes=script_json({scheme: colours(scheme) for scheme in SCHEMES}),

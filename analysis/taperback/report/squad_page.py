@@ -21,7 +21,7 @@ SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 SECTIONS = (
     Section("together", "Together", "squad_together.html"),
     Section("athletes", "Athletes", "squad_athletes.html"),
-    Section("effects", "What went with good races", "squad_effects.html"),
+    Section("effects", "Factors", "squad_effects.html"),
     Section("panic", "Panic training", "squad_panic.html"),
     Section("thin", "Thin data", "squad_thin.html"),
     Section("method", "Method", "squad_method.html"),

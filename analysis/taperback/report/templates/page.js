@@ -26,31 +26,84 @@
     return value;
   }
 
-  // Draws every chart in a scheme, as wide as its place or as paper.
-  function draw(scheme, widest) {
-    for (const [id, chart] of Object.entries(charts)) {
-      const place = document.getElementById(id);
-      const width = Math.min(place.clientWidth, widest);
-      if (width > 0) {
-        const { data, layout } = coloured(chart, schemes[scheme]);
+  // Plotly stands in the page as text and runs when the first chart is wanted: reading it takes
+  // longer than everything else, and the first screen needs none of it.
+  function plotly() {
+    if (!window.Plotly) {
+      const script = document.createElement("script");
+      script.textContent = document.getElementById("plotly").textContent;
+      document.head.append(script);
+    }
+    return window.Plotly;
+  }
+
+  // A chart that cannot be drawn says so in its place, and costs none of the others.
+  function giveUp(place) {
+    delete charts[place.id];
+    place.removeAttribute("role");
+    place.removeAttribute("aria-label");
+    place.removeAttribute("style");
+    place.className = "small";
+    place.textContent =
+      "This chart could not be drawn. The table below it holds the same numbers.";
+  }
+
+  // Draws one chart in a scheme, as wide as its place or as paper.
+  function draw(place, scheme, widest) {
+    const width = Math.min(place.clientWidth, widest);
+    if (width > 0 && charts[place.id]) {
+      try {
+        const { data, layout } = coloured(charts[place.id], schemes[scheme]);
         const height = layout.height * (widest === printWidth ? printHeight : 1);
-        Plotly.react(place, data, { ...layout, width, height }, config);
+        plotly()
+          .react(place, data, { ...layout, width, height }, config)
+          .catch(() => giveUp(place));
+        place.style.minHeight = "";
+      } catch {
+        giveUp(place);
       }
     }
   }
 
-  let drawnAt = 0;
-  function onScreen() {
+  const places = [...document.querySelectorAll(".chart")];
+  const drawn = new Set();
+  let drawnAt = document.documentElement.clientWidth;
+  function onScreen(some) {
     drawnAt = document.documentElement.clientWidth;
-    draw(dark.matches ? "dark" : "light", Infinity);
+    some.forEach((place) => draw(place, dark.matches ? "dark" : "light", Infinity));
   }
-  onScreen();
-  dark.addEventListener("change", onScreen);
+
+  // A place keeps its chart's height until the chart comes near the view.
+  const near = new IntersectionObserver(
+    (entries) => {
+      const here = entries.filter((entry) => entry.isIntersecting).map((entry) => entry.target);
+      here.forEach((place) => {
+        near.unobserve(place);
+        drawn.add(place);
+      });
+      onScreen(here);
+    },
+    { rootMargin: "100% 0px" }
+  );
+  for (const place of places) {
+    const height = charts[place.id]?.layout?.height;
+    if (height) {
+      place.style.minHeight = `${height}px`;
+    }
+    near.observe(place);
+  }
+
+  dark.addEventListener("change", () => onScreen(drawn));
   window.addEventListener("resize", () => {
     if (document.documentElement.clientWidth !== drawnAt) {
-      onScreen();
+      onScreen(drawn);
     }
   });
-  window.addEventListener("beforeprint", () => draw("light", printWidth));
-  window.addEventListener("afterprint", onScreen);
+  window.addEventListener("beforeprint", () => {
+    places.forEach((place) => {
+      drawn.add(place);
+      draw(place, "light", printWidth);
+    });
+  });
+  window.addEventListener("afterprint", () => onScreen(drawn));
 })();
