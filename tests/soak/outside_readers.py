@@ -1,0 +1,238 @@
+"""Legs as independent readers give them: the official FIT SDK, gpxpy and tcxreader."""
+
+from __future__ import annotations
+
+import math
+import tempfile
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import gpxpy
+import numpy as np
+from garmin_fit_sdk import Decoder, Stream
+from tcxreader.tcxreader import TCXReader
+
+NAN = math.nan
+FIT_EPOCH_S = 631_065_600
+_DEGREES = 180 / 2**31
+
+
+@dataclass(frozen=True)
+class Outside:
+    """One leg as an independent reader has it.
+
+    Attributes:
+        place: number of the leg in its file. start_s: Unix time [s].
+        device_m, timer_s: the device's own totals; timer from the points where it gives none.
+        way_m: length of the way between positions, within stretches, NaN without any.
+        time_s, counted_m: points: Unix time, and metres as the device counts them, else along the
+            positions; shape (n,).
+        lat, lon: positions, where they and no device tell the way; None otherwise.
+        pauses: (from, to) in Unix seconds.
+    """
+
+    place: int
+    start_s: float
+    device_m: float
+    timer_s: float
+    way_m: float
+    time_s: np.ndarray
+    counted_m: np.ndarray
+    lat: np.ndarray | None = None
+    lon: np.ndarray | None = None
+    pauses: tuple[tuple[float, float], ...] = ()
+
+    def running(self, grid: np.ndarray) -> np.ndarray:
+        """Whether the timer ran at those Unix seconds; bool, shape (n,)."""
+        running = np.ones(len(grid), bool)
+        for since, until in self.pauses:
+            running &= ~((grid >= since) & (grid < until))
+        return running
+
+
+def outside_legs(data: bytes) -> list[Outside]:
+    """The legs of one file's bytes."""
+    if data[8:12] == b".FIT":
+        return _fit(data)
+    return _tcx(data) if b"<TrainingCenterDatabase" in data[:4096] else _gpx(data)
+
+
+def haversine_m(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
+    """Lengths of the steps between positions on a sphere of 6,371 km; shape (n - 1,)."""
+    lat, lon = np.radians(lat), np.radians(lon)
+    half = np.sin(np.diff(lat) / 2) ** 2
+    half += np.cos(lat[:-1]) * np.cos(lat[1:]) * np.sin(np.diff(lon) / 2) ** 2
+    return 2 * 6_371_000 * np.arcsin(np.sqrt(np.clip(half, 0, 1)))
+
+
+def _along(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
+    """Metres along the positions, NaN where there is none; shape (n,)."""
+    known = np.isfinite(lat) & np.isfinite(lon) & ((lat != 0) | (lon != 0))
+    way = np.full(len(lat), NAN)
+    if known.sum() > 1:
+        steps = haversine_m(lat[known], lon[known])
+        way[known] = np.concatenate([[0.0], np.cumsum(steps)])
+    return way
+
+
+def _fit(data: bytes) -> list[Outside]:
+    messages, _ = Decoder(Stream.from_byte_array(bytearray(data))).read(
+        convert_datetimes_to_dates=False, merge_heart_rates=False
+    )
+    records = messages.get("record_mesgs", [])
+
+    def column(*names: str) -> np.ndarray:
+        values = (next((r[n] for n in names if n in r), NAN) for r in records)
+        return np.array([v if isinstance(v, (int, float)) else NAN for v in values], float)
+
+    time = column("timestamp") + FIT_EPOCH_S
+    lat, lon = column("position_lat") * _DEGREES, column("position_long") * _DEGREES
+    sessions = [s for s in messages.get("session_mesgs", []) if s.get("sport") != "multisport"]
+    legs = []
+    for place, session in enumerate(sessions or [{}]):
+        start = session.get("start_time", time[0] - FIT_EPOCH_S if len(time) else 0) + FIT_EPOCH_S
+        elapsed = session.get("total_elapsed_time", NAN)
+        end = start + elapsed if elapsed == elapsed and len(sessions) > 1 else math.inf
+        own = (time >= start - 1) & (time <= end) if len(sessions) > 1 else np.isfinite(time)
+        counted = column("distance")[own]
+        way = _along(lat[own], lon[own])
+        by_place = not np.nanmax(counted, initial=0.0) > 0
+        first = session.get("total_timer_time", NAN)
+        if not (first == first) and own.any():
+            first = float(np.ptp(time[own]))
+        legs.append(
+            Outside(
+                place,
+                float(start),
+                float(session.get("total_distance", NAN) or NAN),
+                float(first),
+                float(np.nanmax(way)) if np.isfinite(way).any() else NAN,
+                time[own],
+                way if by_place else counted,
+                lat[own] if by_place else None,
+                lon[own] if by_place else None,
+                _fit_pauses(messages.get("event_mesgs", [])),
+            )
+        )
+    return legs
+
+
+def _fit_pauses(events: list[dict[str, Any]]) -> tuple[tuple[float, float], ...]:
+    pauses, stopped = [], NAN
+    for event in events:
+        if event.get("event") != "timer" or "timestamp" not in event:
+            continue
+        at = event["timestamp"] + FIT_EPOCH_S
+        if str(event.get("event_type")).startswith("stop"):
+            stopped = at if math.isnan(stopped) else stopped
+        elif at > stopped:
+            pauses.append((stopped, at))
+            stopped = NAN
+    return tuple(pauses)
+
+
+def _tcx(data: bytes) -> list[Outside]:
+    """Totals from the laps as they stand, points from tcxreader where the file has one activity."""
+    text = data[data.index(b"<") :]
+    try:
+        root = ElementTree.fromstring(text)  # noqa: S314
+    except ElementTree.ParseError:
+        return [Outside(0, 0.0, NAN, NAN, NAN, np.empty(0), np.empty(0))]
+    legs = []
+    activities = [node for node in root.iter() if node.tag.endswith("}Activity")]
+    for place, activity in enumerate(activities):
+        laps = [node for node in activity if node.tag.endswith("}Lap")]
+        start = datetime.fromisoformat(laps[0].get("StartTime", "").strip())
+        points = _points(activity)
+        if len(activities) == 1:
+            points = _tcxreader_points(data)
+        time, lat, lon, counted = points
+        way = _along(lat, lon)
+        by_place = not np.nanmax(counted, initial=0.0) > 0
+        legs.append(
+            Outside(
+                place,
+                _utc_s(start),
+                _lap_sum(laps, "DistanceMeters"),
+                _lap_sum(laps, "TotalTimeSeconds"),
+                float(np.nanmax(way)) if np.isfinite(way).any() else NAN,
+                time,
+                way if by_place else counted,
+                lat if by_place else None,
+                lon if by_place else None,
+            )
+        )
+    return legs
+
+
+def _utc_s(moment: datetime) -> float:
+    return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
+
+
+def _lap_sum(laps: list[ElementTree.Element], name: str) -> float:
+    found = [node.text for lap in laps for node in lap if node.tag.endswith(f"}}{name}")]
+    return sum(float(text) for text in found if text) or NAN
+
+
+def _columns(rows: list[tuple]) -> tuple[np.ndarray, ...]:
+    table = np.array(rows, float).reshape(-1, 4)
+    return tuple(table[np.isfinite(table[:, 0])].T)
+
+
+def _tcxreader_points(data: bytes) -> tuple[np.ndarray, ...]:
+    with tempfile.NamedTemporaryFile(suffix=".tcx") as file:
+        Path(file.name).write_bytes(data[data.index(b"<") :])
+        points = TCXReader().read(file.name, only_gps=False).trackpoints
+
+    def value(number: float | None) -> float:
+        return NAN if number is None else number
+
+    return _columns(
+        [
+            (_utc_s(p.time) if p.time else NAN, value(p.latitude), value(p.longitude))
+            + (value(p.distance),)
+            for p in points
+        ]
+    )
+
+
+def _points(activity: ElementTree.Element) -> tuple[np.ndarray, ...]:
+    rows = []
+    for point in activity.iter():
+        if not point.tag.endswith("}Trackpoint"):
+            continue
+        texts = {node.tag.rpartition("}")[2]: node.text for node in point.iter() if node.text}
+        at = _utc_s(datetime.fromisoformat(texts["Time"].strip())) if "Time" in texts else NAN
+        names = ("LatitudeDegrees", "LongitudeDegrees", "DistanceMeters")
+        rows.append((at, *(float(texts.get(name, NAN)) for name in names)))
+    return _columns(rows)
+
+
+def _gpx(data: bytes) -> list[Outside]:
+    tracks = gpxpy.parse(data.decode("utf-8", errors="replace").lstrip("\ufeff \r\n\t")).tracks
+    legs = []
+    for place, track in enumerate(tracks):
+        rows, way, timer, pauses = [], 0.0, 0.0, []
+        for segment in track.segments:
+            points = [p for p in segment.points if p.time]
+            if not points:
+                continue
+            first, last = _utc_s(points[0].time), _utc_s(points[-1].time)
+            if rows and first > rows[-1][0] + 1:
+                pauses.append((rows[-1][0] + 1, first))
+            rows += [(_utc_s(p.time), p.latitude, p.longitude, NAN) for p in points]
+            steps = haversine_m(*np.array([(p.latitude, p.longitude) for p in points]).T)
+            way += float(steps.sum())
+            timer += last - first
+        if rows:
+            time, lat, lon, _ = _columns(rows)
+            legs.append(
+                Outside(
+                    place, float(time[0]), NAN, timer, way, time, _along(lat, lon), lat, lon,
+                    tuple(pauses),
+                )
+            )  # fmt: skip
+    return legs
