@@ -11,33 +11,44 @@ import pytest
 from importer.test_samples import T0, every_second, recording
 from taperback.importer.recording import LENGTH_COLUMNS
 from taperback.importer.summary.samples import clean
-from taperback.importer.summary.speed import known_positions, length_speed, speed_of
+from taperback.importer.summary.speed import length_speed, speed_of
+from taperback.importer.summary.way import known_positions, read_way
 
 NOTHING = np.full(20, np.nan)
 STEP_DEG = 3.0 / 111_195  # three metres of latitude on the sphere
 
 
-def columns(**given: np.ndarray) -> dict[str, np.ndarray]:
-    names = ("speed_mps", "distance_m", "lat", "lon")
-    return {name: given.get(name, NOTHING) for name in names}
+def speed(measured: np.ndarray = NOTHING, **given: np.ndarray) -> np.ndarray:
+    """Speed from these columns, a sample a second."""
+    columns = {name: given.get(name, NOTHING) for name in ("distance_m", "lat", "lon")}
+    time = np.arange(20.0)
+    return speed_of(time, measured, read_way(time, columns, "running"))
 
 
-def test_measured_speed_comes_before_all() -> None:
-    speed = np.full(20, 4.0)
-    assert speed_of(np.arange(20.0), columns(speed_mps=speed, distance_m=np.arange(20.0)), 5) is (
-        speed
-    )
+def test_measured_speed_is_believed_where_it_adds_up_to_the_way() -> None:
+    measured = np.full(20, 4.0)
+    assert speed(measured, distance_m=4.2 * np.arange(20.0)) is measured
+
+
+def test_measured_speed_in_another_unit_gives_way_to_the_way() -> None:
+    in_kmh = np.full(20, 4.0 * 3.6)
+    assert speed(in_kmh, distance_m=4.0 * np.arange(20.0)) == pytest.approx(np.full(20, 4.0))
+
+
+def test_zeros_between_readings_are_filled_from_the_way() -> None:
+    measured = np.full(20, 4.0)
+    measured[7:9] = 0.0
+    assert speed(measured, distance_m=4.0 * np.arange(20.0)) == pytest.approx(np.full(20, 4.0))
 
 
 def test_positions_tell_speed_and_bear_a_lost_fix() -> None:
     lat = 40 + STEP_DEG * np.arange(20)
     lat[8:11] = np.nan
-    speed = speed_of(np.arange(20.0), columns(lat=lat, lon=np.full(20, -8.0)), 5)
-    assert speed[1:] == pytest.approx(np.full(19, 3.0), rel=1e-3)
+    assert speed(lat=lat, lon=np.full(20, -8.0)) == pytest.approx(np.full(20, 3.0), rel=1e-3)
 
 
 def test_nothing_known_gives_no_speed() -> None:
-    assert np.isnan(speed_of(np.arange(20.0), columns(), 5)).all()
+    assert np.isnan(speed()).all()
 
 
 def test_a_receiver_without_a_fix_is_nowhere() -> None:

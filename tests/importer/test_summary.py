@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
@@ -88,6 +89,7 @@ def test_zone_is_the_start_positions() -> None:
 
 def test_a_file_that_did_not_record_is_told_by_its_timer() -> None:
     leg = replace(recording(every_second(10), speed_mps=3.0), total_timer_s=3000.0)
+    leg = replace(leg, end_utc=leg.start_utc + timedelta(seconds=3000))
     row = summary(leg)
     assert row.moving_s == 3000.0
     assert [remark.code for remark in row.remarks] == ["few-samples"]

@@ -32,6 +32,8 @@ class Outside:
             positions; shape (n,).
         lat, lon: positions, where they and no device tell the way; None otherwise.
         pauses: (from, to) in Unix seconds.
+        stopped_s: how long the timer stood in all, beside `pauses` [s].
+        rested_s: rest between pool lengths [s], None outside a pool.
     """
 
     place: int
@@ -44,6 +46,8 @@ class Outside:
     lat: np.ndarray | None = None
     lon: np.ndarray | None = None
     pauses: tuple[tuple[float, float], ...] = ()
+    stopped_s: float = 0.0
+    rested_s: float | None = None
 
     def running(self, grid: np.ndarray) -> np.ndarray:
         """Whether the timer ran at those Unix seconds; bool, shape (n,)."""
@@ -101,13 +105,16 @@ def _fit(data: bytes) -> list[Outside]:
         way = _along(lat[own], lon[own])
         by_place = not np.nanmax(counted, initial=0.0) > 0
         first = session.get("total_timer_time", NAN)
-        if not (first == first) and own.any():
+        whole = session.get("timestamp", NAN) + FIT_EPOCH_S - start
+        if len(sessions) > 1 and first > whole + 60:  # counted on through a race
+            first = float(np.ptp(time[own])) if own.any() else whole
+        if math.isnan(first) and own.any():
             first = float(np.ptp(time[own]))
         legs.append(
             Outside(
                 place,
                 float(start),
-                float(session.get("total_distance", NAN) or NAN),
+                float(session.get("total_distance", NAN) or _counted_m(counted)),
                 float(first),
                 float(np.nanmax(way)) if np.isfinite(way).any() else NAN,
                 time[own],
@@ -115,9 +122,22 @@ def _fit(data: bytes) -> list[Outside]:
                 lat[own] if by_place else None,
                 lon[own] if by_place else None,
                 _fit_pauses(messages.get("event_mesgs", [])),
+                rested_s=_rested_s(messages.get("length_mesgs", []), first),
             )
         )
     return legs
+
+
+def _counted_m(counted: np.ndarray) -> float:
+    """How far the device's own distance ran, from wherever it began."""
+    known = counted[np.isfinite(counted)]
+    return float(np.maximum(np.diff(known), 0.0).sum()) or NAN
+
+
+def _rested_s(lengths: list[dict[str, Any]], timer_s: float) -> float | None:
+    """The timer's time less the lengths that were swum."""
+    swum = [n.get("total_timer_time", 0.0) for n in lengths if n.get("length_type") == "active"]
+    return timer_s - sum(swum) if swum else None
 
 
 def _fit_pauses(events: list[dict[str, Any]]) -> tuple[tuple[float, float], ...]:
@@ -138,7 +158,7 @@ def _tcx(data: bytes) -> list[Outside]:
     """Totals from the laps as they stand, points from tcxreader where the file has one activity."""
     text = data[data.index(b"<") :]
     try:
-        root = ElementTree.fromstring(text)  # noqa: S314
+        root = ElementTree.fromstring(text)
     except ElementTree.ParseError:
         return [Outside(0, 0.0, NAN, NAN, NAN, np.empty(0), np.empty(0))]
     legs = []
@@ -163,9 +183,15 @@ def _tcx(data: bytes) -> list[Outside]:
                 way if by_place else counted,
                 lat if by_place else None,
                 lon if by_place else None,
+                stopped_s=_stopped_s(time, _lap_sum(laps, "TotalTimeSeconds")),
             )
         )
     return legs
+
+
+def _stopped_s(time: np.ndarray, timer_s: float) -> float:
+    """Seconds from the first point to the last that the timer did not count."""
+    return max(float(np.ptp(time)) - timer_s, 0.0) if len(time) and timer_s > 0 else 0.0
 
 
 def _utc_s(moment: datetime) -> float:
@@ -192,8 +218,10 @@ def _tcxreader_points(data: bytes) -> tuple[np.ndarray, ...]:
 
     return _columns(
         [
-            (_utc_s(p.time) if p.time else NAN, value(p.latitude), value(p.longitude))
-            + (value(p.distance),)
+            (
+                _utc_s(p.time) if p.time else NAN,
+                *(value(each) for each in (p.latitude, p.longitude, p.distance)),
+            )
             for p in points
         ]
     )

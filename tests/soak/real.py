@@ -16,7 +16,6 @@ import hashlib
 import math
 import sys
 import warnings
-from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, fields
@@ -26,8 +25,8 @@ TOP = Path(__file__).parents[2]
 sys.path[:0] = [str(TOP / name) for name in ("analysis", "tests")]
 
 import numpy as np  # noqa: E402
-from soak.outside_readers import Outside, outside_legs  # noqa: E402
 
+from soak.outside_readers import Outside, outside_legs  # noqa: E402
 from taperback.importer.file.archives import Member, members  # noqa: E402
 from taperback.importer.file.one_file import Content, read_bytes  # noqa: E402
 from taperback.importer.model import LegSummary  # noqa: E402
@@ -35,9 +34,11 @@ from taperback.importer.model import LegSummary  # noqa: E402
 NAN = math.nan
 TRAVELS = {"running", "walking", "hiking", "cycling"}
 STANDING_MPS = 0.4
-LOOK_S = 10
-"""A second stands where so many seconds before and after it lie closer than `STANDING_MPS`."""
-LONG_STEP_S = 300
+LOOK_S = {"device": 3, "positions": 10}
+"""A second stands where so many seconds before and after it lie closer than `STANDING_MPS`: few
+where the device counts its way, more where places waver."""
+SILENT_S = 30
+LONGEST_S = 7 * 86_400
 
 
 @dataclass(frozen=True)
@@ -87,8 +88,8 @@ def _nearest(leg: LegSummary, others: list[Outside]) -> Outside:
 
 
 def _line(file: str, leg: LegSummary, other: Outside, content: Content) -> Line:
-    standstill = _standstill_s(other) if leg.sport in TRAVELS else 0.0
-    expected = max(other.timer_s - standstill, 0.0)
+    standstill = _standstill_s(other, travels=leg.sport in TRAVELS)
+    expected = other.timer_s - standstill
     meant = other.device_m if other.device_m > 0 else other.way_m
     remarks = [r.found for r in (*leg.remarks, *content.remarks)]
     return Line(
@@ -99,41 +100,60 @@ def _line(file: str, leg: LegSummary, other: Outside, content: Content) -> Line:
 
 
 def _ratio(ours: float, theirs: float) -> float:
-    if math.isnan(theirs) or (math.isnan(ours) and theirs == 0):
-        return NAN
     return ours / theirs if theirs > 0 else NAN
 
 
-def _standstill_s(other: Outside) -> float:
-    """Seconds without way: less than walking pace from some seconds before to some after."""
+def _standstill_s(other: Outside, *, travels: bool) -> float:
+    """Seconds without way: less than walking pace from some seconds before to some after.
+
+    In sports that do not travel, and where the sport is unknown, only long silences count.
+    """
+    if other.rested_s is not None:
+        return other.rested_s
     time, way = other.time_s, other.counted_m
     if len(time) < 3 or not np.isfinite(way).any() or np.nanmax(way) <= 0:
         return 0.0
     known = np.isfinite(way)
     time, way = time[known], way[known]
+    if len(time) < 3:
+        return 0.0
+    silent = np.diff(other.time_s) > SILENT_S
+    if not travels and not silent.any():
+        return 0.0
+    recorded, look = other.time_s, LOOK_S["device" if other.lat is None else "positions"]
     changes = np.append(True, np.diff(way) != 0)
     changes[-1] = True
     time, way = time[changes], way[changes]
+    if len(time) < 3 or time[-1] < time[0]:
+        return 0.0
+    if time[-1] - time[0] > LONGEST_S:
+        return NAN
     grid = np.arange(time[0], time[-1] + 1)
     if other.lat is None:
-        ahead, behind = (np.interp(grid + s, time, way) for s in (LOOK_S, -LOOK_S))
+        ahead, behind = (np.interp(grid + s, time, way) for s in (look, -look))
         net = ahead - behind
     else:
-        net = _net_m(other, grid)
-    span = np.minimum(grid + LOOK_S, grid[-1]) - np.maximum(grid - LOOK_S, grid[0])
+        net = _net_m(other, grid, look)
+    span = np.minimum(grid + look, grid[-1]) - np.maximum(grid - look, grid[0])
     standing = net < STANDING_MPS * np.maximum(span, 1)
-    return float(np.count_nonzero(standing & other.running(grid)))
+    if not travels:
+        at = np.clip(np.searchsorted(recorded, grid, side="right") - 1, 0, len(recorded) - 2)
+        standing &= silent[at]
+    stood = float(np.count_nonzero(standing & other.running(grid)))
+    # Where no event says when the timer stood, it stood while nothing moved.
+    return max(stood - other.stopped_s, 0.0)
 
 
-def _net_m(other: Outside, grid: np.ndarray) -> np.ndarray:
+def _net_m(other: Outside, grid: np.ndarray, look: int) -> np.ndarray:
     """Straight-line metres from some seconds before each second to some after."""
     lat, lon = other.lat, other.lon
-    assert lat is not None and lon is not None  # noqa: PT018
+    assert lat is not None
+    assert lon is not None
     known = np.isfinite(lat) & np.isfinite(lon)
     moved = np.append(True, (np.diff(lat[known]) != 0) | (np.diff(lon[known]) != 0))
     moved[-1] = True
     time, lat, lon = (values[known][moved] for values in (other.time_s, lat, lon))
-    at = [np.clip(grid + s, time[0], time[-1]) for s in (LOOK_S, -LOOK_S)]
+    at = [np.clip(grid + s, time[0], time[-1]) for s in (look, -look)]
     north = np.interp(at[0], time, lat) - np.interp(at[1], time, lat)
     east = np.interp(at[0], time, lon) - np.interp(at[1], time, lon)
     return 111_195 * np.hypot(north, east * np.cos(np.radians(np.nanmean(lat))))
@@ -166,17 +186,25 @@ def main() -> None:
     _summary(lines, refused)
 
 
-def _off(ratio: float, most: float) -> bool:
-    return abs(ratio - 1) > most
+def _off(ratio: float, most: float, seconds: float = math.inf) -> bool:
+    """Whether a ratio is off by more than a share; two seconds are the two ends of a recording."""
+    return abs(ratio - 1) > max(most, 2 / seconds if seconds > 0 else math.inf)
 
 
 def _outside(line: Line) -> bool:
-    return _off(line.distance_ratio, 0.01) or _off(line.moving_ratio, 0.02)
+    return _distance_off(line, 0.01) or _moving_off(line)
+
+
+def _distance_off(line: Line, most: float) -> bool:
+    return _off(line.distance_ratio, most)
+
+
+def _moving_off(line: Line) -> bool:
+    return _off(line.moving_ratio, 0.02, line.timer - line.standstill)
 
 
 def _text(line: Line) -> str:
-    marks = f"{'D' if _off(line.distance_ratio, 0.01) else ' '}"
-    marks += f"{'M' if _off(line.moving_ratio, 0.02) else ' '}"
+    marks = f"{'D' if _distance_off(line, 0.01) else ' '}{'M' if _moving_off(line) else ' '}"
     return (
         f"{marks} {line.file}.{line.leg} {line.sport}: {line.distance:.0f} m (device "
         f"{line.device_distance:.0f}, way {line.way:.0f}, x{line.distance_ratio:.3f}); "
@@ -186,16 +214,26 @@ def _text(line: Line) -> str:
 
 
 def _summary(lines: list[Line], refused: int) -> None:
-    counts: Counter[str] = Counter()
-    for name, tolerances in (("distance_ratio", (0.01, 0.03)), ("moving_ratio", (0.02,))):
-        ratios = [getattr(line, name) for line in lines]
-        known = [ratio for ratio in ratios if not math.isnan(ratio)]
-        for tolerance in tolerances:
-            near = sum(not _off(ratio, tolerance) for ratio in known)
-            share = near / max(len(known), 1)
-            print(f"{name} within {tolerance:.0%}: {near} of {len(known)} ({share:.1%})")
-    counts["legs"], counts["files not used"] = len(lines), refused
-    print(dict(counts))
+    measured = [line for line in lines if not math.isnan(line.distance_ratio)]
+    timed = [line for line in lines if not math.isnan(line.moving_ratio)]
+    for what, known, off in (
+        ("distance within 1%", measured, lambda line: _distance_off(line, 0.01)),
+        ("distance within 3%", measured, lambda line: _distance_off(line, 0.03)),
+        (
+            "distance within 3% or with a remark",
+            measured,
+            lambda line: not line.reason and _distance_off(line, 0.03),
+        ),
+        ("moving time within 2% or 2 s", timed, _moving_off),
+        (
+            "moving time within 2%, or with a remark",
+            timed,
+            lambda line: not line.reason and _moving_off(line),
+        ),
+    ):
+        near = sum(not off(line) for line in known)
+        print(f"{what}: {near} of {len(known)} legs ({near / max(len(known), 1):.1%})")
+    print(f"{len(lines)} legs, {refused} files not used or compared")
 
 
 if __name__ == "__main__":

@@ -25,6 +25,14 @@ class Cleaning:
     fewest_steps: int
     standing_mps: float
     standing_sports: tuple[str, ...]
+    silent_share: float
+    taken_out_share: float
+    jumps_share: float
+    climb_mps: float
+    climb_window_s: int
+    on_the_spot_share: float
+    effort_heart_rate_bpm: int
+    speed_apart_share: float
     speed_window_s: int
     clock_back_s: int
     clock_ahead_s: int

@@ -147,17 +147,32 @@ def recording_of(
         return None
     start = min([*lap_starts[:1], *known[:1]])
     end = max([start, *known[-1:], *lap_ends[-1:]])
+    timer = float(laps["duration_s"].sum(min_count=1))
     return Recording(
         sport=sport,
         sub_sport="",
         start_utc=datetime.fromtimestamp(start, tz=UTC),
         end_utc=datetime.fromtimestamp(end, tz=UTC),
         samples=samples[np.isfinite(times)].reset_index(drop=True),
-        pauses=breaks(times, ends),
+        pauses=_pauses(times, ends, end - start - timer),
         laps=laps,
-        total_timer_s=float(laps["duration_s"].sum(min_count=1)),
+        total_timer_s=timer,
         total_distance_m=float(laps["distance_m"].sum(min_count=1)),
     )
+
+
+def _pauses(
+    times: np.ndarray, ends: list[int], stopped_s: float
+) -> tuple[tuple[float, float], ...]:
+    """The breaks between stretches, none where the timer's total leaves no room for them.
+
+    Args:
+        times, ends: as `breaks` takes them.
+        stopped_s: how long the timer stood still in all [s], NaN where nothing tells.
+    """
+    pauses = breaks(times, ends)
+    longest = sum(until - since for since, until in pauses)
+    return () if stopped_s < longest - LIMITS.fit.timer_slack_s else pauses
 
 
 def number(text: str | None, largest: float = 1e9) -> float:

@@ -22,6 +22,8 @@ from taperback.importer.recording import Recording
 from taperback.importer.summary.channels import known_mean
 from taperback.importer.summary.samples import Grid
 
+_ONE_LEVEL = 1e-6
+
 
 def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     """The session's stretches of work, in order; empty for a steady session."""
@@ -77,7 +79,8 @@ def _levels(effort: np.ndarray, limits: Bouts) -> tuple[float, float] | None:
     """
     smooth = _smooth(effort, limits.window_s // limits.block_s)
     while True:
-        if len(smooth) < 2 or np.ptp(smooth) == 0:
+        # Means of equal readings differ in their last digits; such a session has one level.
+        if len(smooth) < 2 or np.ptp(smooth) <= _ONE_LEVEL * smooth.max():
             return None
         above = smooth >= _otsu(smooth)
         low, high = float(np.median(smooth[~above])), float(np.median(smooth[above]))

@@ -14,12 +14,15 @@ from taperback.common.importer_limits import Cleaning
 from taperback.common.limits import LIMITS
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.summary.clock import one_clock, started_s
+from taperback.importer.summary.moving import find_moving
 from taperback.importer.summary.plausible import believed
 from taperback.importer.summary.speed import length_speed, speed_of
+from taperback.importer.summary.way import Way, read_way
 
 CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
-_MEASURED = (*CHANNELS, "altitude_m", "distance_m")
-_COLUMNS = (*_MEASURED, "lat", "lon")
+_MEASURED = (*CHANNELS, "altitude_m")
+_COLUMNS = (*_MEASURED, "distance_m", "lat", "lon")
+NAN = float("nan")
 _TIME = SAMPLE_COLUMNS.index("time_s")
 
 
@@ -30,8 +33,11 @@ class Grid:
     Attributes:
         start_s: Unix time of the first second.
         moving: whether the second counts as training; bool, shape (n,).
-        speed_mps, power_w, heart_rate_bpm, altitude_m, distance_m: float64, shape (n,), NaN where
-            not measured.
+        speed_mps, power_w, heart_rate_bpm, altitude_m: float64, shape (n,), NaN where not measured.
+        way_m: metres gone by: all that the device counted outside pauses, else the way between
+            positions over the moving seconds; NaN where neither tells.
+        too_fast_m: metres of jumps between positions that no athlete makes, no part of `way_m`.
+        on_the_spot: whether it hardly moved and counts all the same, by its heart rate.
         removed_s: seconds that each rule took out, by name.
     """
 
@@ -41,7 +47,9 @@ class Grid:
     power_w: np.ndarray
     heart_rate_bpm: np.ndarray
     altitude_m: np.ndarray
-    distance_m: np.ndarray
+    way_m: float
+    too_fast_m: float
+    on_the_spot: bool
     removed_s: dict[str, float]
 
 
@@ -63,7 +71,8 @@ def clean(recording: Recording) -> Grid:
         return _without_samples(recording, start, limits)
     gap_s = _gap_s(time, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
-    columns["speed_mps"] = speed_of(time, columns, limits.speed_window_s)
+    way = read_way(time, columns, recording.sport)
+    columns["speed_mps"] = speed_of(time, columns["speed_mps"], way)
     for name in CHANNELS:
         columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
     end = max(float(time[-1]), _last_length_s(recording, start, limits))
@@ -72,10 +81,36 @@ def clean(recording: Recording) -> Grid:
     swimming = None
     if len(recording.lengths):
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
-    moving = _moving(recording, start, source, grid, swimming, limits, removed)
-    took = {rule: seconds for rule, seconds in removed.items() if seconds}
-    measured = {name: grid[name] for name in _MEASURED}
-    return Grid(start, moving, removed_s=took, **measured)
+    elif way is not None:
+        grid["speed_mps"] = _through_silences(grid["speed_mps"], source, way, start)
+    moving = find_moving(recording, start, source, grid, way, swimming, removed)
+    return Grid(
+        start_s=start,
+        moving=moving.counts,
+        way_m=_way_m(way, start, moving.counts),
+        too_fast_m=way.too_fast_m if way else 0.0,
+        on_the_spot=moving.on_the_spot,
+        removed_s={rule: seconds for rule, seconds in removed.items() if seconds},
+        **{name: grid[name] for name in _MEASURED},
+    )
+
+
+def _through_silences(speed: np.ndarray, source: np.ndarray, way: Way, start: float) -> np.ndarray:
+    """Speed with that of the way where no sample holds; which of it counts is decided later."""
+    silent = np.flatnonzero(source < 0)
+    if len(silent):
+        speed[silent] = way.rate_mps(start + silent, LIMITS.cleaning.speed_window_s)
+    return speed
+
+
+def _way_m(way: Way | None, start: float, moving: np.ndarray) -> float:
+    """Metres gone by, as `Grid.way_m` has them."""
+    if way is None:
+        return float("nan")
+    if way.by_device:
+        return float(way.metres[-1])
+    steps = np.diff(way.at(start + np.arange(len(moving) + 1)))
+    return float(np.nansum(steps[moving]))
 
 
 def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Grid:
@@ -83,10 +118,10 @@ def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Gr
     seconds = int(recording.end_utc.timestamp() - start)
     if not len(recording.lengths) or not 0 < seconds <= limits.longest_s:
         nothing = np.empty(0)
-        return Grid(start, np.empty(0, bool), *(nothing,) * 5, {})
+        return Grid(start, np.empty(0, bool), *(nothing,) * 4, NAN, 0.0, False, {})
     speed, swimming = length_speed(recording, start, seconds)
     unknown = np.full(seconds, np.nan)
-    return Grid(start, swimming, speed, *(unknown,) * 4, {})
+    return Grid(start, swimming, speed, *(unknown,) * 3, NAN, 0.0, False, {})
 
 
 def _gap_s(time: np.ndarray, limits: Cleaning) -> float:
@@ -125,33 +160,3 @@ def _held(columns: Mapping[str, np.ndarray], source: np.ndarray) -> dict[str, np
         for values in held.values():
             values[gap] = np.nan
     return held
-
-
-def _moving(
-    recording: Recording,
-    start: float,
-    source: np.ndarray,
-    grid: Mapping[str, np.ndarray],
-    swimming: np.ndarray | None,
-    limits: Cleaning,
-    removed: dict[str, float],
-) -> np.ndarray:
-    """Which seconds count as training: not paused, not in a gap, not standing."""
-    moving = source >= 0 if swimming is None else (source >= 0) | swimming
-    removed["recording gap"] = float(np.count_nonzero(~moving))
-    paused = np.zeros(len(source), bool)
-    for since, until in recording.pauses:
-        paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
-    removed["pause"] = float(np.count_nonzero(paused & moving))
-    moving = moving & ~paused
-    standing = _standing(recording.sport, grid, limits) if swimming is None else ~swimming
-    removed["standing"] = float(np.count_nonzero(standing & moving))
-    return moving & ~standing
-
-
-def _standing(sport: str, grid: Mapping[str, np.ndarray], limits: Cleaning) -> np.ndarray:
-    """Seconds without way or work, in sports that travel; others stand and train all the same."""
-    if sport not in limits.standing_sports:
-        return np.zeros(len(grid["speed_mps"]), bool)
-    with np.errstate(invalid="ignore"):
-        return (grid["speed_mps"] < limits.standing_mps) & ~(grid["power_w"] > 0)

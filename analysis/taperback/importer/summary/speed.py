@@ -1,55 +1,37 @@
-"""Speed from what a recording has: measured, else from distance, else from positions."""
+"""Speed from what a recording has: measured, else from the way or from pool lengths."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
-from taperback.common.geodesy import great_circle_m
+from taperback.common.limits import LIMITS
 from taperback.importer.recording import Recording
+from taperback.importer.summary.way import Way
 
 
-def speed_of(time: np.ndarray, columns: Mapping[str, np.ndarray], window_s: float) -> np.ndarray:
+def speed_of(time: np.ndarray, measured: np.ndarray, way: Way | None) -> np.ndarray:
     """Speed at each sample [m/s], NaN where nothing tells it; shape (n,).
 
-    From distance or positions it is the difference over the last `window_s` seconds, since single
-    differences of rounded positions waver. Positions are joined by great circles
-    (`geodesy.great_circle_m`, haversine on a sphere).
-    """
-    measured = columns["speed_mps"]
-    if np.nanmax(measured, initial=0.0) > 0:
-        return measured
-    distance = columns["distance_m"]
-    if not np.nanmax(distance, initial=0.0) > 0:
-        distance = _way_m(time, columns["lat"], columns["lon"])
-    if np.isfinite(distance).sum() < 2:
-        return np.full(len(time), np.nan)
-    here = np.arange(len(time))
-    back = np.minimum(np.searchsorted(time, time - window_s), np.maximum(here - 1, 0))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return (distance - distance[back]) / (time - time[back])
-
-
-def known_positions(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
-    """Indices of samples with a position; (0, 0) is a receiver that has none.
+    The measured one is believed where it adds up to the way that was gone; where it is missing, or
+    zero while the way goes on, the way's speed stands in its place.
 
     Args:
-        lat, lon: decimal degrees (WGS84), shape (n,) each.
+        time: Unix seconds of the samples, shape (n,).
+        measured: speed as the device gives it [m/s], NaN where it does not, shape (n,).
+        way: what tells how far it was gone, None where nothing does.
     """
-    with np.errstate(invalid="ignore"):
-        on_earth = (np.abs(lat) <= 90) & (np.abs(lon) <= 180) & ((lat != 0) | (lon != 0))
-    return np.flatnonzero(on_earth)
-
-
-def _way_m(time: np.ndarray, lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
-    """Distance along the positions [m]; samples without one lie on the line between others."""
-    fixed = known_positions(lat, lon)
-    if len(fixed) < 2:
-        return np.full(len(time), np.nan)
-    steps = great_circle_m(lat[fixed[:-1]], lon[fixed[:-1]], lat[fixed[1:]], lon[fixed[1:]])
-    way = np.concatenate([[0.0], np.cumsum(steps)])
-    return np.interp(time, time[fixed], way, left=np.nan, right=np.nan)
+    limits = LIMITS.cleaning
+    known = np.isfinite(measured)
+    if way is None:
+        return measured if known.any() else np.full(len(time), np.nan)
+    rate = way.rate_mps(time, limits.speed_window_s)
+    both = known & np.isfinite(rate)
+    seconds = np.minimum(np.diff(time, append=time[-1] + 1), limits.gap_s)
+    gone, added = (float((values * seconds)[both].sum()) for values in (rate, measured))
+    if not added or abs(added - gone) > limits.speed_apart_share * gone > 0:
+        return rate
+    idle = ~known | ((measured == 0) & (rate >= limits.standing_mps))
+    return np.where(idle, rate, measured) if idle.any() else measured
 
 
 def length_speed(recording: Recording, start: float, seconds: int) -> tuple[np.ndarray, np.ndarray]:

@@ -8,18 +8,18 @@ from datetime import UTC, datetime
 import numpy as np
 
 from taperback.common.limits import LIMITS
-from taperback.common.notices import Notice, note
 from taperback.importer.local_day import zone_at
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.summary.bouts import find_bouts
 from taperback.importer.summary.channels import channel_summary, while_moving
 from taperback.importer.summary.samples import Grid, clean
-from taperback.importer.summary.speed import known_positions
+from taperback.importer.summary.time_moved import elapsed_s, moving_s
+from taperback.importer.summary.way import known_positions
 
 NAN = float("nan")
 
-SUMMARY_VERSION = 2
+SUMMARY_VERSION = 3
 """Rises whenever the same file would give another summary, so that stored ones are made anew."""
 
 
@@ -40,7 +40,7 @@ def summarise(
     """
     grid = clean(recording)
     start, end = _ends(recording)
-    moving_s, remarks = _moving_s(recording, grid)
+    moving, remarks = moving_s(recording, grid)
     return LegSummary(
         file=file,
         digest=digest,
@@ -52,8 +52,8 @@ def summarise(
         start_utc=datetime.fromtimestamp(grid.start_s, tz=UTC),
         file_utc_offset_s=recording.utc_offset_s,
         zone=zone_at(*start),
-        elapsed_s=_elapsed_s(recording, grid),
-        moving_s=moving_s,
+        elapsed_s=elapsed_s(recording, grid),
+        moving_s=moving,
         distance_m=_distance_m(recording, grid),
         ascent_m=_ascent_m(recording, grid),
         **channel_summary(grid),
@@ -82,41 +82,15 @@ def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float
     return first, last
 
 
-def _elapsed_s(recording: Recording, grid: Grid) -> float:
-    """From start to end; the samples tell where the stated end makes no sense."""
-    stated = recording.end_utc.timestamp() - grid.start_s
-    return stated if len(grid.moving) <= stated <= _longest_s() else float(len(grid.moving))
-
-
-def _moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...]]:
-    """Seconds of training, and a remark where the device's timer had to tell them.
-
-    It does where the file holds samples of less than half of the time that the timer ran.
-    """
-    seconds = float(np.count_nonzero(grid.moving))
-    timer = recording.total_timer_s
-    share = LIMITS.cleaning.least_recorded_share
-    recorded = len(grid.moving) - grid.removed_s.get("recording gap", 0.0)
-    if not 0 < timer <= _longest_s() or recorded >= share * timer:
-        return seconds if len(grid.moving) else NAN, ()
-    found = f"it records {recorded / 60:.0f} of {timer / 60:.0f} minutes; its timer was believed"
-    return timer, (note("few-samples", found),) if recorded else ()
-
-
-def _longest_s() -> float:
-    return LIMITS.cleaning.longest_s
-
-
 def _distance_m(recording: Recording, grid: Grid) -> float:
-    """The device's total, else how far its own distance ran, else lengths or speed added up."""
+    """The device's total, else pool lengths, else the way, else speed added up."""
     if recording.total_distance_m > 0:
         return recording.total_distance_m
-    known = grid.distance_m[np.isfinite(grid.distance_m)]
-    if len(known) and known.max() > known.min():
-        return float(known.max() - known.min())
     swum = np.count_nonzero(recording.lengths["active"].to_numpy(bool))
     if swum and recording.pool_length_m > 0:
         return float(swum * recording.pool_length_m)
+    if np.isfinite(grid.way_m):
+        return grid.way_m
     speed = while_moving(grid, "speed_mps")
     return float(np.nansum(speed)) if np.isfinite(speed).any() else NAN
 

@@ -1,0 +1,178 @@
+"""Which seconds of a recording count as training: what moved, by all that the recording says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.common.limits import LIMITS
+from taperback.importer.recording import Recording
+from taperback.importer.summary.way import Way, highest_mps
+
+
+@dataclass(frozen=True)
+class Moving:
+    """Which seconds count.
+
+    Attributes:
+        counts: bool, shape (n,).
+        on_the_spot: whether it hardly moved and was a session all the same, by its heart rate.
+    """
+
+    counts: np.ndarray
+    on_the_spot: bool = False
+
+
+def find_moving(
+    recording: Recording,
+    start: float,
+    source: np.ndarray,
+    grid: Mapping[str, np.ndarray],
+    way: Way | None,
+    swimming: np.ndarray | None,
+    removed: dict[str, float],
+) -> Moving:
+    """The seconds without pauses, silences and standing.
+
+    Args:
+        recording: what the file says.
+        start: Unix time of the first second.
+        source: for each second the sample that holds then, -1 in a silence; shape (n,).
+        grid: `speed_mps`, `power_w`, `heart_rate_bpm` and `altitude_m` at each second.
+        way: how far it was gone, None where nothing tells.
+        swimming: whether a pool length was swum, None outside a pool.
+        removed: seconds that each rule took out, by name; this adds to it.
+    """
+    seconds = start + np.arange(len(source))
+    paused = _paused(recording, start, len(source))
+    rate = np.full(len(source), np.nan) if way is None else _rate_mps(way, seconds)
+    recorded = source >= 0
+    if swimming is not None:
+        recorded = recorded | swimming
+    elif not recorded.all():
+        recorded = recorded | _went_on(recording, recorded, paused, seconds, way, rate)
+    removed["recording gap"] = float(np.count_nonzero(~recorded & ~paused))
+    removed["pause"] = float(np.count_nonzero(paused & recorded))
+    recorded &= ~paused
+    if swimming is not None:
+        standing = ~swimming
+    else:
+        standing = _standing(recording.sport, grid, way, rate, seconds)
+    standing &= recorded
+    if _is_session_on_the_spot(standing, recorded, grid["heart_rate_bpm"]):
+        return Moving(recorded, on_the_spot=True)
+    removed["standing"] = float(np.count_nonzero(standing))
+    return Moving(recorded & ~standing)
+
+
+def _rate_mps(way: Way, seconds: np.ndarray) -> np.ndarray:
+    """How fast the way grew around each second, over two of the device's usual steps or more."""
+    limits = LIMITS.cleaning
+    window = np.clip(2 * way.usual_step_s, limits.speed_window_s, limits.gap_s)
+    return way.rate_mps(seconds, float(window))
+
+
+def _paused(recording: Recording, start: float, n: int) -> np.ndarray:
+    paused = np.zeros(n, bool)
+    for since, until in recording.pauses:
+        paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
+    return paused
+
+
+def _went_on(
+    recording: Recording,
+    recorded: np.ndarray,
+    paused: np.ndarray,
+    seconds: np.ndarray,
+    way: Way | None,
+    rate: np.ndarray,
+) -> np.ndarray:
+    """Silent seconds in which the athlete went on all the same; bool, shape (n,).
+
+    Over such a silence the way went on at least half as fast as usual, and no faster than anyone
+    can; where nothing tells the way, the timer ran on. Where the timer's total leaves no room for
+    all of them, the longest are pauses.
+    """
+    limits = LIMITS.cleaning
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], ~recorded, [False]]).astype(np.int8)))
+    silences = edges.reshape(-1, 2)
+    room = _timer_room_s(recording, recorded, paused, seconds)
+    if way is None:
+        ran_on = room >= np.count_nonzero(~recorded & ~paused)  # False where it is NaN
+        chosen = silences if ran_on else silences[:0]
+    else:
+        since = seconds[edges[::2] - 1]
+        until = seconds[np.minimum(edges[1::2], len(seconds) - 1)]
+        stopped = np.concatenate([[0], np.cumsum(paused)])
+        open_s = until - since - (stopped[edges[1::2]] - stopped[edges[::2]])
+        gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
+        usual = rate[recorded & (rate >= limits.standing_mps)]
+        usual_mps = float(np.median(usual if len(usual) else gone))
+        least = max(limits.standing_mps, limits.silent_share * usual_mps)
+        chosen = silences[(gone >= least) & (gone <= highest_mps(recording.sport))]
+    went_on = np.zeros(len(recorded), bool)
+    for first, last in sorted(chosen, key=lambda silence: silence[1] - silence[0]):
+        open_s = np.count_nonzero(~paused[first:last])
+        if open_s <= room or np.isnan(room):
+            went_on[first:last] = True
+            room -= open_s
+    return went_on
+
+
+def _timer_room_s(
+    recording: Recording, recorded: np.ndarray, paused: np.ndarray, seconds: np.ndarray
+) -> float:
+    """Seconds that the timer counted beyond those with samples; NaN without a timer to believe."""
+    timer = recording.total_timer_s
+    if not 0 < timer <= len(seconds) + LIMITS.fit.timer_slack_s:
+        return float("nan")
+    return timer + LIMITS.fit.timer_slack_s - np.count_nonzero(recorded & ~paused)
+
+
+def _standing(
+    sport: str,
+    grid: Mapping[str, np.ndarray],
+    way: Way | None,
+    rate: np.ndarray,
+    seconds: np.ndarray,
+) -> np.ndarray:
+    """Seconds without way, work or climb, in sports that travel; others train on the spot."""
+    limits = LIMITS.cleaning
+    if sport not in limits.standing_sports:
+        return np.zeros(len(seconds), bool)
+    with np.errstate(invalid="ignore"):
+        slow = grid["speed_mps"] < limits.standing_mps
+        slow &= ~(rate >= limits.standing_mps)
+        slow &= ~(grid["power_w"] > 0)
+    if slow.any():
+        slow &= ~_climbing(grid["altitude_m"], rate)
+    return slow
+
+
+def _climbing(altitude: np.ndarray, rate: np.ndarray) -> np.ndarray:
+    """Seconds in which height was gained steadily while the place changed, if slowly."""
+    limits = LIMITS.cleaning
+    half = limits.climb_window_s // 2
+    known = np.isfinite(altitude)
+    if known.sum() < 2 * half:
+        return np.zeros(len(altitude), bool)
+    every = np.arange(len(altitude))
+    height = np.interp(every, every[known], altitude[known])
+    until, since = np.minimum(every + half, every[-1]), np.maximum(every - half, 0)
+    climb_mps = (height[until] - height[since]) / np.maximum(until - since, 1)
+    with np.errstate(invalid="ignore"):
+        return (climb_mps >= limits.climb_mps) & (rate >= limits.climb_mps)
+
+
+def _is_session_on_the_spot(
+    standing: np.ndarray, recorded: np.ndarray, heart_rate: np.ndarray
+) -> bool:
+    """Whether most of it stood still with the heart at work, as indoors or where a fix failed."""
+    limits = LIMITS.cleaning
+    if standing.sum() <= limits.on_the_spot_share * max(recorded.sum(), 1):
+        return False
+    rates = heart_rate[standing & np.isfinite(heart_rate)]
+    measured = len(rates) >= limits.on_the_spot_share * standing.sum()
+    return bool(measured and np.median(rates) >= limits.effort_heart_rate_bpm)

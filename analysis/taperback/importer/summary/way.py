@@ -1,0 +1,102 @@
+"""How far a recording had gone at each moment: as its device counts, else between its positions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from taperback.common.geodesy import great_circle_m
+from taperback.common.limits import LIMITS
+
+
+@dataclass(frozen=True)
+class Way:
+    """Metres gone by, known where they change, since many devices repeat a place until the next.
+
+    Attributes:
+        time_s: when the way was longer than before, and the first and last moment it is known
+            [Unix s], ascending; shape (k,), k at least 2.
+        metres: how long it was then [m], never falling; shape (k,).
+        by_device: whether the device counted it; else it is the way between positions.
+        too_fast_m: metres of jumps that no athlete makes, which are no part of it.
+    """
+
+    time_s: np.ndarray
+    metres: np.ndarray
+    by_device: bool
+    too_fast_m: float = 0.0
+
+    @property
+    def usual_step_s(self) -> float:
+        """How long it usually is from one change to the next [s]."""
+        return float(np.median(np.diff(self.time_s)))
+
+    def at(self, time_s: np.ndarray) -> np.ndarray:
+        """Metres gone by at these Unix seconds, NaN before the first and after the last it knows;
+        shape of `time_s`."""
+        return np.interp(time_s, self.time_s, self.metres, left=np.nan, right=np.nan)
+
+    def rate_mps(self, time_s: np.ndarray, window_s: float) -> np.ndarray:
+        """Metres a second over that window around each of these Unix seconds; shape of `time_s`.
+
+        Single differences would waver, since places are rounded to about a metre.
+        """
+        half = window_s / 2
+        first, last = self.time_s[0], self.time_s[-1]
+        since, until = np.maximum(time_s - half, first), np.minimum(time_s + half, last)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            rate = (self.at(until) - self.at(since)) / (until - since)
+        return np.where((time_s >= first) & (time_s <= last), rate, np.nan)
+
+
+def read_way(time: np.ndarray, columns: Mapping[str, np.ndarray], sport: str) -> Way | None:
+    """The way of a recording, None where neither the device nor its positions tell it.
+
+    Args:
+        time: Unix seconds of the samples, ascending, shape (n,).
+        columns: `distance_m`, `lat` and `lon` at those samples, NaN where not measured.
+        sport: FIT name; a jump between positions faster than anyone in that sport is no way.
+    """
+    distance = columns["distance_m"]
+    known = np.flatnonzero(np.isfinite(distance))
+    if len(known) > 1 and distance[known].max() > distance[known].min():
+        # A device that begins again from zero at a lap has not gone back.
+        # One that lost its place counts a stretch late and at once, which is no jump.
+        return _way(time[known], np.maximum(np.diff(distance[known]), 0.0), "", by_device=True)
+    lat, lon = columns["lat"], columns["lon"]
+    known = known_positions(lat, lon)
+    if len(known) < 2:
+        return None
+    lat, lon = lat[known], lon[known]
+    steps = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])
+    return _way(time[known], steps, sport, by_device=False)
+
+
+def highest_mps(sport: str) -> float:
+    """Faster than this nobody is in that sport [m/s]."""
+    speeds = LIMITS.cleaning.speed_high_mps
+    return speeds.get(sport, speeds["other"])
+
+
+def _way(time: np.ndarray, steps: np.ndarray, sport: str, *, by_device: bool) -> Way:
+    changed = np.concatenate([[True], steps > 0])
+    changed[-1] = True
+    time, steps = time[changed], steps[changed[1:]]
+    # A place that is a few metres off for a second is no jump.
+    spans = np.maximum(np.diff(time), LIMITS.cleaning.speed_window_s)
+    jumps = steps > highest_mps(sport) * spans
+    metres = np.concatenate([[0.0], np.cumsum(np.where(jumps, 0.0, steps))])
+    return Way(time, metres, by_device, float(steps[jumps].sum()))
+
+
+def known_positions(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
+    """Indices of samples with a position; (0, 0) is a receiver that has none.
+
+    Args:
+        lat, lon: decimal degrees (WGS84), shape (n,) each.
+    """
+    with np.errstate(invalid="ignore"):
+        on_earth = (np.abs(lat) <= 90) & (np.abs(lon) <= 180) & ((lat != 0) | (lon != 0))
+    return np.flatnonzero(on_earth)
