@@ -39,7 +39,8 @@ def moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...
     if recorded < limits.least_recorded_share * most:
         return most, (note("few-samples", f"{told}; its timer was believed for the rest"),)
     silent = grid.removed_s.get("recording gap", 0.0)
-    beyond = most - recorded - silent
+    # Pool lengths tell all the time that was swum; between them lies rest.
+    beyond = 0.0 if len(recording.lengths) else most - recorded - silent
     if beyond <= max(LIMITS.fit.timer_slack_s, limits.taken_out_share * most):
         return min(counted, most), tuple(_remarks(recording, grid))
     beyond_told = note("few-samples", f"{told}; its timer was believed for the rest")
