@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import os
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from taperback.common.bounded import within_bounds
 from taperback.common.errors import InputError
-from taperback.common.limits import LIMITS
+from taperback.common.files import bounded
 from taperback.journal.files import as_text
+
+BOUNDS = {"longest_s": 60, "most_memory_bytes": 1_000_000_000}
+within_bounds = partial(bounded.within_bounds, **BOUNDS)
 
 
 def test_it_gives_what_the_function_gives() -> None:
@@ -23,12 +26,11 @@ def test_what_the_function_finds_wrong_is_said_as_it_says_it() -> None:
         within_bounds(as_text, b"a\0b\0", "races.csv")
 
 
-def test_it_has_so_much_time_and_memory_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_has_so_much_time_and_memory_and_no_more() -> None:
     with pytest.raises(InputError, match="reading it stopped the reader; make it anew"):
-        within_bounds(bytearray, LIMITS.journal.most_memory_bytes)
-    monkeypatch.setitem(vars(LIMITS.journal), "longest_s", 0.5)
+        within_bounds(bytearray, BOUNDS["most_memory_bytes"])
     with pytest.raises(InputError, match="reading it took too long; make it anew"):
-        within_bounds(time.sleep, 600)
+        bounded.within_bounds(time.sleep, 600, **BOUNDS | {"longest_s": 0.5})
 
 
 def test_a_reader_that_dies_is_one_line() -> None:

@@ -150,7 +150,7 @@ def test_a_workbook_and_a_long_table_are_read_in_a_process_of_their_own(
 ) -> None:
     asked = []
 
-    def spy(act: Callable, data: bytes, name: str) -> RawTable:
+    def spy(act: Callable, data: bytes, name: str, **_: object) -> RawTable:
         asked.append((name, len(data)))
         return act(data, name)
 

@@ -188,8 +188,8 @@ def test_the_files_beside_the_page_can_be_read(tmp_path: Path) -> None:
     told = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))
     assert told["schema_version"] == 2
     plan = (tmp_path / "next_week.csv").read_text().splitlines()
-    assert plan[0] == "days_to_race,day,sport,minutes"
-    assert plan[1] == "-7,7 days before,run,45"
+    assert plan[0] == '"days_to_race","day","sport","minutes"'
+    assert plan[1] == '-7,"7 days before","run",45'
 
 
 def test_a_hostile_study_is_written_whole(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
-from taperback.common.lines import printable
+from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
@@ -39,7 +39,7 @@ def check(
     journal = with_files_word(journal, weeks)
     races = told_races(weeks, journal.files, today) or [without_races(imported, journal)]
     for line in (*told_notices((*journal.notices, *imported.notices)), *races):
-        typer.echo(printable(line))
+        tell(line)
     if journal.has_faults:
         raise typer.Exit(1)
 

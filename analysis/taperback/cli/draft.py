@@ -9,8 +9,8 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
+from taperback.cli.tell import tell
 from taperback.common.errors import InputError
-from taperback.common.lines import printable
 from taperback.journal.athlete import FILE as ATHLETE
 from taperback.journal.columns import TABLES
 from taperback.journal.draft import BACKUPS, with_rows, write_whole
@@ -43,14 +43,15 @@ def draft(
         imported, journal = read_unwritten(folder, progress=progress)
     proposals = propose(imported, journal)
     if proposals.athlete_toml and show:
-        typer.echo(f"athlete.toml would be:\n{proposals.athlete_toml}")
+        for line in ("athlete.toml would be:", *proposals.athlete_toml.split("\n")):
+            tell(line)
     elif proposals.athlete_toml:
         write_whole(folder, ATHLETE, proposals.athlete_toml.encode())
-        typer.echo(f"{ATHLETE}: written; check the home zone")
+        tell(f"{ATHLETE}: written; check the home zone")
     tables = {"races": proposals.races, "nights": proposals.nights, "trips": proposals.trips}
     sound = {name: _add(folder, journal, name, rows, show) for name, rows in tables.items()}
     if proposals.races and sound["races"]:
-        typer.echo(
+        tell(
             f"Type into {journal.files['races']} what files cannot know: {' and '.join(ASKED)} of "
             "each race, and an expected_time or the field's reference_time to compare with. Files "
             "may show too many races and too few: one that was none is told by a word under "
@@ -68,15 +69,15 @@ def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], sh
     name = journal.files[table]
     lost = journal.lost_rows(table)
     for notice in lost:
-        typer.echo(str(notice), err=True)
+        tell(str(notice), error=True)
     if lost:
         why = "since not all that is typed can be read; put that right first"
-        typer.echo(f"{name}: 0 rows {_done(show)}, {why}")
+        tell(f"{name}: 0 rows {_done(show)}, {why}")
     elif name == f"{table}.csv":
         try:
             longer = with_rows(read_typed(folder / name) or b"", rows, TABLES[table])
         except InputError as error:
-            typer.echo(f"taperback: {error.at(name)}", err=True)
+            tell(f"taperback: {error.at(name)}", error=True)
             return False
         _table(folder, name, rows, longer, show)
     else:
@@ -91,10 +92,10 @@ def _done(show: bool) -> str:
 def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
     """Says what could be added to a workbook, which is the athlete's to change."""
     count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
-    typer.echo(f"{name}: a workbook is never written to; {count}, or save it as CSV")
+    tell(f"{name}: a workbook is never written to; {count}, or save it as CSV")
     for row in rows:
         told = ", ".join(f"{column} {cell}" for column, cell in row.items() if cell)
-        typer.echo(f"  {printable(told)}")
+        tell(f"  {told}")
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:
@@ -102,10 +103,10 @@ def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show
     kept = (folder / name).exists() and rows and not show
     if rows and not show:
         write_whole(folder, name, longer)
-    typer.echo(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {_done(show)}")
+    tell(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {_done(show)}")
     if name != "nights.csv":
         for row in rows:
             day = row.get("date") or row.get("arrive_date")
-            typer.echo(f"  {day}: {printable(row['proposed'])}")
+            tell(f"  {day}: {row['proposed']}")
     if kept:
-        typer.echo(f"  the table as it was before the first draft: {BACKUPS / name}")
+        tell(f"  the table as it was before the first draft: {BACKUPS / name}")

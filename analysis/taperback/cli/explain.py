@@ -11,8 +11,8 @@ import typer
 
 from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
+from taperback.cli.tell import tell
 from taperback.common.errors import UsageError
-from taperback.common.lines import printable
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
@@ -34,7 +34,7 @@ def explain(
         study = review_folder(folder, progress=progress)
     week = find_race(study, race)
     for line in explained(study, week, find_measure(week, measure)):
-        typer.echo(printable(line))
+        tell(line)
 
 
 def find_race(study: Study, typed: str) -> RaceWeek:

@@ -16,8 +16,8 @@ from taperback.cli.draft import draft
 from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.cli.squad import squad
+from taperback.cli.tell import tell
 from taperback.common.errors import TaperbackError, UsageError, why_refused
-from taperback.common.lines import printable
 from taperback.common.version import __version__
 
 STOPPED = 130
@@ -45,7 +45,7 @@ app.command()(squad)
 
 def _version(asked: bool) -> None:
     if asked:
-        typer.echo(f"taperback {__version__}")
+        tell(f"taperback {__version__}")
         raise typer.Exit
 
 
@@ -67,12 +67,12 @@ def run() -> None:
     try:
         app()
     except TaperbackError as error:
-        typer.echo(f"taperback: {printable(str(error))}", err=True)
+        tell(f"taperback: {error!s}", error=True)
         sys.exit(2 if isinstance(error, UsageError) else 1)
     except OSError as error:
-        where = f" ({printable(str(error.filename))})" if error.filename else ""
+        where = f" ({error.filename!s})" if error.filename else ""
         advice = "check the disk and its permissions"
-        typer.echo(f"taperback: {why_refused(error)}{where}; {advice}", err=True)
+        tell(f"taperback: {why_refused(error)}{where}; {advice}", error=True)
         sys.exit(1)
     except SystemExit as end:
         if end.code == STOPPED:  # what Typer makes of an interrupt, without a word

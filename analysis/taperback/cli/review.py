@@ -12,7 +12,7 @@ from taperback.cli.check import without_races
 from taperback.cli.folders import expect_folder, expect_out, refuse_foreign_report
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import reading_bar
-from taperback.common.lines import printable
+from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
 from taperback.report.page import write_report
 from taperback.study.review import review as review_folder
@@ -56,10 +56,10 @@ def review(
     paths = write_report(study, out)
     say(study.notices)
     if study.unconfirmed:
-        typer.echo(UNCONFIRMED, err=True)
+        tell(UNCONFIRMED, error=True)
     elif not study.weeks:
-        typer.echo(without_races(study.imported, study.journal), err=True)
-    typer.echo(f"report: {printable(str(paths[0]))}")
+        tell(without_races(study.imported, study.journal), error=True)
+    tell(f"report: {paths[0]}")
     if show:
         webbrowser.open(paths[0].resolve().as_uri())
     if study.journal.has_faults:
@@ -86,4 +86,4 @@ def say(notices: tuple[Notice, ...]) -> None:
     """One line on the error stream for each thing that is wrong or could not be used."""
     for notice in notices:
         if notice.level is not Level.NOTE:
-            typer.echo(str(notice), err=True)
+            tell(str(notice), error=True)

@@ -16,7 +16,7 @@ from taperback.cli.folders import (
 )
 from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
 from taperback.cli.progress import squad_bar
-from taperback.common.lines import printable
+from taperback.cli.tell import tell
 from taperback.common.notices import Level
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
@@ -65,7 +65,7 @@ def squad(
         )
     paths = write_squad(found, out, nameless=anonymous)
     faults = _say(found)
-    typer.echo(f"squad: {printable(str(paths[0]))}")
+    tell(f"squad: {paths[0]!s}")
     if faults:
         raise typer.Exit(1)
 
@@ -84,10 +84,10 @@ class WriteReport:
 def _say(found: Squad) -> bool:
     """One line for each thing that is wrong or could not be used; whether something is wrong."""
     for notice in found.left_out:
-        typer.echo(str(notice), err=True)
+        tell(str(notice), error=True)
     for member in found.members:
         for notice in member.notices:
-            typer.echo(str(notice.at(f"{member.key}/{notice.file}")), err=True)
+            tell(str(notice.at(f"{member.key}/{notice.file}")), error=True)
     return bool(found.left_out) or any(
         notice.level is Level.FAULT for member in found.members for notice in member.notices
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from taperback.common.errors import InputError
 from taperback.common.files.whole_files import put_whole
+from taperback.common.sinks import csv_word
 from taperback.journal.columns import Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
 
@@ -100,7 +101,7 @@ def _lines(
     out = io.StringIO()
     writer = csv.writer(out, delimiter=delimiter, lineterminator=ending)
     writer.writerows(before)
-    writer.writerows([row.get(name, "") for name in columns] for row in rows)
+    writer.writerows([csv_word(row.get(name, "")) for name in columns] for row in rows)
     gap = "" if not text or text.endswith(("\n", "\r")) else ending
     return text + gap + out.getvalue()
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
-from taperback.common.bounded import within_bounds
 from taperback.common.errors import InputError
+from taperback.common.files.bounded import within_bounds
 from taperback.common.limits import LIMITS
 from taperback.journal.files import as_text, read_typed
 from taperback.journal.workbook import sheet_rows
@@ -70,10 +70,17 @@ def read_raw(path: Path) -> RawTable:
     data = read_typed(path)
     if data is None:
         return split_rows("")
-    few = len(data) <= LIMITS.journal.most_bytes_here
+    limits = LIMITS.journal
+    few = len(data) <= limits.most_bytes_here
     if few and path.suffix != ".xlsx":
         return _parsed(data, path.name)
-    return within_bounds(_parsed, data, path.name)
+    return within_bounds(
+        _parsed,
+        data,
+        path.name,
+        longest_s=limits.longest_s,
+        most_memory_bytes=limits.most_memory_bytes,
+    )
 
 
 def _parsed(data: bytes, file: str) -> RawTable:

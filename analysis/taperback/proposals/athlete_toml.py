@@ -9,7 +9,9 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
+from taperback.common.sinks import toml_remark, toml_word
 from taperback.importer.home import Home
+from taperback.journal.athlete import THRESHOLD_NAMES
 from taperback.journal.model import Athlete
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
 from taperback.raceweek.window.window import Window, baseline_days
@@ -39,22 +41,17 @@ def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]
     What files say of thresholds stands there as remarks, since a device's setting is often stale,
     and so does what best efforts before each race let estimate, since few of them are all-out.
     """
+    guess = athlete.home_guess
     lines = [
         "# Proposed from the activity files; put right what is wrong.",
-        f"name = {_quoted(athlete.name)}",
-        *([f"# A guess, {athlete.home_guess}; put it right."] if athlete.home_guess else []),
-        f"home_zone = {_quoted(athlete.home_zone)}",
-        f"sports = [{', '.join(map(_quoted, athlete.sports))}]",
+        f"name = {toml_word(athlete.name)}",
+        *([toml_remark(f"A guess, {guess}; put it right.")] if guess else []),
+        f"home_zone = {toml_word(athlete.home_zone)}",
+        f"sports = [{', '.join(map(toml_word, athlete.sports))}]",
         *_threshold_remarks(legs),
         *_estimate_remarks(windows),
     ]
     return "\n".join(lines) + "\n"
-
-
-def _quoted(word: str) -> str:
-    """The word in TOML's quotes."""
-    escaped = word.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
 
 
 def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:
@@ -62,16 +59,19 @@ def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:
     last: dict[tuple[str, str], float] = {}
     for leg in legs.itertuples():
         for name, value in leg.file_thresholds.items():
-            if last.get((leg.sport, name)) == value:
+            if name not in THRESHOLD_NAMES or last.get((leg.sport, name)) == value:
                 continue
             last[leg.sport, name] = value
-            yield from (
-                "",
-                f"# A file of {leg.local_day} says so; take the marks away to make it yours.",
-                "# [[thresholds]]",
-                f"# since = {leg.local_day}",
-                f'# sport = "{leg.sport}"',
-                f"# {name} = {value:g}",
+            yield ""
+            yield from map(
+                toml_remark,
+                (
+                    f"A file of {leg.local_day} says so; take the marks away to make it yours.",
+                    "[[thresholds]]",
+                    f"since = {leg.local_day}",
+                    f"sport = {toml_word(leg.sport)}",
+                    f"{name} = {value:g}",
+                ),
             )
 
 
@@ -80,8 +80,10 @@ def _estimate_remarks(windows: Sequence[Window]) -> Iterator[str]:
     by_race = thresholds_by_race(windows, highest_by_sport(windows))
     first, last = baseline_days()
     lines = [
-        f"#   {window.day0 + timedelta(days=last)}, {sport}: "
-        f"{limits.signal.second} = {limits.steps[-1].second:.{limits.signal.decimals}f}"
+        toml_remark(
+            f"  {window.day0 + timedelta(days=last)}, {sport}: "
+            f"{limits.signal.second} = {limits.steps[-1].second:.{limits.signal.decimals}f}"
+        )
         for window in windows
         for sport, limits in by_race[window.race_id].items()
         if isinstance(limits, Thresholds) and limits.source == "estimate"

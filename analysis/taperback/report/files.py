@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 
 from taperback.common.files.whole_files import put_whole
-
-
-def json_text(value: object) -> str:
-    """Plain values as the text of a JSON file."""
-    return json.dumps(value, ensure_ascii=False, indent=1) + "\n"
 
 
 def write_files(out: Path, texts: Mapping[str, str], first: str) -> tuple[Path, ...]:

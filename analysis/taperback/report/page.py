@@ -5,10 +5,11 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+from taperback.common.sinks import json_text
 from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.weeks import week_chart
-from taperback.report.files import json_text, write_files
+from taperback.report.files import write_files
 from taperback.report.render import Section, render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view

@@ -51,19 +51,11 @@ def render(
         ValueError: a chart has no place on the page, or a place has no chart.
     """
     places = Places(charts)
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-        finalize=page_text,
-    )
+    templates = environment()
     style, plotly = _style(), plotly_script()
     ours = [_asset(name) for name in scripts]
-    environment.globals["drawn"] = places.drawn
-    html = environment.get_template(template).render(
+    templates.globals["drawn"] = places.drawn
+    html = templates.get_template(template).render(
         page=page,
         policy=policy((plotly, *ours), (style, NO_SCRIPT_STYLE, EMPTY_STYLE)),
         style=Markup(style),  # noqa: S704 - our own file
@@ -77,6 +69,19 @@ def render(
     )
     places.expect_all_asked()
     return html
+
+
+def environment() -> Environment:
+    """What prints templates: every value of a page is escaped, and none may be lacking."""
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        finalize=page_text,
+    )
 
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")

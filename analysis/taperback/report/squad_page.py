@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+from taperback.common.sinks import json_text
 from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.squad_factors import squad_factor_chart
-from taperback.report.files import json_text, write_files
+from taperback.report.files import write_files
 from taperback.report.render import Section, render
 from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv

@@ -12,7 +12,7 @@ import sys
 from dataclasses import replace
 from typing import NamedTuple
 
-from taperback.common.bounded import bound_memory
+from taperback.common.files.bounded import bound_memory
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, read_job
 from taperback.importer.store.columns import pack_remarks

@@ -14,16 +14,23 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from taperback.common.errors import InputError
-from taperback.common.limits import LIMITS
 
 T = TypeVar("T")
 
-_RUN = "from taperback.common.bounded import main; main()"
+_RUN = "from taperback.common.files.bounded import main; main()"
 _REMEDY = "make it anew, or leave it out"
 
 
-def within_bounds(act: Callable[..., T], *given: object) -> T:
+def within_bounds(
+    act: Callable[..., T], *given: object, longest_s: float, most_memory_bytes: int
+) -> T:
     """What the function gives, run in a process of its own; it is named by its module.
+
+    Args:
+        act: a function of a module.
+        given: its arguments.
+        longest_s: how long it may take, the start of the process included.
+        most_memory_bytes: what the process may take up, Python included.
 
     Raises:
         InputError: as the function has it; or the process took too long or was stopped.
@@ -33,11 +40,11 @@ def within_bounds(act: Callable[..., T], *given: object) -> T:
         # -P: the folder we happen to stand in may be somebody else's and hold a module.
         done = subprocess.run(  # noqa: S603
             [sys.executable, "-P", "-c", _RUN],
-            input=pickle.dumps((act, given)),
+            input=pickle.dumps((act, given, most_memory_bytes)),
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             env=os.environ | {"PYTHONPATH": paths},
-            timeout=LIMITS.journal.longest_s,
+            timeout=longest_s,
             check=False,
         )
     except subprocess.TimeoutExpired:
@@ -56,8 +63,8 @@ def main() -> None:
     """Runs what stands on the input, and writes what it gave or why it gave nothing."""
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a library that prints must not garble
-    act, given = pickle.load(sys.stdin.buffer)  # noqa: S301 - pickled by our parent
-    bound_memory(LIMITS.journal.most_memory_bytes)
+    act, given, most_memory_bytes = pickle.load(sys.stdin.buffer)  # noqa: S301 - pickled by our parent
+    bound_memory(most_memory_bytes)
     try:
         answer = act(*given)
     except InputError as error:
