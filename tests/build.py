@@ -24,6 +24,7 @@ from taperback.importer.model import (
     legs_frame,
 )
 from taperback.journal import model as typed
+from taperback.journal.columns import TABLES
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.window import Window
 
@@ -132,21 +133,8 @@ def imported(legs: list[LegSummary], nights: dict[int, float] | None = None) -> 
 
 def race(days: int = 0, **cells: Any) -> dict[str, Any]:
     """A row of the journal's races; only what is named is typed."""
-    numbers = dict.fromkeys(
-        (
-            "finish_time_s",
-            "expected_time_s",
-            "reference_time_s",
-            "place",
-            "field_size",
-            "temp_c",
-            "race_rpe",
-        ),
-        NAN,
-    )
-    texts = dict.fromkeys(("name", "distance", "reference", "leave_out", "notes"), "")
-    fixed = {"row": 2, "date": day(days), "sports": (), "status": "finished"}
-    return numbers | texts | fixed | cells
+    absent = TABLES["races"].absent
+    return {**absent, "row": 2, "date": day(days), "expected_source": ""} | cells
 
 
 def trip(depart: int, arrive: int, to_zone: str, from_zone: str = HOME, **cells: Any) -> dict:

@@ -61,7 +61,7 @@ def test_ten_mistakes_are_ten_lines_and_the_report_still_comes(
     races = (wrong / "races.csv").read_text().splitlines()
     races += [
         "2026-13-01,A,triathlon,,,,,,,,,,,",
-        "2025-10-05,B,chess,olympic,fast,later,soon,,0,,99,11,won,",
+        "2025-10-05,B,triathlon,olympic,fast,later,soon,,0,many,99,11,won,",
     ]
     (wrong / "races.csv").write_text("\n".join(races) + "\n")
     with (wrong / "trips.csv").open("a") as trips:
@@ -186,7 +186,7 @@ UNREAD = {
     "names of another language": b"Datum;Name;Zeit\n2024-05-19;Mine;2:20:24\n",
     "a title above the names": b"My races\ndate;name\n2024-05-19;Mine\n",
     "UTF-16 without a mark": "date;name\n2024-05-19;Mine\n".encode("utf-16-le"),
-    "a day that can be none": b"date,name\n5/19/24,Mine\n2024-07-28,Other\n",
+    "a day that can be none": b"date,name\n19 Mai 24,Mine\n2024-07-28,Other\n",
     "a quote never closed": b'date,name\n2024-05-19,"Mine\n',
 }
 

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperback.journal.cells import duration_s, hours, number, sports
+from taperback.journal.cells import number
+from taperback.journal.sports import race_sports
+from taperback.journal.times import duration_s, hours
 
 
 @settings(max_examples=60, deadline=None)
@@ -37,4 +39,8 @@ def test_a_decimal_comma_is_a_decimal_point(value: object) -> None:
 
 
 def test_sports_in_the_words_of_the_trade() -> None:
-    assert sports("Swim/Bike/Run") == sports("triathlon") == ("swimming", "cycling", "running")
+    assert (
+        race_sports("Swim/Bike/Run")
+        == race_sports("triathlon")
+        == ("swimming", "cycling", "running")
+    )

@@ -49,3 +49,54 @@ def test_a_column_that_contradicts_itself_is_asked_about() -> None:
     read = day_reader(["25/6/2030", "6/25/2030"])
     with pytest.raises(InputError, match="'25/6/2030' can be read as two days"):
         read("25/6/2030")
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "15 Oct 2023",
+        "15. October 2023",
+        "15-Oct-23",
+        "15 Oct, 2023",
+        "15th Oct 2023",
+        "Oct 15, 2023",
+        "October 15 2023",
+        "Sun, 15 Oct 2023",
+        "15.10.23",
+        "15/10/23",
+        "2023/10/15",
+        "20231015",
+    ],
+)
+def test_a_spreadsheets_day_is_the_day_it_shows(cell: str) -> None:
+    assert day_reader([cell])(cell) == date(2023, 10, 15)
+
+
+@pytest.mark.parametrize(
+    ("column", "told"),
+    [
+        (["5/13/23", "5/6/23"], date(2023, 5, 6)),
+        (["13/5/23", "5/6/23"], date(2023, 6, 5)),
+        (["13-06-99", "04-06-05"], date(2005, 6, 4)),
+        (["99-05-31", "04-06-05"], date(2004, 6, 5)),
+        (["1/2/69", "13/2/69", "13/2/68"], date(2068, 2, 13)),
+    ],
+)
+def test_a_year_of_two_digits_is_read_where_the_column_decides(
+    column: list[str], told: date
+) -> None:
+    assert day_reader(column)(column[-1]) == told
+
+
+@pytest.mark.parametrize("cell", ["5/6/23", "23-10-15", "10-11-12", "5-6-23"])
+def test_a_short_day_that_could_be_two_is_asked_about(cell: str) -> None:
+    with pytest.raises(InputError, match="can be read as two days; write days as"):
+        day_reader([cell])(cell)
+
+
+@pytest.mark.parametrize(
+    "cell", ["31 Feb 2023", "15 Okt 2023", "15 Mayo 2023", "30.2.23", "Oct 2023"]
+)
+def test_what_is_no_day_is_one_line(cell: str) -> None:
+    with pytest.raises(InputError, match="is not a date; write it as 2030-05-31"):
+        day_reader([cell])(cell)

@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from taperback.journal.expected import kilometres
 from taperback.journal.load import read_journal
 from taperback.journal.model import Journal
 
@@ -105,13 +104,16 @@ def test_reference_times_are_measured_and_need_no_estimate(tmp_path: Path) -> No
     assert told.races["expected_time_s"].isna().all()
 
 
-@pytest.mark.parametrize(
-    ("typed", "km"),
-    [("10 km", 10.0), ("5k", 5.0), ("42,195 km", 42.195), ("Half Marathon", 21.0975)],
-)
-def test_kilometres_of_a_distance(typed: str, km: float) -> None:
-    assert kilometres(typed) == km
-
-
-def test_a_distance_by_name_has_no_kilometres() -> None:
-    assert np.isnan(kilometres("olympic"))
+def test_an_estimate_of_a_sprint_is_exact_to_the_hundredth_and_no_sprint_tells_another(
+    tmp_path: Path,
+) -> None:
+    told = journal(
+        tmp_path,
+        "2030-05-01,A,swim,100 m,59.87,,,",
+        "2030-05-02,B,swim,100 m,1:00.11,,,",
+        "2030-07-01,C,swim,100 m,59.50,,,",
+        "2030-07-02,D,swim,200 m,2:09.31,,,",
+    )
+    assert told.races["expected_time_s"].iloc[1:3].tolist() == pytest.approx([59.87, 59.99])
+    assert np.isnan(told.races["expected_time_s"].iloc[3]), "a minute is no race of endurance"
+    assert str(told.notices[-1]).startswith("races.csv, row 4, expected_time: none is typed; 59.99")

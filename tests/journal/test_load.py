@@ -157,7 +157,7 @@ LOST = {
     "name;time\nCove;2:10:00\n": "no-column",
     "My races\ndate;name\n2030-06-02;Cove\n": "no-header",
     "2030-06-02;Cove\n": "no-header",
-    "date,name\n5/25/25,Cove\n2030-06-02,Reef\n": "unreadable",
+    "date,name\n5/25/25/25,Cove\n2030-06-02,Reef\n": "unreadable",
     "date,name\n,Cove\n": "empty",
     'date,name\n2030-06-02,"Cove\n': "open-quote",
     "d\0a\0t\0e\0": "unreadable",

@@ -136,7 +136,7 @@ def test_a_formula_that_failed_is_one_line(tmp_path: Path) -> None:
     book.active["B2"].data_type = "e"
     assert told(journal(tmp_path, book)) == [
         "races.xlsx, row 2, race_rpe: 'formula error #DIV/0!' is not a number; write a number from "
-        "0 to 10 (CR-10)"
+        "0 to 10"
     ]
 
 
@@ -144,7 +144,7 @@ def test_a_formula_that_no_program_calculated_is_one_line(tmp_path: Path) -> Non
     book = workbook((("date", "race_rpe"), (date(2030, 6, 2), "=4+4")))
     assert told(journal(tmp_path, book)) == [
         "races.xlsx, row 2, race_rpe: 'formula never calculated' is not a number; write a number "
-        "from 0 to 10 (CR-10)"
+        "from 0 to 10"
     ]
 
 

@@ -93,9 +93,11 @@ def test_an_athlete_without_any_file_has_windows_of_unknown_days():
 
 @pytest.mark.parametrize("kind", ["illness", "injury", "gap"])
 def test_an_explained_week_is_no_baseline(kind):
-    window = one_window(habit(), journal(periods=(Period(day(-40), day(-38), kind),)))
+    period = Period(day(-40), day(-38), kind)
+    window = one_window(habit(), journal(periods=(period,)))
     assert usable(window) == [True, True, False, True, True, True]
-    assert window.blocks[2].reason.startswith(f"the journal says {kind} from")
+    assert window.blocks[2].kind == kind
+    assert window.blocks[2].reason.startswith(f"the journal says {period.words} from")
 
 
 def test_a_rest_period_stays_in_the_baseline():

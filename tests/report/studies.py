@@ -23,6 +23,7 @@ from taperback.evidence.model import (
     Slope,
 )
 from taperback.importer.model import PLACED_COLUMNS, Imported
+from taperback.journal.columns import TABLES
 from taperback.journal.model import (
     NIGHT_COLUMNS,
     RACE_COLUMNS,
@@ -274,7 +275,8 @@ NOTICES = (
 
 def journal(name: str = "Wren Alder") -> Journal:
     """What the athlete typed."""
-    races = pd.DataFrame([{"date": race[1], "name": race[0]} for race in RACES])
+    absent = TABLES["races"].absent
+    races = pd.DataFrame([absent | {"date": race[1], "name": race[0]} for race in RACES])
     athlete = Athlete(
         name,
         "Europe/Vienna",

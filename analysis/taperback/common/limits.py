@@ -171,7 +171,15 @@ class Journal:
     longest_s: float
     most_memory_bytes: int
     finish_share: tuple[float, float]
+    fastest_mps: float
+    shortest_sprint_s: float
+    longest_bare_h: float
+    longest_by_hundredths_s: float
+    longest_session_h: float
+    longest_shift_h: float
+    date_line_h: float
     widest_distance_ratio: float
+    riegel_shortest_s: float
     very_short_night_h: float
     fewest_very_short_nights: int
 

@@ -6,17 +6,21 @@ import difflib
 import re
 import tomllib
 from collections.abc import Callable, Iterable
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
+from typing import Any, TypeVar
 
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, fault
 from taperback.journal import cells
-from taperback.journal.columns import PERIOD_KINDS
+from taperback.journal.columns import period_kind
 from taperback.journal.days import believed, day
 from taperback.journal.files import read_text
-from taperback.journal.model import Athlete, Period, Threshold
+from taperback.journal.model import Athlete, Clock, Period, Threshold
+from taperback.journal.sports import Sport, one_sport, remark, typed_sports
+
+T = TypeVar("T")
 
 FILE = "athlete.toml"
 
@@ -34,7 +38,10 @@ THRESHOLD_NAMES = {
 }
 """Personal limits that may be set, each with the range in which it is believed."""
 
-_TOP = ("name", "home_zone", "sports", "sex", "thresholds", "periods", "panic")
+_MANY_KINDS = ("training", "fitness_equipment", "generic")
+"""Sports of the FIT profile that hold very different kinds, such as yoga and weights."""
+
+_TOP = ("name", "home_zone", "sports", "sex", "thresholds", "periods", "panic", "clocks")
 
 
 class _Complaints:
@@ -46,7 +53,11 @@ class _Complaints:
     def add(self, setting: str, found: str, remedy: str) -> None:
         self.notices.append(fault(FILE, 0, setting, "setting", found, remedy))
 
-    def read(self, setting: str, value: object, reader: Callable, absent: object) -> object:
+    def remark(self, setting: str, found: str, remedy: str) -> None:
+        """What is used as it stands, and worth a look."""
+        self.notices.append(Notice(FILE, 0, setting, "setting", found, remedy))
+
+    def read(self, setting: str, value: Any, reader: Callable[[Any], T], absent: T) -> T:
         """The setting's value, or `absent` with a complaint."""
         try:
             return reader(value)
@@ -73,14 +84,17 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
     settings = _settings(folder)
     complaints = _Complaints()
     complaints.unknown("", settings, _TOP)
+    counted = _counted(settings, complaints)
     athlete = Athlete(
         name=str(settings.get("name", "")).strip() or "the athlete",
         home_zone=_home_zone(settings),
-        sports=_sports(settings, complaints),
+        sports=tuple(dict.fromkeys(sport.sport for sport in counted)),
+        counted=counted,
         sex=str(complaints.read("sex", settings.get("sex", ""), _sex, "")),
         thresholds=_thresholds(settings, complaints),
         periods=_periods(settings, complaints),
         panic_limits=_panic_limits(settings, complaints),
+        clocks=_clocks(settings, complaints),
     )
     return athlete, complaints.notices
 
@@ -137,10 +151,19 @@ def _home_zone(settings: dict) -> str:
         raise InputError(error.found, error.remedy, f"{FILE}, home_zone") from None
 
 
-def _sports(settings: dict, complaints: _Complaints) -> tuple[str, ...]:
+def _counted(settings: dict, complaints: _Complaints) -> tuple[Sport, ...]:
+    """The sports that count as training; of those of many kinds only the kind that is meant."""
     typed = settings.get("sports", [])
-    words = " ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
-    return tuple(dict.fromkeys(complaints.read("sports", words, cells.sports, ())))  # type: ignore[call-overload]
+    words = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
+    told = remark(words)
+    if told:
+        complaints.remark("sports", *told)
+    found = typed_sports(words)
+    return tuple(
+        dict.fromkeys(
+            sport if sport.sport in _MANY_KINDS else Sport(sport.sport) for sport in found
+        )
+    )
 
 
 def _sex(value: object) -> str:
@@ -178,10 +201,67 @@ def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
         kind = complaints.read(f"{where}kind", entry.get("kind", ""), _kind, "")
         if isinstance(first, date) and isinstance(last, date) and kind:
             if last < first:
-                complaints.add(f"{where}last", f"{last} lies before {first}", "turn the two round")
+                complaints.add(
+                    f"{where}last", f"{last} lies before {first}", "swap them, or correct one"
+                )
             else:
                 found.append(Period(first, last, str(kind), str(entry.get("notes", ""))))
     return tuple(sorted(found, key=lambda item: item.first))
+
+
+def _clocks(settings: dict, complaints: _Complaints) -> tuple[Clock, ...]:
+    """What puts wrong clocks right, each with files and one of two ways."""
+    clocks: list[Clock] = []
+    for place, entry in enumerate(_entries(settings, "clocks", complaints), 1):
+        where = f"clocks {place}, "
+        complaints.unknown(where, entry, ("files", "right_start", "shift_h"))
+        files: tuple[str, ...] = complaints.read(f"{where}files", entry.get("files"), _files, ())
+        start = complaints.read(f"{where}right_start", entry.get("right_start"), _start, None)
+        shift = complaints.read(f"{where}shift_h", entry.get("shift_h"), _shift_h, None)
+        if ("right_start" in entry) == ("shift_h" in entry):
+            both = "shift_h" in entry
+            found = "both right_start and shift_h are set" if both else "nothing puts it right"
+            complaints.add(f"clocks {place}", found, "write right_start or shift_h")
+        elif start and (len(files) > 1 or set("*?[") & set("".join(files))):
+            remedy = "name that file, or write shift_h for several"
+            complaints.add(f"{where}right_start", "it is the start of one file", remedy)
+        elif files and (start or shift):
+            clocks.append(Clock(files, start, shift))
+    return tuple(clocks)
+
+
+def _files(value: object) -> tuple[str, ...]:
+    names = value if isinstance(value, list) else [] if value is None else [value]
+    told = tuple(str(name).strip() for name in names if isinstance(name, str) and name.strip())
+    if not told or len(told) < len(names):
+        raise InputError("it names no file", 'write a file or a pattern, such as "2030/0101*.fit"')
+    return told
+
+
+def _start(value: object) -> datetime | None:
+    """A date and time, on the athlete's watch or with its offset; None where none is set."""
+    if value is None:
+        return None
+    remedy = "write a date and time such as 2030-05-31T07:30:00, or with +02:00 behind it"
+    try:
+        told = value if isinstance(value, datetime) else datetime.fromisoformat(str(value).strip())
+    except ValueError:
+        raise InputError(f"{cells.quoted(str(value))} is not a date and time", remedy) from None
+    if not isinstance(value, datetime) and not re.search(r"\d[T ]\d", str(value).strip()):
+        raise InputError(f"{cells.quoted(str(value))} has no time of day", remedy)
+    believed(told.date())
+    return told
+
+
+def _shift_h(value: object) -> float | None:
+    if value is None:
+        return None
+    most = LIMITS.journal.longest_shift_h
+    what = f"hours, such as 1 or -2.5, up to {most:.0f} either way"
+    shift = cells.number(str(value), low=-most, high=most, what=what)
+    if not shift:
+        raise InputError("0 shifts nothing", f"write {what}")
+    return shift
 
 
 def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
@@ -246,11 +326,8 @@ def _day(value: object) -> date:
 
 
 def _sport(value: object) -> str:
-    named = cells.sports(str(value))
-    if len(named) > 1:
-        raise InputError("it names several sports", "write one sport, or none for all")
-    return named[0] if named else ""
+    return one_sport(str(value)).sport if str(value).strip() else ""
 
 
 def _kind(value: object) -> str:
-    return cells.choice(str(value), words=PERIOD_KINDS)
+    return period_kind(str(value))

@@ -17,7 +17,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
 from taperback.common.published import PUBLISHED
-from taperback.journal.cells import clock
+from taperback.journal.times import about
 
 KILOMETRES = {"marathon": 42.195, "half marathon": 21.0975}
 UNITS_KM = (
@@ -59,7 +59,7 @@ def with_estimates(
             found = None if told else earlier.estimate(row)
             if found:
                 times[place], sources[place] = found
-                remark = f"none is typed; {clock(found[0])} is used, {found[1]}"
+                remark = f"none is typed; {about(found[0])} is used, {found[1]}"
                 notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
             earlier.add(row)
     told = races.assign(expected_time_s=times)
@@ -82,7 +82,8 @@ class _Results:
             return
         insort(self._times.setdefault(_course(race), []), race["finish_time_s"])
         sports, km = race["sports"], kilometres(race["distance"])
-        if not km > 0:
+        shortest = LIMITS.journal.riegel_shortest_s
+        if not (km > 0 and race["finish_time_s"] >= shortest):
             return
         latest = self._latest.get((sports, km))
         if latest is None:

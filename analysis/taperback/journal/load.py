@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -10,14 +12,27 @@ from taperback.common.notices import Notice
 from taperback.journal.athlete import read_athlete
 from taperback.journal.columns import TABLES
 from taperback.journal.expected import with_estimates
-from taperback.journal.faults.rows import night_faults, race_faults, without_fractions
-from taperback.journal.faults.trips import each_once, trip_faults
+from taperback.journal.faults.diary import with_index, with_sub_sports, without_backwards
+from taperback.journal.faults.nights import without_fractions
+from taperback.journal.faults.races import within_races
+from taperback.journal.faults.trips import each_once
+from taperback.journal.faults.twice import first_valid
 from taperback.journal.files import passed_over, table_file
-from taperback.journal.model import Athlete, Journal
-from taperback.journal.tables import read_table
+from taperback.journal.model import Athlete, Journal, Period
+from taperback.journal.tables import read_table, says_none
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
-_ROW_FAULTS = {"races": race_faults, "nights": night_faults, "trips": trip_faults}
+
+_WITHIN: dict[str, Callable[[pd.DataFrame, str], tuple[pd.DataFrame, list[Notice]]]] = {
+    "races": within_races,
+    "nights": without_fractions,
+    "trips": each_once,
+    "sessions": with_sub_sports,
+    "days": with_index,
+    "periods": without_backwards,
+}
+"""What looks at the cells of a table together, each read by itself already: (rows, file) -> (the
+rows without what cannot be, what is wrong)."""
 
 
 def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
@@ -32,20 +47,21 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     """
     athlete, notices = (athlete, []) if athlete else read_athlete(folder)
     files = {name: table_file(folder, name) for name in TABLES}
-    tables: dict[str, pd.DataFrame] = {}
+    rows: dict[str, pd.DataFrame] = {}
     said: dict[str, list[Notice]] = {}
     for name, file in files.items():
-        tables[name], said[name] = read_table(folder / file, TABLES[name])
-        said[name] += _ROW_FAULTS[name](tables[name], file)
-    races = _in_order(tables["races"], "date")
+        rows[name], said[name] = _read(folder / file, name)
     unreadable = {n.row for n in said["races"] if (n.column, n.code) == UNREAD_EXPECTATION}
-    races, estimates = with_estimates(races, files["races"], unreadable)
+    races, estimates = with_estimates(rows["races"], files["races"], unreadable)
     said["races"] += estimates
     return Journal(
-        athlete=athlete,
+        athlete=_with_periods(athlete, rows["periods"]),
         races=races,
-        nights=_in_order(without_fractions(tables["nights"]).drop_duplicates("date"), "date"),
-        trips=_in_order(each_once(tables["trips"], said["trips"]), "arrive_date"),
+        nights=rows["nights"],
+        trips=rows["trips"],
+        sessions=rows["sessions"],
+        days=rows["days"],
+        no_trips=rows["trips"].empty and says_none(folder / files["trips"], TABLES["trips"]),
         notices=(
             *notices,
             *passed_over(folder, files),
@@ -55,5 +71,19 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     )
 
 
-def _in_order(table: pd.DataFrame, column: str) -> pd.DataFrame:
-    return table.sort_values([column, "row"], ignore_index=True)
+def _read(path: Path, name: str) -> tuple[pd.DataFrame, list[Notice]]:
+    """One table in order of day, and what is wrong in its cells, its rows and between them."""
+    table = TABLES[name]
+    rows, notices = read_table(path, table)
+    rows, within = _WITHIN[name](rows, path.name)
+    rows, twice = first_valid(rows, table, path.name, [*notices, *within])
+    return rows.sort_values([table.day, "row"], ignore_index=True), [*notices, *within, *twice]
+
+
+def _with_periods(athlete: Athlete, rows: pd.DataFrame) -> Athlete:
+    """The athlete with the periods of `athlete.toml` and of the table, each once, in order."""
+    if not len(rows):
+        return athlete
+    typed = (Period(row.first, row.last, row.kind, row.notes) for row in rows.itertuples())
+    once = {(each.first, each.last, each.kind): each for each in (*typed, *athlete.periods)}
+    return replace(athlete, periods=tuple(once[key] for key in sorted(once)))

@@ -19,7 +19,10 @@ from taperback.journal.workbook import sheet_rows
 
 _END = "\0end"
 # A comma within a number, as in 7,5, may have been taken for the separator.
-_DAY = re.compile(r"(\d{1,4}([./-])\d{1,2}\2\d{1,4}|\d{8})([;\t].*)?")
+_DAY = re.compile(
+    r"(\d{1,4}([./-])\d{1,2}\2\d{1,4}|\d{8}|\d{1,2}[ _.-]+[a-z]{3,9}\.?[ _.-]+\d{2,4})([;\t].*)?",
+    re.IGNORECASE,
+)
 # A letter or a digit would part words, so that no spreadsheet takes it for a separator.
 _SEPARATOR = re.compile(r'"?sep=([^\w\s"]|\t)"?[,;\t]*[\r\n]*', re.IGNORECASE)
 
@@ -37,6 +40,7 @@ class RawTable:
         header_line: line of the header.
         open_quote: line of a quote that is never closed, 0 where there is none.
         delimiter: what parts the cells.
+        remarks: the first cell of every line that starts with `#`.
     """
 
     header: tuple[str, ...]
@@ -44,6 +48,7 @@ class RawTable:
     header_line: int = 1
     open_quote: int = 0
     delimiter: str = ","
+    remarks: tuple[str, ...] = ()
 
     @property
     def lacks_header(self) -> bool:
@@ -133,15 +138,18 @@ def _sifted(
     header: tuple[str, ...] = ()
     header_line = 1
     rows = []
+    remarks = []
     for line, cells in split:
-        if not any(cell.strip(" ,;\t\r\n") for cell in cells) or cells[0].lstrip().startswith("#"):
+        if not any(cell.strip(" ,;\t\r\n") for cell in cells):
             continue
-        if not header:
+        if cells[0].lstrip().startswith("#"):
+            remarks.append(cells[0].strip())
+        elif not header:
             header = tuple(map(_name, cells))
             header_line = line
         else:
             rows.append((line, tuple(cells)))
-    return RawTable(header, tuple(rows), header_line, open_quote, delimiter)
+    return RawTable(header, tuple(rows), header_line, open_quote, delimiter, tuple(remarks))
 
 
 def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]], int]:

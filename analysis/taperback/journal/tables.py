@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,8 +14,11 @@ import pandas as pd
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, fault
-from taperback.journal.columns import PROPOSED, Column, Table
+from taperback.journal.columns import PROPOSED, UNSURE, Column, Read, Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
+
+REMARK, WANTED = "remark", "wanted"
+"""Codes of what is said of many cells in one line."""
 
 
 def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
@@ -34,19 +39,80 @@ def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
         return _frame([], table), [broken]
+    typed, units = _by_known_names(typed, table)
     missing = _missing_header(typed, table.columns)
     if missing:
         told = fault(path.name, typed.header_line, "", "no-header", *missing)
         return _frame([], table), [told]
     notices = _header_notices(path.name, typed, table.columns)
-    columns = {name: _chosen(name, column, typed) for name, column in table.columns.items()}
+    columns = {name: _chosen(name, column, typed, units) for name, column in table.columns.items()}
     kept = []
     for line, cells in typed.rows:
         values, complaints = _read_row(path.name, line, typed.header, cells, columns)
         notices += complaints
         if values is not None:
             kept.append([line, *values.values()])
-    return _frame(kept, table), notices
+    return _frame(kept, table), _each_once(notices)
+
+
+def says_none(path: Path, table: Table) -> bool:
+    """Whether a table is there with its header and no row, and a person left it so.
+
+    One as it was drafted says that nothing is known yet, until its remark is deleted.
+    """
+    try:
+        typed, _ = _by_known_names(read_raw(path), table)
+    except InputError:
+        return False
+    return table.day in typed.header and not typed.rows and UNSURE not in typed.remarks
+
+
+def _by_known_names(typed: RawTable, table: Table) -> tuple[RawTable, dict[str, Read]]:
+    """The table with its header as it is known here, and readers for units that names told."""
+    names = known_names(typed.header, table)
+    units = {name: reader for name, reader in names if reader}
+    return replace(typed, header=tuple(name for name, _ in names)), units
+
+
+def known_names(header: Iterable[str], table: Table) -> list[tuple[str, Read | None]]:
+    """Each name of a header as it is known here, with the reader of a unit that it tells.
+
+    Blanks, signs and what stands in brackets make no difference: `Race RPE (0-10)` is `race_rpe`.
+    """
+    also = {
+        other: (name, reader)
+        for name, column in table.columns.items()
+        for other, reader in column.also.items()
+    }
+    found: list[tuple[str, Read | None]] = []
+    for typed in header:
+        plain = (typed, _plain(typed), _plain(re.sub(r"\(.*", "", typed)))
+        known = (name for name in plain if name in table.columns or name in also)
+        name = next(known, typed)
+        found.append(also.get(name, (name, None)))
+    return found
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"\W+", "_", name).strip("_")
+
+
+def _without(column: Column) -> str:
+    return f"without it nobody knows {column.wanted}"
+
+
+def _each_once(notices: list[Notice]) -> list[Notice]:
+    """The notices; of those that many cells of a column give alike the first, with their number."""
+    count = Counter((notice.column, notice.code, notice.found) for notice in notices)
+    kept = []
+    for notice in notices:
+        more = count.pop((notice.column, notice.code, notice.found), 0) - 1
+        if notice.code not in (REMARK, WANTED):
+            kept.append(notice)
+        elif more >= 0:
+            rows = f" (and in {more} more row{'s' if more > 1 else ''})" if more else ""
+            kept.append(replace(notice, found=notice.found + rows))
+    return kept
 
 
 def _frame(rows: list[list[object]], table: Table) -> pd.DataFrame:
@@ -68,8 +134,10 @@ def _missing_header(table: RawTable, columns: Mapping[str, Column]) -> tuple[str
     return found, f"take out what stands above row {below}"
 
 
-def _chosen(name: str, column: Column, table: RawTable) -> Column:
-    """The column with the reader that its cells ask for."""
+def _chosen(name: str, column: Column, table: RawTable, readers: Mapping[str, Read]) -> Column:
+    """The column with the reader that its name or its cells ask for."""
+    if name in readers:
+        return replace(column, read=readers[name])
     if column.choose is None or name not in table.header:
         return column
     place = table.header.index(name)
@@ -97,9 +165,10 @@ def _header_notices(file: str, table: RawTable, columns: Mapping[str, Column]) -
             )
         seen.add(name)
     for name, column in columns.items():
-        if column.required and name not in table.header and table.rows:
+        if name not in table.header and table.rows and (column.required or column.wanted):
             found = "the column is missing"
-            remedy = f"add a column {name}; no row can be used without it"
+            without = "no row can be used without it" if column.required else _without(column)
+            remedy = f"add a column {name}; {without}"
             notices.append(fault(file, line, name, "no-column", found, remedy))
     return notices
 
@@ -124,6 +193,8 @@ def _read_row(
         values[name], complaint = _read_cell(name, column, cell)
         if complaint:
             notices.append(fault(file, line, name, *complaint))
+        elif column.remark and cell and (told := column.remark(cell)):
+            notices.append(Notice(file, line, name, REMARK, *told))
     lacking = any(column.required and values[name] is None for name, column in columns.items())
     return (None if lacking else values), notices
 
@@ -136,9 +207,12 @@ def _read_cell(
     `cell` is None where the table has no such column, which is said of its header.
     """
     if cell is None or not cell.strip():
+        if cell is None or not (column.required or column.wanted):
+            return column.absent, None
         remedy = f"fill in the {name}, or take the row out"
-        empty = column.required and cell is not None
-        return column.absent, ("empty", "it is empty", remedy) if empty else None
+        if column.wanted:
+            return column.absent, (WANTED, "it is empty", f"{remedy}; {_without(column)}")
+        return column.absent, ("empty", "it is empty", remedy)
     try:
         _expect_length(cell)
         return column.read(cell), None

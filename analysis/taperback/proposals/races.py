@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.journal.cells import WHOLE_RACES, clock
 from taperback.journal.proposed import Cells
+from taperback.journal.sports import WHOLE_RACES
+from taperback.journal.times import about
 from taperback.proposals.signs import Habit, Signs
 
 
@@ -65,8 +66,8 @@ def _multisport_row(kind: str, distance: str, parts: pd.DataFrame) -> Cells:
         "date": parts["local_day"].iloc[0].isoformat(),
         "sports": kind,
         "distance": distance,
-        "finish_time": clock(seconds),
-        "proposed": f"{kind} of {clock(seconds)} in {where}; {FILE_TIME}",
+        "finish_time": about(seconds),
+        "proposed": f"{kind} of {about(seconds)} in {where}; {FILE_TIME}",
     }
 
 
@@ -184,12 +185,12 @@ def _about_km(metres: float) -> str:
 def _row(sport: str, distance: str, effort: _Effort, signs: Signs, sure: bool) -> Cells:
     """A proposed race with its evidence; its time is the file's until a better one is typed."""
     what = sport.replace("_", " ")
-    evidence = [f"{distance or what} in {clock(effort.seconds)}", *signs.words(what)]
+    evidence = [f"{distance or what} in {about(effort.seconds)}", *signs.words(what)]
     row = {
         "date": effort.day.isoformat(),
         "sports": sport,
         "distance": distance,
-        "finish_time": clock(effort.seconds),
+        "finish_time": about(effort.seconds),
         "proposed": f"{', '.join(evidence)}, in {_where(effort.files)}; {FILE_TIME}",
     }
     return row if sure else row | {"leave_out": DOUBTFUL}

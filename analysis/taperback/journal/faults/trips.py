@@ -1,20 +1,20 @@
-"""What is wrong between trips: backwards, told twice, or under way at the same time."""
+"""What is wrong between trips: backwards, typed twice, or under way at the same time."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, fault
 
-_UNUSED = ("repeated", "overlap")
 
-
-def trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
-    """Trips that end before they begin, that are told twice, and that overlap."""
+def each_once(trips: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice]]:
+    """The trips without those that an earlier row says, too, or that overlap it; what is wrong."""
     notices = []
     rows = trips.to_dict("records")
     overlap = _overlaps(rows)
@@ -22,15 +22,17 @@ def trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
     kept = np.zeros(len(rows), bool)
     for place, trip in enumerate(rows):
         depart, arrive = trip["depart_date"], trip["arrive_date"]
-        if depart is not None and depart > arrive:
+        if depart is not None and depart > arrive and not _over_the_date_line(trip):
             found = f"departure {depart} lies after arrival {arrive}"
-            remedy = "turn the two round, or put one right"
+            remedy = "swap them, or correct one"
+            if (depart - arrive).days == 1 and not (trip["from_zone"] and trip["to_zone"]):
+                remedy += "; of a flight east over the date line type both zones"
             notices.append(fault(file, trip["row"], "depart_date", "trip", found, remedy))
             continue
         over = np.flatnonzero(overlap(place) & kept)
         if _as_told(trip) in told:
             column, code = "arrive_date", "repeated"
-            found = f"row {told[_as_told(trip)]} tells the same trip"
+            found = f"row {told[_as_told(trip)]} is the same trip"
         elif len(over):
             column, code, other = "depart_date", "overlap", rows[over[0]]["row"]
             found = f"the trip from {depart or arrive} to {arrive} overlaps that of row {other}"
@@ -38,15 +40,27 @@ def trip_faults(trips: pd.DataFrame, file: str) -> list[Notice]:
             told[_as_told(trip)] = trip["row"]
             kept[place] = True
             continue
-        remedy = "take one of the two out, or put one right; the first is used"
+        remedy = "delete one, or correct one; the first is used"
         notices.append(fault(file, trip["row"], column, code, found, remedy))
-    return notices
+    backwards = {notice.row for notice in notices if notice.code == "trip"}
+    return trips[kept | trips["row"].isin(backwards).to_numpy()], notices
 
 
-def each_once(trips: pd.DataFrame, notices: Iterable[Notice]) -> pd.DataFrame:
-    """The trips without those that an earlier row tells, too."""
-    again = {notice.row for notice in notices if notice.code in _UNUSED}
-    return trips[~trips["row"].isin(again)]
+def _over_the_date_line(trip: Mapping) -> bool:
+    """Whether the zones say that one who flies east arrives a calendar day before departing.
+
+    Between them lies more than half a day to be put back, as from Tokyo to San Francisco.
+    """
+    depart, arrive = trip["depart_date"], trip["arrive_date"]
+    if not (trip["from_zone"] and trip["to_zone"]) or (depart - arrive).days != 1:
+        return False
+    change_h = _offset_h(trip["to_zone"], arrive) - _offset_h(trip["from_zone"], depart)
+    return change_h <= -LIMITS.journal.date_line_h
+
+
+def _offset_h(zone: str, day: date) -> float:
+    offset = datetime.combine(day, time(12), ZoneInfo(zone)).utcoffset() or timedelta()
+    return offset / timedelta(hours=1)
 
 
 def _as_told(trip: Mapping) -> tuple:

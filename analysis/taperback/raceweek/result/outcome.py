@@ -13,7 +13,7 @@ from taperback.common.limits import LIMITS
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
-from taperback.journal.cells import clock
+from taperback.journal.times import about, clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
 
@@ -23,6 +23,7 @@ SCALES = ("reference_time", "expected_time", "place")
 _STATUS_WORDS = {
     "dnf": "the race was not finished",
     "dns": "the race was not started",
+    "cancelled": "the race was cancelled",
     "short_course": "the course was shortened",
 }
 _NEEDED = {
@@ -166,9 +167,8 @@ def _result(row: Mapping, scale: Scale) -> Measured:
 def _against_expected(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
     source = row.get("expected_source") or ""
     named = f" ({source})" if isinstance(source, str) and source else ""
-    basis = (
-        f"{clock(row['finish_time_s'])} against an expected {clock(row['expected_time_s'])}{named}"
-    )
+    expected = (about if named else clock)(row["expected_time_s"])
+    basis = f"{clock(row['finish_time_s'])} against an expected {expected}{named}"
     return 100 * (1 - raw), basis
 
 

@@ -10,7 +10,8 @@ import pandas as pd
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
-from taperback.journal.cells import clock
+from taperback.journal.columns import NOT_STARTED
+from taperback.journal.times import about, clock
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
 
@@ -79,7 +80,7 @@ def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
 def _nearby(window: Window, row: Mapping) -> tuple[str, ...]:
     """A multisport file of the race's sports next to the date, which may have been mistyped."""
     sports = set(row["sports"])
-    if len(sports) < 2 or row["status"] == "dns":
+    if len(sports) < 2 or row["status"] in NOT_STARTED:
         return ()
     near = pd.concat([window.legs, window.after])
     near = near[near["days_to_race"].isin([-1, 1]) & (near["legs_in_file"] > 1)]
@@ -111,10 +112,10 @@ def _length(times: FileTimes | None, row: Mapping) -> str:
     if times is None:
         return ""
     if typed != typed:
-        return f"The race's file lasts {clock(times.elapsed_s)}; the journal has no finish time."
+        return f"The race's file lasts {about(times.elapsed_s)}; the journal has no finish time."
     if not told_apart(times, typed):
         return ""
-    return f"The race's file lasts {clock(times.elapsed_s)}; the journal says {clock(typed)}."
+    return f"The race's file lasts {about(times.elapsed_s)}; the journal says {clock(typed)}."
 
 
 _EVEN_PCT = 0.5

@@ -10,6 +10,7 @@ import pandas as pd
 
 from taperback.common.wording import number_of
 from taperback.importer.model import Imported
+from taperback.journal.columns import NOT_STARTED
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
@@ -67,7 +68,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
             day=race.date,
             row=row,
             legs=race_legs[race.race_id],
-            started=race.status != "dns",
+            started=race.status not in NOT_STARTED,
             took_place=_took_place(row),
         )
         for race, row in zip(races.itertuples(), races.to_dict("records"), strict=True)
@@ -78,7 +79,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
 def _took_place(row: Mapping[str, object]) -> bool:
     """Whether the journal says how a race went; `finished` is what an empty status is read as."""
     typed = any(pd.notna(row[name]) for name in ("finish_time_s", "place", "race_rpe"))
-    return row["status"] != "dns" and (typed or row["status"] != "finished")
+    return row["status"] not in NOT_STARTED and (typed or row["status"] != "finished")
 
 
 def _window(
@@ -193,7 +194,7 @@ def _facts(
     ]
     taper_from = race.day + timedelta(days=-14)
     facts += [
-        f"The journal says {period.kind} from {period.first} to {period.last}."
+        f"The journal says {period.words} from {period.first} to {period.last}."
         for period in periods
         if period.last >= taper_from
     ]

@@ -162,7 +162,7 @@ def _recovery(span: tuple[date, date], races: list[tuple[date, str]], days: int)
 def _explained(span: tuple[date, date], periods: list[Period]) -> Why:
     for period in periods:
         if period.kind != "rest" and period.first <= span[1] and period.last >= span[0]:
-            words = f"the journal says {period.kind} from {period.first} to {period.last}"
+            words = f"the journal says {period.words} from {period.first} to {period.last}"
             return period.kind, words
     return None
 

@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 
 from taperback.common.limits import LIMITS
+from taperback.journal.columns import NOT_STARTED
 from taperback.journal.expected import kilometres
 
 
@@ -94,7 +95,7 @@ class _Wanted:
             sports=tuple(row["sports"]),
             finish_time_s=float(row["finish_time_s"]),
             distance_m=1000 * kilometres(row["distance"]) if whole else float("nan"),
-            starts=row["status"] not in ("dns", "cancelled"),
+            starts=row["status"] not in NOT_STARTED,
         )
 
     @property
