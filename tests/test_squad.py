@@ -185,8 +185,6 @@ def test_what_cost_its_reader_is_not_read_by_whoever_reviews_the_athlete(
     folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shutil.copytree(folders / "ivo", tmp_path / "squad/ivo")
-    shutil.rmtree(tmp_path / "squad/ivo/.taperback", ignore_errors=True)
-    (tmp_path / "squad/ivo/.taperback").write_text("in the way", encoding="utf-8")
     (tmp_path / "cache").write_text("in the way", encoding="utf-8")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     files = sorted((tmp_path / "squad/ivo").rglob("*.fit"))

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import generate
+from read_before import copy_read
 from taperback.cli.main import run
 
 SAMPLE = Path(generate.__file__).parent / "tove"
@@ -51,6 +52,4 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def bare(folder: Path, tmp_path: Path) -> Path:
     """The sample's activity files alone."""
-    into = tmp_path / "tove"
-    shutil.copytree(folder, into, ignore=shutil.ignore_patterns("*.csv", "*.toml"))
-    return into
+    return copy_read(folder, tmp_path / "tove", "*.csv", "*.toml")

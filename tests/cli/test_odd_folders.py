@@ -10,7 +10,6 @@ import csv
 import ctypes
 import json
 import os
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -18,6 +17,7 @@ from pathlib import Path
 import pytest
 
 import taperback as package
+from read_before import copy_read
 from taperback.cli.main import app
 
 COMMANDS = ("review", "check", "draft", "explain")
@@ -27,10 +27,10 @@ DROP_BOUNDING_CAPABILITY, WRITE_ANYWHERE, READ_ANYWHERE = 24, 1, 2
 @pytest.fixture
 def odd(taperback, folder: Path, tmp_path: Path) -> Path:
     """A copy of the sample, read before so that each command is quick."""
-    if not (folder / ".taperback").exists():
+    if not (folder / "read").exists():
         assert taperback("check", folder).code == 0
-    shutil.copytree(folder, tmp_path / "odd")
-    return tmp_path / "odd"
+        (folder / "read").touch()
+    return copy_read(folder, tmp_path / "odd", "read")
 
 
 def words(command: str, folder: Path, out: Path) -> tuple[object, ...]:
@@ -218,8 +218,7 @@ def in_a_process(*arguments: object) -> subprocess.CompletedProcess[str]:
 
 @pytest.fixture
 def locked(odd: Path):
-    """A folder without races and without a store, in which nothing may be written."""
-    shutil.rmtree(odd / ".taperback")
+    """A folder without races, in which nothing may be written."""
     (odd / "races.csv").unlink()
     odd.chmod(0o555)
     yield odd

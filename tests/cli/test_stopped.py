@@ -19,17 +19,19 @@ LINE = "taperback: stopped; what was read so far is kept for the next run\n"
 
 
 def test_an_interrupt_while_files_are_read_is_one_line(bare: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
     (bare / "athlete.toml").write_text('home_zone = "Europe/Lisbon"\n', encoding="utf-8")
     running = subprocess.Popen(
         [sys.executable, "-m", "taperback", "review", bare, "--out", tmp_path / "out"],
-        env=os.environ | {"PYTHONPATH": str(Path(package.__file__).parents[1])},
+        env=os.environ
+        | {"PYTHONPATH": str(Path(package.__file__).parents[1]), "XDG_CACHE_HOME": str(cache)},
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
     )
     end = time.monotonic() + 60
-    while not (bare / ".taperback").exists():
+    while not list(cache.rglob("*.sqlite")):
         assert time.monotonic() < end, "it never began to read"
         time.sleep(0.01)
     os.killpg(running.pid, signal.SIGINT)  # as a terminal does

@@ -7,7 +7,6 @@ import json
 import os
 import shutil
 import signal
-import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -23,8 +22,9 @@ from faults.boundary import (
     without_rights,
 )
 from faults.stage import TYPED, Act, Ran, Stage
+from importer.hot_journal import leave_hot_journal
 from importer.test_folder import later_run, put, zipped
-from taperback.importer.store.store import FILE, FOLDER, stamp
+from taperback.importer.store.place import OLD
 from taperback.journal.draft import BACKUPS
 
 
@@ -121,7 +121,7 @@ def with_mode(mode: int, name: str, command: str, stage: Stage) -> Ran:
 
 def store_of_mode_nought(stage: Stage) -> Ran:
     stage.run("review")
-    return with_mode(0, f"athlete/{FOLDER}/{FILE}", "review", stage)
+    return with_mode(0, str(stage.store().relative_to(stage.place)), "review", stage)
 
 
 def changing(change: Callable[[Path], object], stage: Stage) -> Ran:
@@ -161,22 +161,36 @@ def times_set_back(stage: Stage) -> Ran:
     return stage.run("review")
 
 
-def newer_store(stage: Stage) -> Ran:
+def another_versions_store(stage: Stage) -> Ran:
     stage.run("review")
-    theirs = stamp()
-    theirs[0][0] += 1
-    with sqlite3.connect(stage.folder / FOLDER / FILE) as db:
-        db.execute("UPDATE made_by SET stamp = ?", (json.dumps(theirs),))
-    db.close()
-    kept = (stage.folder / FOLDER / FILE).read_bytes()
+    theirs = stage.store().rename(stage.store().with_name("another.sqlite"))
+    kept = theirs.read_bytes()
     ran = stage.run("review")
-    assert (stage.folder / FOLDER / FILE).read_bytes() == kept, "the newer store was changed"
+    assert theirs.read_bytes() == kept, "the other version's store was changed"
+    theirs.unlink()
     return ran
 
 
 def garbage_store(stage: Stage) -> Ran:
-    put(stage.folder, {f"{FOLDER}/{FILE}": b"garbage" * 999})
+    stage.run("review")
+    stage.store().write_bytes(b"garbage" * 999)
     return stage.run("review")
+
+
+def store_in_the_folder(stage: Stage) -> Ran:
+    """Somebody hands over a folder with a store in it that would delete a file when opened."""
+    precious = stage.place / "precious.txt"
+    put(stage.place, {"precious.txt": b"years of work", f"athlete/{OLD}": b""})
+    leave_hot_journal(stage.folder / OLD, precious)
+    ran = stage.run("review")
+    assert precious.read_bytes() == b"years of work"
+    shutil.rmtree((stage.folder / OLD).parent)
+    return ran
+
+
+def cache_with(act: Callable[[Path], None], stage: Stage) -> Ran:
+    put(stage.place, {"cache/other": b"of another program"})
+    return stage.run("review", partial(act, stage.place / "cache"))
 
 
 def two_at_once(command: str, stage: Stage) -> Ran:
@@ -201,7 +215,7 @@ def killed_everywhere(command: str, stage: Stage) -> Ran:
 
 
 def killed_while_it_keeps(stage: Stage) -> Ran:
-    act = partial(killed_in, "taperback.importer.store.store", "insert_content")
+    act = partial(killed_in, "taperback.importer.store.tables", "_job_values")
     return stage.run("review", act)
 
 
@@ -295,6 +309,14 @@ FAULTS = (
         partial(with_mode, 0, "athlete/athlete.toml", "review"),
     ),
     Fault("no right to read the store", "review", store_of_mode_nought, lines=0),
+    Fault("disk of the cache full", "review", partial(cache_with, full_disk), lines=0),
+    Fault("cache on a read-only disk", "review", partial(cache_with, read_only_disk), lines=0),
+    Fault(
+        "no right to write the cache",
+        "review",
+        partial(with_mode, 0o555, "cache", "review"),
+        lines=0,
+    ),
     Fault(
         "file goes while it is read",
         "review",
@@ -339,8 +361,9 @@ FAULTS = (
     Fault(
         "file changes, and its time goes backwards", "review", times_set_back, ("a.fit",), lines=0
     ),
-    Fault("store of a newer version", "review", newer_store, lines=0),
+    Fault("store of another version", "review", another_versions_store, lines=0),
     Fault("store full of garbage", "review", garbage_store, lines=0),
+    Fault("folder with a store of its own", "review", store_in_the_folder, lines=0),
     Fault("two runs at once", "review", partial(two_at_once, "review"), lines=0),
     Fault("two runs at once", "draft", partial(two_at_once, "draft"), lines=0),
     Fault(

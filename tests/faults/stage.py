@@ -9,6 +9,7 @@ import multiprocessing.context
 import os
 import shutil
 import sys
+import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
@@ -21,9 +22,10 @@ from importer.fit_files import run_file
 from importer.test_folder import later_run, put, zipped
 from importer.test_sleep_json import point
 from importer.xml_texts import gpx
-from taperback.importer.store.store import FOLDER
+from taperback.journal.draft import BACKUPS
 
 Act = Callable[[], object]
+OURS = BACKUPS.parts[0]
 LONGEST_S = 120
 REPORTS = {"review": "study.json", "squad": "squad.json"}
 """Commands that write a report, and the file of it that says everything."""
@@ -90,12 +92,17 @@ class Stage:
         _bring_back(self.out)
         return Ran(process.exitcode or 0, tuple(lines))
 
+    def store(self) -> Path:
+        """Where what was read of the folder is kept."""
+        (path,) = (self.place / "cache").rglob("*.sqlite")
+        return path
+
     def files(self) -> dict[str, str]:
         """Digest of every file that is the athlete's, by name."""
         return {
             path.relative_to(self.folder).as_posix(): _digest(path)
             for path in sorted(self.folder.rglob("*"))
-            if path.is_file() and FOLDER not in path.parts
+            if path.is_file() and OURS not in path.parts
         }
 
     def answer(self, command: str) -> object:
@@ -109,7 +116,7 @@ class Stage:
         """What the command makes of the folder as it is now, where nothing was kept before."""
         fresh = Stage(self.place / "fresh", squad=self.squad)
         shutil.rmtree(fresh.folder)
-        hidden = shutil.ignore_patterns(FOLDER)
+        hidden = shutil.ignore_patterns(OURS)
         shutil.copytree(self.folder, fresh.folder, ignore=hidden)
         ran = fresh.run(command)
         assert ran.code == 0, ran
@@ -123,7 +130,11 @@ def _ready() -> multiprocessing.context.ForkServerContext:
     """Processes that have everything imported already, and no thread yet."""
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(["taperback.cli.main", "faults.boundary", "faults.warm"])
-    with patch.dict(os.environ, PYTHONPATH=os.pathsep.join(sys.path), OMP_NUM_THREADS="1"):
+    paths = os.pathsep.join(sys.path)
+    with (
+        tempfile.TemporaryDirectory(prefix="cache-") as cache_folder,
+        patch.dict(os.environ, PYTHONPATH=paths, OMP_NUM_THREADS="1", XDG_CACHE_HOME=cache_folder),
+    ):
         forkserver.ensure_running()
     return context
 

@@ -146,7 +146,7 @@ def test_a_worker_that_does_not_see_the_folder_is_named(two: Machines) -> None:
 def test_a_worker_that_reads_differently_is_refused(
     two: Machines, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(cluster, "stamp", lambda: [[0, 0, 0], "another"])
+    monkeypatch.setattr(cluster, "made_of", lambda: "another")
     with pytest.raises(UsageError, match=r"^the worker tcp://\S+ has another Taperback, or none; "):
         Cluster(two.address)
 

@@ -138,7 +138,7 @@ def test_archives_are_read_in_place(tmp_path: Path) -> None:
         "export.zip!one.fit",
     ]
     left = {path.name for path in tmp_path.iterdir()}
-    assert left == {"export.zip", "three.fit.gz", ".taperback"}
+    assert left == {"export.zip", "three.fit.gz"}
 
 
 def test_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-import json
+import ast
 import os
+import shutil
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 import pytest
 
+import generate
 from importer.fit_files import run_file
+from importer.hot_journal import leave_hot_journal
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
 from importer.xml_texts import gpx
+from taperback.common import resources
 from taperback.common.limits import LIMITS
 from taperback.importer.folder import read_folder
 from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
 from taperback.importer.store import store as store_module
-from taperback.importer.store.store import FILE, FOLDER, Store, stamp
+from taperback.importer.store.codec import framed, unframed
+from taperback.importer.store.made_of import _ROOMS, made_of
+from taperback.importer.store.place import OLD, cache_folder, store_path, tidy
+from taperback.importer.store.store import Store
 
 FILES = {
     "a.fit": later_run(0),
@@ -45,11 +55,21 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture(autouse=True)
 def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    tidy.cache_clear()
     return tmp_path / "cache"
 
 
 def place(folder: Path) -> Path:
-    return folder / FOLDER / FILE
+    path = store_path(folder)
+    assert path is not None
+    return path
+
+
+def told(imported: Imported) -> list[str]:
+    return [str(notice) for notice in imported.notices if notice.code.startswith("store")]
+
+
+ANEW = "cache of what was read: what was kept from earlier runs could not be read and is made anew"
 
 
 def test_a_second_run_reads_nothing_and_gives_the_same(folder: Path) -> None:
@@ -92,9 +112,21 @@ def test_what_is_gone_is_forgotten(folder: Path) -> None:
     assert "a.fit" not in set(imported.legs["file"])
     with sqlite3.connect(place(folder)) as db:
         names = {name for (name,) in db.execute("SELECT name FROM jobs")}
-        legs = db.execute("SELECT count(*) FROM legs").fetchone()[0]
+        (contents,) = db.execute("SELECT count(*) FROM contents").fetchone()
     assert "a.fit" not in names
-    assert legs == 4
+    assert contents == 5
+
+
+def sql(*steps: str) -> Callable[[Path], None]:
+    """Somebody who changes the store with these statements."""
+
+    def harm(path: Path) -> None:
+        with sqlite3.connect(path) as db:
+            for step in steps:
+                db.execute(step)
+        db.close()
+
+    return harm
 
 
 def cut(path: Path) -> None:
@@ -105,133 +137,311 @@ def garbage(path: Path) -> None:
     path.write_bytes(os.urandom(5000))
 
 
-def tampered(path: Path) -> None:
-    with sqlite3.connect(path) as db:
-        db.execute("UPDATE jobs SET pieces = '{'")
-
-
 def foreign(path: Path) -> None:
     path.unlink()
-    with sqlite3.connect(path) as db:
-        db.execute("CREATE TABLE something (else_ TEXT)")
+    sql("CREATE TABLE something (else_ TEXT)")(path)
 
 
-def odd_stamp(path: Path) -> None:
-    with sqlite3.connect(path) as db:
-        db.execute("UPDATE made_by SET stamp = '3'")
+def sparse(path: Path) -> None:
+    with path.open("r+b") as file:
+        file.truncate(3_000_000_000)
 
 
-@pytest.mark.parametrize("harm", [cut, garbage, tampered, foreign, odd_stamp])
-def test_a_store_that_cannot_be_read_is_made_anew_and_said(
+def keeps_a_log(path: Path) -> None:
+    db = sqlite3.connect(path)
+    db.execute("PRAGMA journal_mode = WAL")
+    db.execute("DELETE FROM jobs")
+    db.close()
+
+
+def has_a_log_beside_it(path: Path) -> None:
+    path.with_name(f"{path.name}-wal").write_bytes(b"7\x7f\x06\x82" + bytes(5000))
+
+
+def journal_is_a_pipe(path: Path) -> None:
+    os.mkfifo(path.with_name(f"{path.name}-journal"))
+
+
+def moving_times_three(path: Path) -> None:
+    """Every leg lasts three times as long, in bytes that are otherwise whole."""
+    db = sqlite3.connect(path)
+    for digest, packed in db.execute("SELECT * FROM contents").fetchall():
+        plain = msgspec.msgpack.decode(unframed(packed))
+        for leg in plain[1]:
+            leg[9] *= 3e6
+        changed = framed(msgspec.msgpack.encode(plain))
+        db.execute("UPDATE contents SET packed = ? WHERE digest = ?", (changed, digest))
+    db.commit()
+    db.close()
+
+
+def a_bit_flips(path: Path) -> None:
+    db = sqlite3.connect(path)
+    for digest, packed in db.execute("SELECT * FROM contents").fetchall():
+        changed = bytearray(packed)
+        changed[-40] ^= 1
+        db.execute("UPDATE contents SET packed = ? WHERE digest = ?", (changed, digest))
+    db.commit()
+    db.close()
+
+
+def job_of(**changes: object) -> Callable[[Path], None]:
+    """Somebody who changes what every job says of itself."""
+
+    def harm(path: Path) -> None:
+        db = sqlite3.connect(path)
+        for name, packed in db.execute("SELECT name, packed FROM jobs").fetchall():
+            job, pieces = msgspec.msgpack.decode(unframed(packed))
+            pieces = changes.get("pieces", pieces)
+            job |= {key: value for key, value in changes.items() if key != "pieces"}
+            changed = framed(msgspec.msgpack.encode((job, pieces)))
+            db.execute("UPDATE jobs SET packed = ? WHERE name = ?", (changed, name))
+        db.commit()
+        db.close()
+
+    return harm
+
+
+ENDLESS = (
+    "CREATE VIEW jobs AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) "
+    "SELECT 'a' AS name, i AS first, x'00' AS packed FROM n"
+)
+POISON = {
+    "cut off": cut,
+    "garbage": garbage,
+    "another program's": foreign,
+    "too large": sparse,
+    "keeps a log": keeps_a_log,
+    "a log beside it": has_a_log_beside_it,
+    "its journal is a pipe": journal_is_a_pipe,
+    "numbers changed": moving_times_three,
+    "a bit flips": a_bit_flips,
+    "a trigger": sql(
+        "CREATE TRIGGER t AFTER INSERT ON jobs BEGIN DELETE FROM contents; END",
+    ),
+    "an endless view": sql("DROP TABLE jobs", ENDLESS),
+    "an endless column": sql(
+        "DROP TABLE contents",
+        "CREATE TABLE contents (digest TEXT, packed BLOB AS (zeroblob(900000000)))",
+        "INSERT INTO contents VALUES ('d')",
+    ),
+    "one more table": sql("CREATE TABLE more (x)"),
+    "one more index": sql("CREATE INDEX more ON jobs (packed)"),
+    "no blob": sql("UPDATE contents SET packed = 'text'"),
+    "no row": sql("UPDATE contents SET packed = x'00'"),
+    "no job": sql("UPDATE jobs SET packed = x'7b'"),
+    "a job that counts in words": job_of(lost="often"),
+    "a job without end": job_of(last=10**12),
+    "a job's digest is a list": job_of(pieces=[["a.fit", ["d"], []]]),
+    "a job's remark moves the cursor": job_of(
+        pieces=[["a.fit", "", [{"file": "a", "row": 0, "column": "", "code": "", "found": "\x1b"}]]]
+    ),
+}
+
+
+@pytest.mark.parametrize("harm", POISON.values(), ids=POISON)
+def test_a_store_that_cannot_be_ours_is_made_anew_and_said(
     folder: Path, harm: Callable[[Path], None]
 ) -> None:
     first, _ = read(folder)
     harm(place(folder))
     second, looked_at = read(folder)
     assert looked_at == 6
-    (told,) = [notice for notice in second.notices if notice.code == "store"]
-    assert str(told) == (
-        ".taperback/legs.sqlite: what was kept from earlier runs could not be read and is made anew"
-    )
+    assert told(second) == [ANEW]
     third, looked_at = read(folder)
     assert looked_at == 0
     assert as_text(third) == as_text(first)
 
 
+@pytest.mark.parametrize("harm", POISON.values(), ids=POISON)
+def test_a_store_that_came_with_the_folder_is_not_opened_and_mentioned_once(
+    folder: Path, tmp_path: Path, harm: Callable[[Path], None]
+) -> None:
+    clean, _ = read(folder)
+    (folder / OLD).parent.mkdir()
+    shutil.copy(place(folder), folder / OLD)
+    harm(folder / OLD)
+    shutil.rmtree(cache_folder())
+    before = {path: path.stat().st_mtime_ns for path in (folder / OLD).parent.iterdir()}
+    imported, looked_at = read(folder)
+    assert looked_at == 6
+    assert told(imported) == [
+        ".taperback/legs.sqlite: what was read is kept in your own cache folder now, so this was "
+        "not opened; delete it"
+    ]
+    assert imported.legs.equals(clean.legs)
+    assert before == {path: path.stat().st_mtime_ns for path in (folder / OLD).parent.iterdir()}
+
+
+@pytest.mark.parametrize("inside", [True, False])
+def test_a_hot_journal_deletes_no_file_that_it_names(
+    folder: Path, tmp_path: Path, inside: bool
+) -> None:
+    victim = tmp_path / "thesis.doc"
+    victim.write_bytes(b"years of work")
+    read(folder)
+    path = place(folder)
+    if inside:
+        (folder / OLD).parent.mkdir()
+        path = Path(shutil.copy(path, folder / OLD))
+    leave_hot_journal(path, victim)
+    imported, _ = read(folder)
+    assert victim.read_bytes() == b"years of work"
+    assert len(imported.legs) == 4
+    assert len(told(imported)) == 1
+
+
+def test_that_journal_would_have_deleted_it(folder: Path, tmp_path: Path) -> None:
+    """Else the test above could not fail."""
+    victim = tmp_path / "thesis.doc"
+    victim.write_bytes(b"years of work")
+    path = tmp_path / "any.sqlite"
+    sql("CREATE TABLE a (b)")(path)
+    leave_hot_journal(path, victim)
+    sql("SELECT * FROM a")(path)
+    assert not victim.exists()
+
+
+def test_what_another_version_kept_is_neither_believed_nor_touched(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, _ = read(folder)
+    theirs = place(folder)
+    before = theirs.read_bytes()
+    with monkeypatch.context() as patch:
+        patch.setattr("taperback.importer.store.place.made_of", lambda: "another")
+        second, looked_at = read(folder)
+        assert looked_at == 6
+        assert read(folder)[1] == 0
+    assert as_text(second) == as_text(first)
+    assert theirs.read_bytes() == before
+    assert read(folder)[1] == 0
+
+
 @pytest.mark.parametrize(
-    "change",
+    ("file", "old", "new"),
     [
-        "legs SET bouts = x'00'",
-        "legs SET start_utc = 9000000000000000000",
-        "legs SET zone = 'No/Where'",
-        "legs SET best_power_w = x'0000000000000000'",
-        "legs SET half_speed_mps = x''",
-        "legs SET elapsed_s = NULL",
-        f"legs SET removed_s = '{'[' * 100_000}'",
-        f"contents SET sleeps = '{'[' * 100_000}'",
-        f"jobs SET pieces = '{'[' * 100_000}'",
-        'jobs SET pieces = \'[["a.fit", ["d"], "[]"]]\'',
-        "jobs SET lost = 'often'",
-        "jobs SET last = 1000000000000",
+        ("importer/summary/speed.py", "import", "import  "),
+        ("importer/formats/gpx.py", "90", "91"),
+        ("common/geodesy.py", "import", "import  "),
     ],
 )
-def test_rows_that_were_tampered_with_are_read_anew(folder: Path, change: str) -> None:
-    first, _ = read(folder)
-    with sqlite3.connect(place(folder)) as db:
-        db.execute(f"UPDATE {change}")
-    second, looked_at = read(folder)
-    assert looked_at == 6
-    assert "made anew" in str(second.notices[0])
-    assert as_text(read(folder)[0]) == as_text(first)
-
-
-def restamp(folder: Path, change: Callable[[list], None]) -> None:
-    theirs = stamp()
-    change(theirs)
-    with sqlite3.connect(place(folder)) as db:
-        db.execute("UPDATE made_by SET stamp = ?", (json.dumps(theirs),))
-
-
-def test_a_newer_version_is_left_alone_and_said(folder: Path) -> None:
-    first, _ = read(folder)
-    restamp(folder, lambda theirs: theirs[0].__setitem__(1, 999))
-    before = place(folder).read_bytes()
-    imported, looked_at = read(folder)
-    assert looked_at == 6
-    assert imported.legs["leg_id"].tolist() == first.legs["leg_id"].tolist()
-    assert "a newer version of this tool keeps its results here" in str(imported.notices[0])
-    assert place(folder).read_bytes() == before
-
-
-@pytest.mark.parametrize("part", [0, 1])
-def test_an_older_version_or_other_limits_are_read_anew_without_a_word(
-    folder: Path, part: int
+def test_what_a_row_depends_on_follows_from_the_code(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, file: str, old: str, new: str
 ) -> None:
-    first, _ = read(folder)
-    older = ([0, 0, 0], "other limits")
-    restamp(folder, lambda theirs: theirs.__setitem__(part, older[part]))
-    second, looked_at = read(folder)
-    assert looked_at == 6
-    assert as_text(second) == as_text(first)
+    before = made_of()
+    shutil.copytree(Path(resources.__file__).parents[1], tmp_path / "taperback")
+    monkeypatch.setattr("taperback.importer.store.made_of._PACKAGE", tmp_path / "taperback")
+    made_of.cache_clear()
+    assert made_of() == before
+    path = tmp_path / "taperback" / file
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    made_of.cache_clear()
+    assert made_of() != before
+    made_of.cache_clear()
 
 
-@pytest.mark.parametrize(
-    ("of", "limit"), [("cleaning", "gap_s"), ("fit", "timer_slack_s"), ("sleep_json", "rounding_s")]
-)
-def test_a_limit_that_decides_changes_the_stamp(
-    monkeypatch: pytest.MonkeyPatch, of: str, limit: str
+@pytest.mark.parametrize("changed", ["limits", "library"])
+def test_limits_and_libraries_make_another_store(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, changed: str
 ) -> None:
-    before = stamp()
-    monkeypatch.setitem(vars(getattr(LIMITS, of)), limit, 31)
-    assert stamp() != before
+    before = made_of()
+    module = "taperback.importer.store.made_of"
+    if changed == "limits":
+        limits = resources.shared_file("limits.toml").read_text(encoding="utf-8")
+        (tmp_path / "limits.toml").write_text(limits.replace("gap_s = 30", "gap_s = 31"))
+        monkeypatch.setattr(f"{module}.shared_file", lambda name: tmp_path / name)
+    else:
+        monkeypatch.setattr(f"{module}.version", lambda name: "9.9")
+    made_of.cache_clear()
+    assert made_of() != before
+    made_of.cache_clear()
 
 
-def test_a_folder_that_cannot_be_written_to_keeps_its_store_in_the_cache(
-    folder: Path, cache: Path
-) -> None:
-    (folder / FOLDER).write_text("in the way")  # root may write anywhere, but not here
-    _, first = read(folder)
-    _, second = read(folder)
-    assert (first, second) == (6, 0)
-    assert len(list(cache.rglob(FILE))) == 1
+def test_all_that_readers_import_is_looked_at() -> None:
+    """In a process that has read a file, no module of ours lies outside what names the store."""
+    code = (
+        "import sys, hashlib\n"
+        "from taperback.importer.readers.worker import do_job\n"
+        "from taperback.importer.file.one_file import Job\n"
+        "for name in sys.argv[1:]: do_job(Job(name, name, 1, 1), frozenset())\n"
+        "print([name for name in sys.modules if name.startswith('taperback.')])"
+    )
+    env = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    sample = Path(generate.__file__).parent / "tove"
+    some = [path for kind in ("fit", "gpx", "tcx", "zip") for path in sample.rglob(f"*.{kind}")][
+        -9:
+    ]
+    ran = subprocess.run(
+        [sys.executable, "-c", code, *map(str, some)],
+        env=env,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    rooms = {name.split(".")[1] for name in ast.literal_eval(ran.stdout)}
+    assert rooms <= set(_ROOMS)
 
 
-def test_nothing_is_written_through_a_link(folder: Path, tmp_path: Path) -> None:
-    outside = tmp_path / "outside"
-    outside.mkdir()
-    (folder / FOLDER).symlink_to(outside)
+def test_nothing_is_written_into_the_folder(folder: Path) -> None:
+    def state() -> dict[Path, int]:
+        return {path: path.stat().st_mtime_ns for path in (folder, *folder.rglob("*"))}
+
+    before = state()
     read(folder)
-    assert list(outside.iterdir()) == []
+    read(folder)
+    assert state() == before
 
 
-def test_with_no_place_at_all_it_says_so(
-    folder: Path, cache: Path, monkeypatch: pytest.MonkeyPatch
+def test_nobody_else_may_look_into_the_cache(folder: Path, cache: Path) -> None:
+    (cache / "taperback").mkdir(parents=True, mode=0o777)
+    (cache / "taperback").chmod(0o777)
+    read(folder)
+    modes = {path.stat().st_mode & 0o777 for path in (cache / "taperback").rglob("*")}
+    assert modes == {0o700, 0o600}
+    assert (cache / "taperback").stat().st_mode & 0o777 == 0o700
+
+
+@pytest.mark.parametrize("harm", ["in the way", "somebody else's", "relative"])
+def test_with_no_place_at_all_it_says_so_and_goes_on(
+    folder: Path, cache: Path, monkeypatch: pytest.MonkeyPatch, harm: str
 ) -> None:
-    (folder / FOLDER).write_text("in the way")
-    cache.write_text("in the way")
+    if harm == "in the way":
+        cache.write_text("in the way")
+    elif harm == "somebody else's":
+        monkeypatch.setattr("os.getuid", lambda: 4711)
+    else:
+        monkeypatch.setattr(
+            "taperback.importer.store.place.user_cache_path", lambda *_, **__: Path("~/.cache")
+        )
     imported, looked_at = read(folder)
     assert looked_at == 6
-    assert "nothing can be kept for the next run" in str(imported.notices[0])
+    assert told(imported) == [
+        "cache of what was read: nothing can be kept for the next run, which will read every file "
+        "again"
+    ]
+
+
+def test_stores_that_nobody_needs_are_taken_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folders = {name: put(tmp_path / name, {"a.fit": run_file(60)}) for name in "abcd"}
+    paths = {name: read(folder) and place(folder) for name, folder in folders.items()}
+    days_ago = {"a": 400, "b": 40, "c": 40, "d": 1}
+    shutil.rmtree(folders["b"])
+    shutil.rmtree(folders["d"])
+    for name, path in paths.items():
+        then = path.stat().st_mtime - days_ago[name] * 86_400
+        os.utime(path, (then, then))
+    tidy.cache_clear()
+    read(put(tmp_path / "new", {"a.fit": run_file(60)}))
+    assert [name for name, path in paths.items() if path.exists()] == ["c", "d"]
+    assert [name for name, path in paths.items() if path.parent.exists()] == ["c", "d"]
+    monkeypatch.setitem(vars(LIMITS.store), "most_bytes_in_all", 1)
+    tidy.cache_clear()
+    read(put(tmp_path / "newest", {"a.fit": run_file(60)}))
+    assert not any(path.exists() for path in paths.values())
 
 
 def test_a_full_disk_costs_the_next_run_time_and_nothing_else(
@@ -240,10 +450,10 @@ def test_a_full_disk_costs_the_next_run_time_and_nothing_else(
     def full(*_: object) -> None:
         raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr(store_module, "insert_content", full)
+    monkeypatch.setattr(store_module, "insert", full)
     imported, _ = read(folder)
     assert len(imported.legs) == 4
-    assert "what was read could not be kept (database or disk is full)" in str(imported.notices[0])
+    assert "what was read could not be kept (database or disk is full)" in told(imported)[0]
 
 
 def test_a_store_in_use_by_another_run_is_left_to_it(
@@ -256,15 +466,14 @@ def test_a_store_in_use_by_another_run_is_left_to_it(
         imported, looked_at = read(folder)
     assert looked_at == 6
     assert len(imported.legs) == 4
-    assert "it cannot be used now" in str(imported.notices[0])
+    assert "it cannot be used now" in told(imported)[0]
 
 
-def test_the_store_is_one_plain_file_with_a_row_a_leg(folder: Path) -> None:
+def test_the_store_is_one_plain_file_and_the_folders_name(folder: Path) -> None:
     read(folder)
-    assert [path.name for path in (folder / FOLDER).iterdir()] == [FILE]
-    with sqlite3.connect(place(folder)) as db:
-        sports = db.execute("SELECT sport, moving_s FROM legs ORDER BY start_utc").fetchall()
-    assert sports == [("running", 60.0)] * 5
+    path = place(folder)
+    assert {each.name for each in path.parent.iterdir()} == {path.name, "folder"}
+    assert (path.parent / "folder").read_text(encoding="utf-8") == str(folder.resolve())
 
 
 def test_an_empty_store_holds_nothing(tmp_path: Path) -> None:
@@ -289,5 +498,5 @@ def test_the_same_file_twice_is_kept_once(tmp_path: Path) -> None:
     folder = put(tmp_path / "twice", {"a.fit": run_file(60), "b.fit": run_file(60)})
     read(folder)
     with sqlite3.connect(place(folder)) as db:
-        assert db.execute("SELECT count(*) FROM legs").fetchone() == (1,)
+        assert db.execute("SELECT count(*) FROM contents").fetchone() == (1,)
     assert read(folder)[0].copies["file"].tolist() == ["b.fit"]

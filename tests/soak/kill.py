@@ -21,7 +21,7 @@ sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")
 
 from importer.tables import as_text  # noqa: E402
 from taperback.importer.folder import read_folder  # noqa: E402
-from taperback.importer.store.store import FOLDER  # noqa: E402
+from taperback.importer.store.place import cache_folder  # noqa: E402
 
 HOME = "Europe/Lisbon"
 IMPORT = """
@@ -41,8 +41,8 @@ def start(folder: Path) -> subprocess.Popen:
     )
 
 
-def forget(folder: Path) -> None:
-    shutil.rmtree(folder / FOLDER, ignore_errors=True)
+def forget() -> None:
+    shutil.rmtree(cache_folder(), ignore_errors=True)
 
 
 def run_to_the_end(folder: Path) -> tuple[str, int]:
@@ -60,16 +60,17 @@ def main() -> None:
     given = parser.parse_args()
     rng = random.Random(given.seed)
     with tempfile.TemporaryDirectory(prefix="kill-") as place:
+        os.environ["XDG_CACHE_HOME"] = place  # and not the user's
         folder = Path(place, "athlete")
         shutil.copytree(given.folder, folder)
-        forget(folder)
+        forget()
         begun = time.monotonic()
         start(folder).wait()
         whole_s = time.monotonic() - begun
         undisturbed = as_text(read_folder(folder, HOME))
         left_to_read = []
         for _ in range(given.times):
-            forget(folder)
+            forget()
             process = start(folder)
             time.sleep(rng.uniform(0, 1.1) * whole_s)
             process.kill()

@@ -25,7 +25,7 @@ from taperback.importer.file.one_file import read_bytes  # noqa: E402
 from taperback.importer.find import PACKED  # noqa: E402
 from taperback.importer.formats.formats import SUFFIXES  # noqa: E402
 from taperback.importer.history import FolderContents  # noqa: E402
-from taperback.importer.store.rows import pack, unpack  # noqa: E402
+from taperback.importer.store.codec import pack, unpack  # noqa: E402
 
 LONGEST_S = 5.0
 

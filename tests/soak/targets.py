@@ -42,7 +42,7 @@ from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.history import FolderContents
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
-from taperback.importer.store.rows import pack, unpack
+from taperback.importer.store.codec import pack, unpack
 from taperback.importer.summary.summary import summarise
 from taperback.journal.columns import TABLES
 from taperback.journal.draft import with_rows
@@ -92,7 +92,7 @@ def activity(reader: Callable[[bytes], FileContent], data: bytes) -> None:
         else:
             legs.append(leg)
     kept = Content("0", "fit", tuple(legs), content.sleeps, (*content.remarks, *refused))
-    again = unpack(pack(kept), "a.fit")
+    (again,) = unpack([("a.fit", pack(kept))])
     assert len(again.legs) == len(legs)
     assert legs or again.sleeps or again.remarks, "neither used nor told"
     for notice in FolderContents([("a.fit", again)], list(again.remarks)).on_calendar(HOME).notices:

@@ -135,6 +135,18 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Store:
+    """Bounds of what is kept in the user's cache folder."""
+
+    most_bytes: int
+    most_bytes_a_row: int
+    most_bytes_in_all: int
+    keep_unused_days: int
+    keep_gone_days: int
+    longest_s: float
+
+
+@dataclass(frozen=True)
 class Archives:
     """Bounds of an archive."""
 

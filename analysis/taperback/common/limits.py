@@ -23,6 +23,7 @@ from taperback.common.importer_limits import (
     Nights,
     Reading,
     SleepJson,
+    Store,
 )
 
 
@@ -292,6 +293,7 @@ class Limits:
     nights: Nights
     sleep_json: SleepJson
     reading: Reading
+    store: Store
     journal: Journal
     archives: Archives
     calendar: Calendar

@@ -18,7 +18,8 @@ from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Count, Progress
 from taperback.importer.readers.worker import Answer
 from taperback.importer.readers.workers import Processes, Readers
-from taperback.importer.store.rows import NOT_OURS, ContentRow, JobRow, Kept
+from taperback.importer.store.codec import NotOursError
+from taperback.importer.store.rows import ContentRow, JobRow, Kept
 from taperback.importer.store.store import Store
 
 
@@ -53,8 +54,8 @@ def read_files(
 ) -> FolderContents:
     """What every file of a folder holds, before any of it has a local day.
 
-    What was read is kept in the folder's store as it comes, so that a run that is stopped goes on
-    where it was, and the next one reads only what is new.
+    What was read is kept in the user's cache folder as it comes, so that a run that is stopped goes
+    on where it was, and the next one reads only what is new. Nothing is written into the folder.
 
     Args:
         folder: one athlete's folder; activity files lie in it at any depth.
@@ -74,7 +75,7 @@ def read_files(
             now = _read_all(found, kept, store, hands, progress)
             try:
                 files = _unpacked(now)
-            except NOT_OURS:  # somebody changed the rows
+            except NotOursError:  # somebody changed the rows
                 now = _read_all(found, store.start_anew(), store, hands, progress)
                 files = _unpacked(now)
         if not folder.is_dir():

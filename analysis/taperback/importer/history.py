@@ -14,8 +14,8 @@ from taperback.importer.formats.formats import OTHER_JSON, OWN
 from taperback.importer.local_day import place_legs
 from taperback.importer.model import Imported, LegSummary, legs_frame
 from taperback.importer.nights import clock_of, nights_frame
-from taperback.importer.store.columns import unpack_remarks
-from taperback.importer.store.rows import Kept, unpack
+from taperback.importer.store.codec import unpack
+from taperback.importer.store.rows import Kept
 
 FILE_COLUMNS = ("file", "digest", "file_format", "status", "legs", "training_s")
 
@@ -24,15 +24,17 @@ def unpack_all(kept: Kept) -> list[tuple[str, Content]]:
     """(name, content) of every activity file, in order of name.
 
     Raises:
-        NOT_OURS of `rows`: the rows were not made by us.
+        NotOursError: the rows were not made by us.
     """
+    pieces = sorted(piece for row in kept.jobs.values() for piece in row.pieces)
+    read = [(piece.name, kept.contents[piece.digest]) for piece in pieces if piece.digest]
+    contents = iter(unpack(read))
     files = []
-    for piece in sorted(piece for row in kept.jobs.values() for piece in row.pieces):
-        content = Content("", "")
-        if piece.digest:
-            content = unpack(kept.contents[piece.digest], piece.name)
-        about = unpack_remarks(piece.remarks, piece.name)
-        files.append((piece.name, replace(content, remarks=(*about, *content.remarks))))
+    for piece in pieces:
+        content = next(contents) if piece.digest else Content("", "")
+        if piece.remarks:
+            content = replace(content, remarks=(*piece.remarks, *content.remarks))
+        files.append((piece.name, content))
     return files
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import datetime
+from typing import Annotated, NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from taperback.common.notices import Notice
 
@@ -40,6 +42,44 @@ BEST_DURATIONS_S = (
 """Durations of the best mean efforts that a summary keeps [s]."""
 
 
+class Within(NamedTuple):
+    """What a kept number or array may hold, as its type is annotated.
+
+    Attributes:
+        least, most: bounds of every number; NaN, which is unknown, lies within any.
+        length: how long an array is; None where that varies.
+        known: NaN is not allowed.
+    """
+
+    least: float
+    most: float
+    length: int | None = None
+    known: bool = False
+
+
+Seconds = Annotated[float, Within(0, 1e7)]
+Metres = Annotated[float, Within(0, 1e8)]
+Watts = Annotated[float, Within(0, 10_000)]
+Bpm = Annotated[float, Within(0, 300)]
+Mps = Annotated[float, Within(0, 200)]
+Latitude = Annotated[float, Within(-90, 90)]
+Longitude = Annotated[float, Within(-180, 180)]
+
+Counts = NDArray[np.int32]
+Numbers = NDArray[np.float64]
+SecondsPerBin = Annotated[Counts, Within(0, 1e7)]
+BestMeans = Annotated[Numbers, Within(0, 10_000, len(BEST_DURATIONS_S))]
+Halves = Annotated[Numbers, Within(0, 10_000, 2)]
+
+THRESHOLDS = (
+    "critical_power_w",
+    "second_threshold_heart_rate_bpm",
+    "max_heart_rate_bpm",
+    "resting_heart_rate_bpm",
+)
+"""Names of settings that a file may hold."""
+
+
 @dataclass(frozen=True)
 class Bout:
     """One stretch of work inside a session, set apart from the easier time around it.
@@ -51,12 +91,12 @@ class Bout:
         speed_mps, power_w, heart_rate_bpm: means over the stretch, NaN where not measured.
     """
 
-    start_s: float
-    duration_s: float
-    distance_m: float
-    speed_mps: float
-    power_w: float
-    heart_rate_bpm: float
+    start_s: Seconds
+    duration_s: Seconds
+    distance_m: Metres
+    speed_mps: Mps
+    power_w: Watts
+    heart_rate_bpm: Bpm
 
 
 @dataclass(frozen=True)
@@ -64,7 +104,8 @@ class LegSummary:
     """All that later stages need of one leg, so that its file is read once.
 
     A *leg* is a stretch of one sport in one activity file. Every number that was not measured is
-    NaN, every array that was not measured is None: absent is never zero.
+    NaN, every array that was not measured is None: absent is never zero. The types say how a field
+    is kept and what it may hold (`store/codec.py`); a new field needs nothing beside its line here.
 
     Attributes:
         file: path relative to the athlete's folder; `archive.zip!inner.fit` inside an archive.
@@ -91,47 +132,46 @@ class LegSummary:
         pool_length_m: length of the pool, NaN outside one.
         start_lat, start_lon, end_lat, end_lon: decimal degrees; they never leave the machine.
         session_rpe: CR-10, 0 to 10. feel: 0 (very weak) to 100 (very strong), FIT's own scale.
-        file_thresholds: settings found in the file, by name: `critical_power_w`,
-            `second_threshold_heart_rate_bpm`, `max_heart_rate_bpm`, `resting_heart_rate_bpm`.
+        file_thresholds: settings found in the file, by the names of `THRESHOLDS`.
         removed_s: seconds that each cleaning rule took out, by the rule's name.
         remarks: what the reader noticed about this leg.
     """
 
     file: str
     digest: str
-    leg_index: int
-    legs_in_file: int
+    leg_index: Annotated[int, Within(0, 10_000)]
+    legs_in_file: Annotated[int, Within(1, 10_000)]
     file_format: str
     sport: str
     sub_sport: str
     start_utc: datetime
-    file_utc_offset_s: float
+    file_utc_offset_s: Annotated[float, Within(-86_400, 86_400)]
     zone: str
-    elapsed_s: float
-    moving_s: float
-    distance_m: float
-    ascent_m: float
-    power_seconds: np.ndarray | None
-    heart_rate_seconds: np.ndarray | None
-    speed_seconds: np.ndarray | None
-    best_power_w: np.ndarray
-    best_speed_mps: np.ndarray
-    mean_heart_rate_bpm: float
-    max_heart_rate_bpm: float
-    mean_power_w: float
-    half_speed_mps: np.ndarray
-    half_power_w: np.ndarray
-    half_heart_rate_bpm: np.ndarray
+    elapsed_s: Annotated[float, Within(0, 1e7, known=True)]
+    moving_s: Seconds
+    distance_m: Metres
+    ascent_m: Metres
+    power_seconds: SecondsPerBin | None
+    heart_rate_seconds: SecondsPerBin | None
+    speed_seconds: SecondsPerBin | None
+    best_power_w: BestMeans
+    best_speed_mps: BestMeans
+    mean_heart_rate_bpm: Bpm
+    max_heart_rate_bpm: Bpm
+    mean_power_w: Watts
+    half_speed_mps: Halves
+    half_power_w: Halves
+    half_heart_rate_bpm: Halves
     bouts: tuple[Bout, ...]
-    pool_length_m: float
-    start_lat: float
-    start_lon: float
-    end_lat: float
-    end_lon: float
-    session_rpe: float
-    feel: float
+    pool_length_m: Metres
+    start_lat: Latitude
+    start_lon: Longitude
+    end_lat: Latitude
+    end_lon: Longitude
+    session_rpe: Annotated[float, Within(0, 10)]
+    feel: Annotated[float, Within(0, 100)]
     file_thresholds: Mapping[str, float]
-    removed_s: Mapping[str, float]
+    removed_s: Mapping[str, Seconds]
     remarks: tuple[Notice, ...]
 
 

@@ -20,9 +20,6 @@ from taperback.importer.summary.summary import summarise
 
 T = TypeVar("T")
 
-READER_VERSION = 6
-"""Rises whenever the readers get something else out of the same bytes."""
-
 
 @dataclass(frozen=True)
 class Job:

@@ -56,6 +56,23 @@ _TIMER = 0
 _EVENT = "event"
 
 
+def _names(field: str) -> frozenset[str]:
+    """Every name that the profile has for the values of a session's field."""
+    session = next(message for message in MESSAGE_TYPES.values() if message.name == "session")
+    return frozenset(
+        name
+        for found in session.fields.values()
+        if found.name == field
+        for name in found.type.enum.values()
+    )
+
+
+SPORT_NAMES = _names("sport")
+SUB_SPORT_NAMES = _names("sub_sport") | {""}
+"""Names of the FIT profile; an activity of no known sport is `generic`, and a sub-sport may be
+empty."""
+
+
 def _wanted() -> dict[int, Wanted]:
     """Message number -> what to keep of it, by the names of `USED_FIELDS`."""
     wanted = {}

@@ -15,7 +15,7 @@ from taperback.common.errors import InputError, UsageError
 from taperback.importer.file.one_file import Job
 from taperback.importer.readers.worker import Answer, do_job
 from taperback.importer.readers.workers import Processes, longest_s
-from taperback.importer.store.store import stamp
+from taperback.importer.store.made_of import made_of
 
 _CONNECT_S = 15
 _LOOK_S = 2.0
@@ -62,7 +62,7 @@ class Cluster:
         if not told:
             raise UsageError(f"the scheduler at {address} has no worker; start at least one")
         for worker, says in sorted(told.items()):
-            if says != stamp():
+            if says != made_of():
                 raise UsageError(
                     f"the worker {worker} has another Taperback, or none; "
                     "install there what is installed here"
@@ -174,9 +174,9 @@ class _NotYetError(Exception):
     """An answer that is still to come."""
 
 
-def _says() -> list:
+def _says() -> str:
     """What decides how this worker reads."""
-    return stamp()
+    return made_of()
 
 
 def _sees(path: str) -> bool:

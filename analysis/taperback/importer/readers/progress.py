@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from taperback.importer.readers.worker import Answer
-from taperback.importer.store.columns import LEG_COLUMNS
-from taperback.importer.store.rows import ContentRow
-
-_MOVING = LEG_COLUMNS.index("moving_s")
 
 
 @dataclass(frozen=True)
@@ -38,10 +34,6 @@ class Count:
     def add(self, answer: Answer) -> None:
         """Counts what came, and tells it."""
         self._done += answer.row.job.members
-        self._training_s += _training_s(answer.contents)
+        self._training_s += answer.training_s
         if self._tell is not None:
             self._tell(Progress(self._done, self._files, self._training_s / 3600))
-
-
-def _training_s(contents: Iterable[ContentRow]) -> float:
-    return sum(leg[_MOVING] or 0.0 for content in contents for leg in content.legs)

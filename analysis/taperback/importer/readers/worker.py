@@ -15,25 +15,27 @@ from typing import NamedTuple
 from taperback.common.files.bounded import bound_memory
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, read_job
-from taperback.importer.store.columns import pack_remarks
-from taperback.importer.store.rows import ContentRow, JobRow, PieceRow, pack
+from taperback.importer.store.codec import pack
+from taperback.importer.store.rows import ContentRow, JobRow, PieceRow
 
 
 class Answer(NamedTuple):
-    """What came of one job: its row, and the contents that were not known before."""
+    """What came of one job: its row, the contents that were not known before, and the training in
+    those [s]."""
 
     row: JobRow
     contents: tuple[ContentRow, ...]
+    training_s: float = 0.0
 
 
 def do_job(job: Job, known: frozenset[str]) -> Answer:
     """Reads the job's files; contents whose digest is known are left out."""
     pieces = read_job(job, known)
-    rows = tuple(PieceRow(p.name, p.digest, pack_remarks(p.remarks)) for p in pieces)
-    contents = {p.digest: p.content for p in pieces if p.content is not None}
-    return Answer(
-        JobRow(replace(job, lost=0), rows), tuple(pack(content) for content in contents.values())
-    )
+    rows = tuple(PieceRow(p.name, p.digest, p.remarks) for p in pieces)
+    contents = {p.digest: p.content for p in pieces if p.content is not None}.values()
+    moving_s = [leg.moving_s for content in contents for leg in content.legs]
+    training_s = sum(seconds for seconds in moving_s if seconds == seconds)
+    return Answer(JobRow(replace(job, lost=0), rows), tuple(map(pack, contents)), training_s)
 
 
 def main() -> None:

@@ -18,7 +18,6 @@ from typing import Any, Protocol, Self
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, refused
 from taperback.importer.readers.worker import Answer, do_job
-from taperback.importer.store.columns import pack_remarks
 from taperback.importer.store.rows import JobRow, PieceRow
 
 _RUN = "from taperback.importer.readers.worker import main; main()"
@@ -225,7 +224,7 @@ def _lost(job: Job, *, late: bool) -> Answer:
     """The answer for a file that killed its reader."""
     found = "reading it took too long" if late else "reading it stopped the reader"
     piece = refused(job.name, found, "export it again, or leave it out")
-    return Answer(JobRow(job, (PieceRow(piece.name, "", pack_remarks(piece.remarks)),)), ())
+    return Answer(JobRow(job, (PieceRow(piece.name, "", piece.remarks),)), ())
 
 
 class _Process:

@@ -1,127 +1,169 @@
-"""The store's tables: how rows go into SQLite and come back."""
+"""The store's two tables: how rows go into SQLite and come back.
+
+A store is opened only if it can be ours: a plain file with a rollback journal at most, the two
+tables and nothing else, no larger than a lifetime of activities. What is in it is bounded while it
+is read.
+"""
 
 from __future__ import annotations
 
-import json
+import os
 import sqlite3
-from collections.abc import Iterable
+import stat
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job
-from taperback.importer.store.columns import LEG_CODECS, LEG_COLUMNS
+from taperback.importer.store.checks import check_remarks
+from taperback.importer.store.codec import NotOursError, encode, framed, unframed
 from taperback.importer.store.rows import ContentRow, JobRow, Kept, PieceRow
 
-_SCHEMA = f"""
-CREATE TABLE made_by (stamp TEXT NOT NULL);
-CREATE TABLE jobs (
-    name TEXT NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL, of INTEGER NOT NULL,
-    size INTEGER NOT NULL, mtime_ns INTEGER NOT NULL, lost INTEGER NOT NULL, pieces TEXT NOT NULL,
-    PRIMARY KEY (name, first)
-);
-CREATE TABLE contents (
-    digest TEXT PRIMARY KEY, file_format TEXT NOT NULL, sleeps TEXT NOT NULL,
-    remarks TEXT NOT NULL
-);
-CREATE TABLE legs (
-    digest TEXT NOT NULL,
-    {", ".join(f"{name} {LEG_CODECS[name].sql}" for name in LEG_COLUMNS)},
-    PRIMARY KEY (digest, leg_index)
-);
-"""
+_SCHEMA = (
+    "CREATE TABLE jobs (name TEXT NOT NULL, first INTEGER NOT NULL, packed BLOB NOT NULL, "
+    "PRIMARY KEY (name, first)) WITHOUT ROWID",
+    "CREATE TABLE contents (digest TEXT NOT NULL PRIMARY KEY, packed BLOB NOT NULL) WITHOUT ROWID",
+)
+_HEAD = b"SQLite format 3\0"
+_ROLLBACK = b"\1\1"
+"""Bytes 18 and 19 of a database that keeps a rollback journal (SQLite file format, 1.3.3)."""
+_SUPER_JOURNAL = bytes.fromhex("d9d505f920a163d7")
+"""Ends a rollback journal that names another file, which SQLite would delete (file format, 3)."""
+_STEPS_A_LOOK = 100_000
+_JOB = msgspec.msgpack.Decoder(tuple[Job, tuple[PieceRow, ...]])
 
 
 def connect(path: Path, busy_s: float) -> sqlite3.Connection:
-    """The store in that file, waiting so long [s] for another run that writes."""
+    """The store in that file, made where there is none, waiting so long [s] for another run.
+
+    Raises:
+        NotOursError: it cannot be ours.
+        sqlite3.Error, OSError: it cannot be opened.
+    """
+    _expect_ours(path)
+    # Made beforehand, so that it is nobody else's to read; SQLite gives its journal the same mode.
+    os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     db = sqlite3.connect(path, timeout=busy_s)
-    # The file may have come with a folder from somebody else.
-    db.execute("PRAGMA trusted_schema = OFF")
-    db.execute("PRAGMA synchronous = NORMAL")
+    try:
+        db.execute("PRAGMA trusted_schema = OFF")
+        db.execute("PRAGMA synchronous = NORMAL")
+        most = LIMITS.store.most_bytes_a_row
+        db.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, most)
+        _expect_schema(db)
+    except BaseException:
+        db.close()
+        raise
     return db
 
 
-def stamp_in(db: sqlite3.Connection) -> list | None:
-    """The stamp of the tool that made the store; None where it is empty.
+def remove(path: Path) -> None:
+    """Takes the store away, and whatever lies beside it in its name.
 
     Raises:
-        sqlite3.Error, ValueError, TypeError, LookupError: it is no store of ours.
+        OSError: it cannot be taken away.
     """
-    if not db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-        return None
-    theirs = json.loads(db.execute("SELECT stamp FROM made_by").fetchone()[0])
-    if [type(part) for part in theirs] != [list, str]:
-        raise ValueError("no stamp of ours")
-    return theirs
+    for end in ("", "-journal", "-wal", "-shm"):
+        path.with_name(path.name + end).unlink(missing_ok=True)
 
 
-def make_tables(db: sqlite3.Connection, ours: list) -> None:
-    """Empty tables, in one step: a store that is cut off here is whole before or after."""
-    tables = ("made_by", "jobs", "contents", "legs")
-    steps = [f"DROP TABLE IF EXISTS {name}" for name in tables] + _SCHEMA.split(";")
-    with db:
-        db.execute("BEGIN IMMEDIATE")
-        for step in steps:
-            db.execute(step)
-        db.execute("INSERT INTO made_by VALUES (?)", (json.dumps(ours),))
+def _expect_ours(path: Path) -> None:
+    for end in ("", "-journal", "-wal", "-shm"):
+        side = path.with_name(path.name + end)
+        with suppress(FileNotFoundError):
+            about = side.lstat()
+            if not stat.S_ISREG(about.st_mode) or end in ("-wal", "-shm"):
+                raise NotOursError(f"{side.name} was not made by us")
+            if about.st_size > LIMITS.store.most_bytes:
+                raise NotOursError(f"{side.name} is too large")
+    head, _ = _ends(path, 20)
+    if head and (head[:16] != _HEAD or head[18:20] != _ROLLBACK):
+        raise NotOursError("no database of ours")
+    _, tail = _ends(path.with_name(path.name + "-journal"), len(_SUPER_JOURNAL))
+    if tail == _SUPER_JOURNAL:
+        raise NotOursError("its journal names another file")
 
 
-def contents_in(db: sqlite3.Connection) -> dict[str, ContentRow]:
-    """Digest -> content."""
-    legs: dict[str, list[tuple]] = {}
-    columns = ", ".join(LEG_COLUMNS)
-    for digest, *row in db.execute(f"SELECT digest, {columns} FROM legs ORDER BY 1, 2"):  # noqa: S608
-        legs.setdefault(digest, []).append(tuple(row))
-    return {
-        digest: ContentRow(digest, file_format, sleeps, remarks, tuple(legs.get(digest, ())))
-        for digest, file_format, sleeps, remarks in db.execute(
-            "SELECT digest, file_format, sleeps, remarks FROM contents"
-        )
-    }
+def _ends(path: Path, size: int) -> tuple[bytes, bytes]:
+    """The first and the last bytes of a file, as far as it has any."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(size)
+            file.seek(max(file.seek(0, os.SEEK_END) - size, 0))
+            return head, file.read(size)
+    except FileNotFoundError:
+        return b"", b""
 
 
-def jobs_in(db: sqlite3.Connection) -> dict[tuple[str, int], JobRow]:
-    """(name, first member) -> job.
+def _expect_schema(db: sqlite3.Connection) -> None:
+    """Makes the tables in an empty store.
 
     Raises:
-        NOT_OURS of `rows`: somebody changed them.
+        NotOursError: anything else is in it.
     """
-    query = "SELECT name, first, last, of, size, mtime_ns, lost, pieces FROM jobs"
-    rows = [_job_row(*values) for values in db.execute(query)]
-    return {(row.job.name, row.job.first): row for row in rows}
+    query = "SELECT type, sql FROM sqlite_schema LIMIT 9"
+    if not db.execute(query).fetchall():
+        with db:
+            db.execute("BEGIN IMMEDIATE")
+            if not db.execute(query).fetchall():  # another run may have been faster
+                for step in _SCHEMA:
+                    db.execute(step)
+    if sorted(db.execute(query)) != sorted(("table", step) for step in _SCHEMA):
+        raise NotOursError("no tables of ours")
 
 
-def _job_row(name: str, *values: Any) -> JobRow:
-    *numbers, pieces = values
-    first, last, of, size, mtime_ns, lost = numbers
-    if not isinstance(name, str) or {type(number) for number in numbers} != {int}:
-        raise TypeError("no job of ours")
-    if not 0 <= first < last <= of <= LIMITS.archives.most_members:
+def read_all(db: sqlite3.Connection) -> Kept:
+    """Everything in the store.
+
+    Raises:
+        NotOursError: somebody or something changed it.
+    """
+    due = time.monotonic() + LIMITS.store.longest_s
+    db.set_progress_handler(lambda: time.monotonic() > due, _STEPS_A_LOOK)
+    contents = {digest: ContentRow(digest, packed) for digest, packed in _rows(db, "contents")}
+    try:
+        rows = [_job_row(packed) for *_, packed in _rows(db, "jobs")]
+    except (msgspec.MsgspecError, ValueError, TypeError, RecursionError) as error:
+        raise NotOursError(str(error)) from error
+    db.set_progress_handler(None, 0)
+    return Kept(contents, {(row.job.name, row.job.first): row for row in rows})
+
+
+def _rows(db: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]]:
+    """Its rows, as many as fit into the file: a broken tree may hold the same ones without end."""
+    pages, size = (db.execute(f"PRAGMA page_{word}").fetchone()[0] for word in ("count", "size"))
+    room = pages * size
+    for *key, packed in db.execute(f"SELECT * FROM {table}"):  # noqa: S608
+        if not isinstance(packed, bytes) or not isinstance(key[0], str):
+            raise NotOursError("no row of ours")
+        room -= len(packed)
+        if room < 0:
+            raise NotOursError("more rows than there is room for")
+        yield (*key, packed)
+
+
+def _job_row(packed: bytes) -> JobRow:
+    job, pieces = _JOB.decode(unframed(packed))
+    most = LIMITS.archives.most_members
+    if not 0 <= job.first < job.last <= job.of <= most or job.lost < 0:
         raise ValueError("no members of an archive")
-    rows = tuple(PieceRow(*piece) for piece in json.loads(pieces))
-    if not all(isinstance(text, str) for row in rows for text in row):
-        raise TypeError("no pieces of ours")
-    return JobRow(Job("", name, size, mtime_ns, first, last, of, lost), rows)
+    check_remarks(remark for piece in pieces for remark in piece.remarks)
+    return JobRow(job, pieces)
 
 
-def insert_content(db: sqlite3.Connection, content: ContentRow) -> None:
-    """Adds a content, in place of an earlier one of that digest."""
-    db.execute("DELETE FROM legs WHERE digest = ?", (content.digest,))
-    db.execute("REPLACE INTO contents VALUES (?,?,?,?)", content[:4])
-    holes = ",".join("?" * (1 + len(LEG_COLUMNS)))
-    rows = ((content.digest, *leg) for leg in content.legs)
-    db.executemany(f"INSERT INTO legs VALUES ({holes})", rows)  # noqa: S608
+def insert(db: sqlite3.Connection, jobs: Iterable[JobRow], contents: Iterable[ContentRow]) -> None:
+    """Adds jobs and contents, in place of earlier ones of the same names and digests."""
+    db.executemany("REPLACE INTO contents VALUES (?,?)", contents)
+    db.executemany("REPLACE INTO jobs VALUES (?,?,?)", map(_job_values, jobs))
 
 
-def insert_jobs(db: sqlite3.Connection, jobs: Iterable[JobRow]) -> None:
-    """Adds jobs, in place of earlier ones of the same names."""
-    db.executemany("REPLACE INTO jobs VALUES (?,?,?,?,?,?,?,?)", map(_job_values, jobs))
-
-
-def _job_values(row: JobRow) -> tuple:
-    job = row.job
-    about = (job.name, job.first, job.last, job.of, job.size, job.mtime_ns, job.lost)
-    return *about, json.dumps(row.pieces)
+def _job_values(row: JobRow) -> tuple[str, int, bytes]:
+    packed = framed(encode((row.job, row.pieces)))
+    return row.job.name, row.job.first, packed
 
 
 def delete_all_but(db: sqlite3.Connection, kept: Kept) -> None:
@@ -130,7 +172,6 @@ def delete_all_but(db: sqlite3.Connection, kept: Kept) -> None:
     db.executemany("DELETE FROM jobs WHERE name = ? AND first = ?", gone)
     gone = _missing(db, "SELECT digest FROM contents", {(digest,) for digest in kept.contents})
     db.executemany("DELETE FROM contents WHERE digest = ?", gone)
-    db.executemany("DELETE FROM legs WHERE digest = ?", gone)
 
 
 def _missing(db: sqlite3.Connection, query: str, wanted: set[tuple]) -> list[tuple]:

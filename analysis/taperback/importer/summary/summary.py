@@ -19,9 +19,6 @@ from taperback.importer.summary.way import known_positions
 
 NAN = float("nan")
 
-SUMMARY_VERSION = 3
-"""Rises whenever the same file would give another summary, so that stored ones are made anew."""
-
 
 def summarise(
     recording: Recording, *, file: str, digest: str, place: tuple[int, int], file_format: str
