@@ -5,10 +5,12 @@ from __future__ import annotations
 import sys
 
 from taperback.common.errors import TaperbackError
+from taperback.common.files.safe_path import trusted_path
 
 
 def main() -> None:
     """Runs the command; an interrupt is one line and exit code 130, however early it comes."""
+    sys.path[:] = trusted_path()
     try:
         from taperback.cli.main import run  # where somebody waits for it and may lose patience
 

@@ -22,9 +22,8 @@ from faults.boundary import (
     without_rights,
 )
 from faults.stage import TYPED, Act, Ran, Stage
-from importer.hot_journal import leave_hot_journal
+from faults.stores import another_versions_store, cache_with, garbage_store, store_in_the_folder
 from importer.test_folder import later_run, put, zipped
-from taperback.importer.store.place import OLD
 from taperback.journal.draft import BACKUPS
 
 
@@ -159,38 +158,6 @@ def times_set_back(stage: Stage) -> Ran:
     path.write_bytes(later_run(200))
     os.utime(path, (1, 1))
     return stage.run("review")
-
-
-def another_versions_store(stage: Stage) -> Ran:
-    stage.run("review")
-    theirs = stage.store().rename(stage.store().with_name("another.sqlite"))
-    kept = theirs.read_bytes()
-    ran = stage.run("review")
-    assert theirs.read_bytes() == kept, "the other version's store was changed"
-    theirs.unlink()
-    return ran
-
-
-def garbage_store(stage: Stage) -> Ran:
-    stage.run("review")
-    stage.store().write_bytes(b"garbage" * 999)
-    return stage.run("review")
-
-
-def store_in_the_folder(stage: Stage) -> Ran:
-    """Somebody hands over a folder with a store in it that would delete a file when opened."""
-    precious = stage.place / "precious.txt"
-    put(stage.place, {"precious.txt": b"years of work", f"athlete/{OLD}": b""})
-    leave_hot_journal(stage.folder / OLD, precious)
-    ran = stage.run("review")
-    assert precious.read_bytes() == b"years of work"
-    shutil.rmtree((stage.folder / OLD).parent)
-    return ran
-
-
-def cache_with(act: Callable[[Path], None], stage: Stage) -> Ran:
-    put(stage.place, {"cache/other": b"of another program"})
-    return stage.run("review", partial(act, stage.place / "cache"))
 
 
 def two_at_once(command: str, stage: Stage) -> Ran:

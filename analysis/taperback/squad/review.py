@@ -16,6 +16,7 @@ import joblib
 from joblib.externals.loky.process_executor import TerminatedWorkerError
 
 from taperback.common.errors import InputError, TaperbackError, why_refused
+from taperback.common.files.safe_path import NothingFromHere
 from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_files
@@ -40,6 +41,7 @@ class SquadProgress:
     athletes: int
 
 
+@NothingFromHere()
 def review_squad(
     folder: Path | str,
     *,

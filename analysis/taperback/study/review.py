@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from taperback.common.files.safe_path import NothingFromHere
 from taperback.common.notices import Notice
 from taperback.common.outcomes import OUTCOMES, RESULT, RPE, Outcome
 from taperback.common.quantities import PRIMARY_FACTORS
@@ -70,6 +71,7 @@ class Study:
         return self.rpe if self.outcome == RESULT else self.result
 
 
+@NothingFromHere()
 def review(
     folder: Path | str,
     *,

@@ -14,6 +14,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from taperback.common.errors import InputError
+from taperback.common.files.safe_path import safe_environment
 
 T = TypeVar("T")
 
@@ -35,15 +36,13 @@ def within_bounds(
     Raises:
         InputError: as the function has it; or the process took too long or was stopped.
     """
-    paths = os.pathsep.join(path for path in sys.path if path)
     try:
-        # -P: the folder we happen to stand in may be somebody else's and hold a module.
         done = subprocess.run(  # noqa: S603
-            [sys.executable, "-P", "-c", _RUN],
+            [sys.executable, "-c", _RUN],
             input=pickle.dumps((act, given, most_memory_bytes)),
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            env=os.environ | {"PYTHONPATH": paths},
+            env=safe_environment(),
             timeout=longest_s,
             check=False,
         )

@@ -15,6 +15,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Any, Protocol, Self
 
+from taperback.common.files.safe_path import safe_environment
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job, refused
 from taperback.importer.readers.worker import Answer, do_job
@@ -231,13 +232,11 @@ class _Process:
     """A worker and the two pipes to it. What comes back was pickled by our own code."""
 
     def __init__(self) -> None:
-        paths = os.pathsep.join(path for path in sys.path if path)
-        # -P: the folder we happen to stand in may be somebody else's and hold a numpy.py.
         self._popen = subprocess.Popen(  # noqa: S603
-            [sys.executable, "-P", "-c", _RUN],
+            [sys.executable, "-c", _RUN],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            env=os.environ | {"PYTHONPATH": paths, "OMP_NUM_THREADS": "1"},
+            env=safe_environment() | {"OMP_NUM_THREADS": "1"},
             start_new_session=True,  # Ctrl-C is for the parent, which then ends its workers
         )
 

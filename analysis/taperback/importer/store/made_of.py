@@ -13,7 +13,7 @@ from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from taperback.common.resources import shared_file
+from taperback.common.files.resources import shared_file
 
 _PACKAGE = Path(__file__).parents[2]
 _ROOMS = ("importer", "common")
