@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-import json
+import os
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
 from taperback.common.errors import InputError, UsageError
+from taperback.common.files.plain_file import read_start
 from taperback.report.page import REPORT_FILES
 from taperback.report.squad_page import SQUAD_FILES
 
-_TOLD_IN_A_REPORT = ("study.json", ("schema_version", "evidence"))
-"""The file by which an athlete's report is known as ours, and what it holds."""
+_TOLD_IN_A_REPORT = ("study.json", ("schema_version", "athlete"))
+"""The file by which an athlete's report is known as ours, and what it begins with."""
+
+_START = 200
+"""So many bytes show what a file begins with; nobody knows what else a folder holds."""
 
 
 def expect_folder(folder: Path) -> None:
@@ -53,7 +58,7 @@ def refuse_foreign_squad(out: Path) -> None:
     Raises:
         UsageError: files of these names are not an earlier report of ours.
     """
-    _refuse_foreign(out, SQUAD_FILES, "squad.json", ("squad_schema_version",))
+    _refuse_foreign(out, SQUAD_FILES, "squad.json", ("squad_schema_version", "athletes"))
 
 
 def refuse_named_reports(out: Path) -> None:
@@ -73,9 +78,9 @@ def refuse_named_reports(out: Path) -> None:
         )
 
 
-def _refuse_foreign(out: Path, names: Sequence[str], told_in: str, keys: Sequence[str]) -> None:
-    """Refuses to write over files unless the one named `told_in` holds these keys of ours."""
-    there = [name for name in names if (out / name).exists()]
+def _refuse_foreign(out: Path, names: Sequence[str], told_in: str, keys: tuple[str, str]) -> None:
+    """Refuses to write over files unless the one named `told_in` begins with these keys."""
+    there = [name for name in names if os.path.lexists(out / name)]
     if there and not _holds(out / told_in, keys):
         raise UsageError(
             f"{out} holds a {there[0]} that Taperback did not write; "
@@ -83,9 +88,11 @@ def _refuse_foreign(out: Path, names: Sequence[str], told_in: str, keys: Sequenc
         )
 
 
-def _holds(path: Path, keys: Sequence[str]) -> bool:
+def _holds(path: Path, keys: tuple[str, str]) -> bool:
+    """Whether a plain file begins with these two keys, as a file of ours does."""
     try:
-        told = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        start = read_start(path, _START).decode("utf-8", errors="replace")
+    except OSError:
         return False
-    return isinstance(told, dict) and all(key in told for key in keys)
+    first, second = keys
+    return bool(re.match(rf'\{{\s*"{first}": \d+,\s*"{second}": ', start))

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from taperback.common.errors import InputError, why_refused
+from taperback.common.files.plain_file import read_start
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, unused
 
@@ -95,8 +96,8 @@ def _read(path: Path) -> bytes | None:
     if not path.is_file():
         raise InputError("it is not a file that can be read", "take it out", path.name)
     most = LIMITS.journal.most_bytes[path.suffix[1:]]
-    with path.open("rb") as file:
-        data = file.read(most + 1)
+    # of a link within the folder the file itself; whatever has come in its place is not followed
+    data = read_start(path.resolve(), most + 1)
     if len(data) > most:
         found = f"it is bigger than {_size(most)}, which nobody types"
         remedy = "save the table as CSV" if path.suffix == ".xlsx" else "take it out"

@@ -12,9 +12,18 @@ def write_files(out: Path, texts: Mapping[str, str], first: str) -> tuple[Path, 
     """Where the files are: written into `out`, one a name of `texts`, in that order.
 
     The one named `first` is put there first, since by it the others are known as ours if anything
-    stops this halfway. What is there already stays whole until the new files are written.
+    stops this halfway. What is there already stays whole until the new files are written. What is
+    new is for the user alone: it says when somebody trains, sleeps and is away.
     """
-    out.mkdir(parents=True, exist_ok=True)
+    _make_private(out)
     order = sorted(texts, key=lambda name: name != first)
-    put_whole({out / name: texts[name].encode("utf-8", errors="replace") for name in order})
+    files = {out / name: texts[name].encode("utf-8", errors="replace") for name in order}
+    put_whole(files, private=True)
     return tuple(out / name for name in texts)
+
+
+def _make_private(folder: Path) -> None:
+    """The folder and those above it that are not there yet, each for the user alone."""
+    for path in reversed([folder, *folder.parents]):
+        if not path.is_dir():
+            path.mkdir(mode=0o700, exist_ok=True)
