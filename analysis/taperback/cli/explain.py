@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import pandas as pd
 import typer
@@ -104,6 +104,6 @@ def _spans(measured: Measured) -> str:
     )
 
 
-def _leg(leg: dict) -> str:
+def _leg(leg: dict[str, Any]) -> str:
     minutes = leg["moving_s"] / 60
     return f"  {leg['local_day']}  {leg['sport']:<12} {minutes:6.1f} min  {leg['file']}"

@@ -30,4 +30,5 @@ def great_circle_m(
         np.sin((phi2 - phi1) / 2) ** 2
         + np.cos(phi1) * np.cos(phi2) * np.sin((lambda2 - lambda1) / 2) ** 2
     )
-    return 2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(half_chord, 0.0, 1.0)))
+    apart_m: np.ndarray = 2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(half_chord, 0.0, 1.0)))
+    return apart_m

@@ -70,7 +70,8 @@ def pinned_kernel(at: np.ndarray, sd: float, length_scale: float) -> np.ndarray:
     """Squared-exponential covariance of a smooth curve that is nought at nought; shape (k, k)."""
     apart = (at[:, None] - at[None, :]) / length_scale
     to_origin = np.exp(-0.5 * (at / length_scale) ** 2)
-    return sd**2 * (np.exp(-0.5 * apart**2) - np.outer(to_origin, to_origin))
+    kernel: np.ndarray = sd**2 * (np.exp(-0.5 * apart**2) - np.outer(to_origin, to_origin))
+    return kernel
 
 
 def noise_grid(middle: float, low: float, high: float) -> tuple[np.ndarray, np.ndarray]:
@@ -178,10 +179,11 @@ class Posterior:
         low = (each - 8 * sd).min(axis=0)
         high = (each + 8 * sd).max(axis=0)
         for _ in range(50):
-            middle = (low + high) / 2
-            below = self._below(middle, each, sd) < level
-            low, high = np.where(below, middle, low), np.where(below, high, middle)
-        return (low + high) / 2
+            half = (low + high) / 2
+            below = self._below(half, each, sd) < level
+            low, high = np.where(below, half, low), np.where(below, high, half)
+        middle: np.ndarray = (low + high) / 2
+        return middle
 
     def above_nought(self, of: np.ndarray) -> np.ndarray:
         """Probability that a linear combination is above nought; shape (f,)."""
@@ -202,12 +204,13 @@ class Posterior:
         return Estimate(float(self.weight @ self.noise), low, high)
 
     def _variances(self, of: np.ndarray) -> np.ndarray:
-        return np.maximum(
-            np.einsum("fp,gpq,fq->gf", of, self.covariances, of, optimize=True), 1e-18
-        )
+        variances = np.einsum("fp,gpq,fq->gf", of, self.covariances, of, optimize=True)
+        positive: np.ndarray = np.maximum(variances, 1e-18)
+        return positive
 
     def _below(self, at: np.ndarray, each: np.ndarray, sd: np.ndarray) -> np.ndarray:
-        return self.weight @ ndtr((at - each) / sd)
+        share: np.ndarray = self.weight @ ndtr((at - each) / sd)
+        return share
 
 
 def posterior(prior: Prior, exposures: np.ndarray, outcome: np.ndarray) -> Posterior:

@@ -81,7 +81,8 @@ def _in_blocks(index: np.ndarray, statistic: Callable[[np.ndarray], np.ndarray])
 
 def _spearman_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
     a, b = (rankdata(values) - (len(values) + 1) / 2 for values in (x, y))
-    return b[index] @ a / np.sqrt((a @ a) * (b @ b))
+    rho: np.ndarray = b[index] @ a / np.sqrt((a @ a) * (b @ b))
+    return rho
 
 
 def _kendall_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
@@ -89,7 +90,8 @@ def _kendall_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
     a = np.sign(x[second] - x[first])
     shuffled = y[index]
     b = np.sign(shuffled[:, second] - shuffled[:, first])
-    return b @ a / np.sqrt((a @ a) * (b[0] @ b[0]))
+    tau: np.ndarray = b @ a / np.sqrt((a @ a) * (b[0] @ b[0]))
+    return tau
 
 
 def theil_sen(x: np.ndarray, y: np.ndarray, labels: Sequence[str] | None = None) -> Slope | Refusal:
@@ -131,7 +133,8 @@ def _slopes(x: np.ndarray, many_y: np.ndarray) -> np.ndarray:
     run = x[second] - x[first]
     apart = run != 0
     first, second, run = first[apart], second[apart], run[apart]
-    return np.median((many_y[:, second] - many_y[:, first]) / run, axis=1)
+    slopes: np.ndarray = np.median((many_y[:, second] - many_y[:, first]) / run, axis=1)
+    return slopes
 
 
 def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:

@@ -81,4 +81,5 @@ def best_cut_shift(curve: np.ndarray) -> np.ndarray:
     )
     weight = np.array(spread.weight)
     off = stretched - weight @ stretched
-    return spread.factor * (off.T * weight) @ off
+    covariance: np.ndarray = spread.factor * (off.T * weight) @ off
+    return covariance

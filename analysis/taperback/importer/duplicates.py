@@ -31,7 +31,7 @@ class _Leg:
     leg_index: int
     leg_id: str
     digest: str
-    rank: tuple
+    rank: tuple[Any, ...]
 
 
 def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -109,7 +109,7 @@ def _legs(legs: pd.DataFrame) -> list[_Leg]:
     ]
 
 
-def _rank(leg: Any, channels: int, moving_s: float) -> tuple:
+def _rank(leg: Any, channels: int, moving_s: float) -> tuple[Any, ...]:
     """What the richer of two legs has less of, in the order in which it counts."""
     return (
         leg.sport in _NAMELESS,

@@ -83,7 +83,8 @@ def _believed(start_s: float, in_file_s: float, zone: str, home_zone: str) -> tu
 
 def unix_seconds(moments: pd.Series) -> np.ndarray:
     """Unix seconds of timezone-aware moments; shape (n,)."""
-    return moments.dt.tz_localize(None).to_numpy("datetime64[us]").astype(np.int64) / 1e6
+    microseconds: np.ndarray = moments.dt.tz_localize(None).to_numpy("datetime64[us]")
+    return microseconds.astype(np.int64) / 1e6
 
 
 def utc_offset_s(unix_s: float, zone: str) -> float:

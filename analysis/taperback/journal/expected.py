@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, insort
 from collections.abc import Collection
+from datetime import date
 from statistics import median
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -71,11 +73,11 @@ class _Results:
     """The results of earlier races, kept in order so that a further one looks at few of them."""
 
     def __init__(self) -> None:
-        self._times: dict[tuple, list[float]] = {}
-        self._distances: dict[tuple, list[float]] = {}
-        self._latest: dict[tuple, dict] = {}
+        self._times: dict[tuple[Any, ...], list[float]] = {}
+        self._distances: dict[tuple[Any, ...], list[float]] = {}
+        self._latest: dict[tuple[Any, ...], dict[str, Any]] = {}
 
-    def add(self, race: dict) -> None:
+    def add(self, race: dict[str, Any]) -> None:
         """Keeps what the race says, where it is a result; races come in order of date."""
         told = race["finish_time_s"] > 0 and race["status"] == "finished" and not race["leave_out"]
         if not told:
@@ -91,7 +93,7 @@ class _Results:
         if latest is None or latest["date"] < race["date"]:
             self._latest[sports, km] = race
 
-    def estimate(self, race: dict) -> tuple[float, str] | None:
+    def estimate(self, race: dict[str, Any]) -> tuple[float, str] | None:
         """(seconds, words) or None where the earlier results do not tell."""
         same = self._times.get(_course(race), [])
         if same and race["distance"].strip():
@@ -102,7 +104,7 @@ class _Results:
             return median(same), words
         return self._by_riegel(race)
 
-    def _by_riegel(self, race: dict) -> tuple[float, str] | None:
+    def _by_riegel(self, race: dict[str, Any]) -> tuple[float, str] | None:
         sports, distance = race["sports"], kilometres(race["distance"])
         known = self._distances.get(sports, [])
         if len(sports) != 1 or not (distance > 0 and known):
@@ -124,14 +126,15 @@ class _Results:
         )
 
 
-def _course(race: dict) -> tuple:
+def _course(race: dict[str, Any]) -> tuple[Any, ...]:
     """What two races have in common whose times can be compared as they are."""
     return race["sports"], race["distance"].strip().lower()
 
 
-def _ordinal(race: dict) -> int:
+def _ordinal(race: dict[str, Any]) -> int:
     """The race's day as a number, so that of two alike the later one is taken."""
-    return race["date"].toordinal()
+    day: date = race["date"]
+    return day.toordinal()
 
 
 def kilometres(distance: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from typing import Any
 
 import pandas as pd
 
@@ -81,7 +82,9 @@ def _said(doubt: Doubt | None) -> tuple[Notice, ...]:
     return (doubt.notice,) if doubt else ()
 
 
-def _race_week(window: Window, effort: Effort, result: tuple[Measured, ...], row: dict) -> RaceWeek:
+def _race_week(
+    window: Window, effort: Effort, result: tuple[Measured, ...], row: dict[str, Any]
+) -> RaceWeek:
     flags = panic_flags(window, effort)
     measured = [
         *(one for factor in FACTORS for one in factor(window, effort)),
@@ -126,7 +129,7 @@ def as_table(weeks: Iterable[RaceWeek]) -> pd.DataFrame:
     """
     weeks = list(weeks)
     names = list(dict.fromkeys(name for week in weeks for name in week.measures))
-    table: dict[str, list] = {
+    table: dict[str, list[Any]] = {
         "race_id": [week.race_id for week in weeks],
         "name": [week.name for week in weeks],
         "date": [week.day0 for week in weeks],

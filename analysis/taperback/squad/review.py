@@ -168,7 +168,8 @@ def _reviewed(
 def _alone(folder: Path, task: Any) -> Member | Notice:
     """One athlete's answer from a process that does nothing else."""
     try:
-        return joblib.Parallel(n_jobs=2)([task])[0]
+        answer: Member | Notice = joblib.Parallel(n_jobs=2)([task])[0]
+        return answer
     except TerminatedWorkerError:
         return _left_out(folder.name, "reviewing it stopped the process")
 

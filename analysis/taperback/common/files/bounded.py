@@ -52,7 +52,7 @@ def within_bounds(
         return act(*given)
     if done.returncode or not done.stdout:
         raise InputError("reading it stopped the reader", _REMEDY)
-    answer = pickle.loads(done.stdout)  # noqa: S301 - pickled by our own code
+    answer: T | InputError = pickle.loads(done.stdout)  # noqa: S301 - pickled by our own code
     if isinstance(answer, InputError):
         raise answer
     return answer

@@ -72,7 +72,8 @@ def _times(beats: np.ndarray) -> np.ndarray:
         np.where(np.isfinite(beats[:, _ANCHOR]), np.arange(len(tick)), 0)
     )
     # The strap's clock has 32 bits and may roll over behind its anchor.
-    return beats[anchor, _ANCHOR] + (tick - tick[anchor]) % 2**32 / _TICKS_PER_S
+    time_s: np.ndarray = beats[anchor, _ANCHOR] + (tick - tick[anchor]) % 2**32 / _TICKS_PER_S
+    return time_s
 
 
 def _table(data: bytes, layout: Definition) -> np.ndarray:

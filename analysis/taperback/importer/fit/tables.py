@@ -85,7 +85,8 @@ def _together(samples: np.ndarray, messages: Messages, clock: Clock) -> np.ndarr
     if away := int(np.count_nonzero(~near)):
         found = f"{away} records are dated days away from the rest and were left out"
         messages.remarks.append(note("fit-far-away", found))
-    return samples[near]
+    kept: np.ndarray = samples[near]
+    return kept
 
 
 def _in_a_session(time_s: np.ndarray, messages: Messages, clock: Clock) -> np.ndarray:
@@ -147,7 +148,8 @@ def _laps(messages: Messages, clock: Clock) -> np.ndarray:
 def _rows_in_time(rows: list[tuple[float, ...]], width: int) -> np.ndarray:
     """The rows that have a time in their first column, as an array of that width."""
     table = np.array(rows, float).reshape(-1, width)
-    return table[np.isfinite(table[:, 0])]
+    timed: np.ndarray = table[np.isfinite(table[:, 0])]
+    return timed
 
 
 def _thresholds(messages: Messages) -> dict[str, float]:

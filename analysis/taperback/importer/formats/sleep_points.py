@@ -85,7 +85,7 @@ def _check_year(end: datetime) -> None:
         raise InputError(found, "export it with the right date, or leave it out")
 
 
-def _interval(body: dict) -> tuple[datetime, datetime]:
+def _interval(body: dict[str, Any]) -> tuple[datetime, datetime]:
     """Falling asleep and waking, from two of start, end and duration."""
     interval = member(member(body, "effective_time_frame"), "time_interval")
     needed = "it needs two of start_date_time, end_date_time and duration"

@@ -188,7 +188,7 @@ class _Hand:
             if self._told is not self._crew.known:
                 self._process.ask(self._crew.known)
                 self._told = self._crew.known
-            answer = self._process.ask(job)
+            answer: Answer | None = self._process.ask(job)
         except _DIED:
             answer = None
         late = self._set_clock(float("inf"))

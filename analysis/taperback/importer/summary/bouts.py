@@ -43,7 +43,7 @@ def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
 
 def _channel(sport: str, grid: Grid) -> np.ndarray | None:
     """What tells effort best: power (on a bike), else speed, else heart rate, which lags."""
-    channels = (grid.power_w,) if sport == "cycling" else ()
+    channels: tuple[np.ndarray, ...] = (grid.power_w,) if sport == "cycling" else ()
     for channel in (*channels, grid.speed_mps, grid.heart_rate_bpm):
         if np.count_nonzero(np.isfinite(channel)) > 0.8 * np.count_nonzero(grid.moving):
             return channel
@@ -64,11 +64,12 @@ def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Bouts) -> np.ndarra
 
 def _coasting(values: np.ndarray, longest_s: int) -> np.ndarray:
     """Noughts that last too short to be a rest, as a rider has them in every corner."""
-    idle = values == 0
+    idle: np.ndarray = values == 0
     if not idle.any():
         return idle
     run = np.cumsum(np.append(True, idle[1:] != idle[:-1])) - 1
-    return idle & (np.bincount(run)[run] <= longest_s)
+    idle &= np.bincount(run)[run] <= longest_s
+    return idle
 
 
 def _levels(effort: np.ndarray, limits: Bouts) -> tuple[float, float] | None:
@@ -97,7 +98,9 @@ def _smooth(effort: np.ndarray, width: int) -> np.ndarray:
     counts = np.isfinite(effort) & (effort > 0)
     window = np.ones(width)
     total = np.convolve(np.where(counts, effort, 0.0), window, "same")
-    return (total / np.maximum(np.convolve(counts.astype(float), window, "same"), 1))[counts]
+    mean = total / np.maximum(np.convolve(counts.astype(float), window, "same"), 1)
+    means: np.ndarray = mean[counts]
+    return means
 
 
 def _otsu(values: np.ndarray) -> float:

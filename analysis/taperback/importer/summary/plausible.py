@@ -80,4 +80,5 @@ def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarr
     change = np.append(True, np.diff(values) != 0)
     run = np.cumsum(change) - 1
     seconds = np.bincount(run, weights=weight)
-    return (seconds[run] > longest_s) & (values > 0)
+    stuck: np.ndarray = (seconds[run] > longest_s) & (values > 0)
+    return stuck

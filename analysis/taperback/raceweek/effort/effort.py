@@ -63,7 +63,8 @@ class Effort:
         """Hard minutes of training by day, for days with a leg of known intensity."""
         legs = self.of(window.training(FIRST_DAY, 0))
         known = legs.dropna(subset="hard_min")
-        return known.groupby("local_day")["hard_min"].sum().to_dict()
+        minutes: dict[date, float] = known.groupby("local_day")["hard_min"].sum().to_dict()
+        return minutes
 
 
 def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:

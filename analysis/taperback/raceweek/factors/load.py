@@ -8,8 +8,8 @@ load is told because coaches know it, with its published criticism and never as 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -116,7 +116,7 @@ def _alike(costs: _Costs | None, window: Window) -> tuple[Measured, ...]:
     if costs is None or reason or (reason := _why_not_daily(costs)):
         return tuple(unknown(name, reason, days) for name in names)
     legs = costs.between(*RACE_WEEK)
-    by_day: Mapping = legs.groupby("local_day")["load"].sum().to_dict()
+    by_day: dict[date, float] = legs.groupby("local_day")["load"].sum().to_dict()
     daily = np.array([by_day.get(day, 0.0) for day in days])
     basis = f"Foster 1998 with the sample's SD (n - 1) over seven days; {costs.scale.rule}"
     values = zip(names, (monotony(daily), strain(daily)), strict=True)

@@ -46,7 +46,8 @@ def _rhythm(window: Window) -> np.ndarray | None:
         return None
     by_weekday = habit.groupby(habit["days_to_race"] % SUM_DAYS)["hours"].sum()
     weekdays = np.arange(FIRST_DAY - SUM_DAYS + 1, 0) % SUM_DAYS
-    return by_weekday.reindex(weekdays, fill_value=0.0).to_numpy()
+    hours: np.ndarray = by_weekday.reindex(weekdays, fill_value=0.0).to_numpy()
+    return hours
 
 
 def _form(window: Window) -> tuple[Measured, Measured]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import log
 from statistics import median
+from typing import Any
 
 import pandas as pd
 
@@ -91,13 +92,13 @@ def _ahead(week: RaceWeek, typed: str, today: date, file: str) -> Notice:
     return fault(file, int(str(week.race["row"])), "date", "ahead", found, remedy)
 
 
-def _typed_result(row: Mapping) -> str:
+def _typed_result(row: Mapping[str, Any]) -> str:
     """The first of the columns that only a race that is over can have; empty where none is."""
     columns = {"finish_time": "finish_time_s", "place": "place", "race_rpe": "race_rpe"}
     return next((name for name, column in columns.items() if row[column] == row[column]), "")
 
 
-def _beyond_records(row: Mapping, last_day: date | None, file: str) -> Doubt | None:
+def _beyond_records(row: Mapping[str, Any], last_day: date | None, file: str) -> Doubt | None:
     """A result so long after the last file that nothing of its weeks is recorded.
 
     The clock is the files' and not today's, so that the same folder gives the same answer.
@@ -113,11 +114,11 @@ def _beyond_records(row: Mapping, last_day: date | None, file: str) -> Doubt | N
     return Doubt(notice, RESULTS)
 
 
-def _counts(row: Mapping) -> bool:
+def _counts(row: Mapping[str, Any]) -> bool:
     return row["status"] == "finished" and not row["leave_out"]
 
 
-def _measured_against(row: Mapping, rows: list[dict]) -> list[float]:
+def _measured_against(row: Mapping[str, Any], rows: list[dict[str, Any]]) -> list[float]:
     """The typed times beside the finish time; without any, the usual time of such races."""
     expected = float("nan") if _is_estimate(row) else row["expected_time_s"]
     typed = [seconds for seconds in (expected, row["reference_time_s"]) if seconds > 0]
@@ -135,12 +136,14 @@ def _plain(cell: object) -> str:
     return str(cell).strip().lower()
 
 
-def _is_estimate(row: Mapping) -> bool:
+def _is_estimate(row: Mapping[str, Any]) -> bool:
     """Whether the expected time is an estimate from earlier results."""
     return bool(row["expected_source"]) and row["expected_source"] == row["expected_source"]
 
 
-def _estimate_of_doubted(row: Mapping, doubted: list[dict], file: str) -> Doubt | None:
+def _estimate_of_doubted(
+    row: Mapping[str, Any], doubted: list[dict[str, Any]], file: str
+) -> Doubt | None:
     """An expected time that may rest on an earlier result which is itself in doubt."""
     source = [
         other["row"]
@@ -156,7 +159,7 @@ def _estimate_of_doubted(row: Mapping, doubted: list[dict], file: str) -> Doubt 
 
 
 def _against_file(
-    row: Mapping, times: FileTimes | None, others: list[float], file: str
+    row: Mapping[str, Any], times: FileTimes | None, others: list[float], file: str
 ) -> Doubt | None:
     """A finish time that the race's own file contradicts.
 
@@ -180,7 +183,7 @@ def _against_file(
     )
 
 
-def _far_from_expected(row: Mapping, file: str) -> Doubt | None:
+def _far_from_expected(row: Mapping[str, Any], file: str) -> Doubt | None:
     """A remark where finish and expected time lie so far apart that one may be a slip.
 
     Times that lie further apart than any race do not count, and their row has its fault already.

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import NormalDist, median
+from typing import Any
 
 import pandas as pd
 
@@ -75,7 +76,7 @@ def outcomes(
     )
 
 
-def choose_scale(rows: list[dict]) -> Scale:
+def choose_scale(rows: list[dict[str, Any]]) -> Scale:
     """The scale that most of the comparable races have; on a tie the first of `SCALES`.
 
     The usual ratio (or score) is the median over all races that have it. It is one number for all
@@ -93,19 +94,19 @@ def choose_scale(rows: list[dict]) -> Scale:
     return Scale(name, usual, len(held[name]), len(compared), kind)
 
 
-def _kind(row: Mapping) -> str:
+def _kind(row: Mapping[str, Any]) -> str:
     """What the reference time is, in a form that small differences of typing do not change."""
     return " ".join(str(row["reference"]).lower().split())
 
 
-def why_left_out(row: Mapping, outcome: str = "result_pct") -> str:
+def why_left_out(row: Mapping[str, Any], outcome: str = "result_pct") -> str:
     """Why a race is shown and not compared; empty where it is."""
     if row["leave_out"]:
         return f"left out by the journal: {row['leave_out']}"
     return _STATUS_WORDS.get(row["status"], "") or row["doubted"].get(outcome, "")
 
 
-def _raw(row: Mapping, scale: str) -> float | None:
+def _raw(row: Mapping[str, Any], scale: str) -> float | None:
     """The race's own figure on a scale: time over the comparison's time, or a normal score."""
     if scale == "place":
         place, field = row["place"], row["field_size"]
@@ -116,7 +117,7 @@ def _raw(row: Mapping, scale: str) -> float | None:
     return None if ratio != ratio or _unlike(row, scale) else ratio
 
 
-def _unlike(row: Mapping, scale: str) -> str:
+def _unlike(row: Mapping[str, Any], scale: str) -> str:
     """Why the two times cannot belong to one race; empty where they can, or one is not there."""
     if scale == "place":
         return ""
@@ -128,13 +129,13 @@ def _unlike(row: Mapping, scale: str) -> str:
     return f"its {scale} of {told} cannot belong to a finish_time of {finish}"
 
 
-def _lacking(row: Mapping, scale: str) -> str:
+def _lacking(row: Mapping[str, Any], scale: str) -> str:
     """What the race would need to be compared; all of it where what is there does not fit."""
     lacking = [words for column, words in _NEEDED[scale].items() if not row[column] > 0]
     return " and ".join(lacking or _NEEDED[scale].values())
 
 
-def _result(row: Mapping, scale: Scale) -> Measured:
+def _result(row: Mapping[str, Any], scale: Scale) -> Measured:
     name = "result_pct"
     reason = why_left_out(row)
     if reason:
@@ -164,7 +165,7 @@ def _result(row: Mapping, scale: Scale) -> Measured:
     return Measured(name, value, basis=basis, days=(row["date"],))
 
 
-def _against_expected(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+def _against_expected(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
     source = row.get("expected_source") or ""
     named = f" ({source})" if isinstance(source, str) and source else ""
     expected = (about if named else clock)(row["expected_time_s"])
@@ -172,7 +173,7 @@ def _against_expected(row: Mapping, raw: float, scale: Scale) -> tuple[float, st
     return 100 * (1 - raw), basis
 
 
-def _against_reference(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+def _against_reference(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
     reference = row["reference"] or "the reference"
     basis = (
         f"{clock(row['finish_time_s'])} is {raw:.3f} of {clock(row['reference_time_s'])} "
@@ -182,7 +183,7 @@ def _against_reference(row: Mapping, raw: float, scale: Scale) -> tuple[float, s
     return 100 * (1 - raw / scale.usual), basis
 
 
-def _by_place(row: Mapping, raw: float, scale: Scale) -> tuple[float, str]:
+def _by_place(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
     spread = PUBLISHED.outcome.field_spread_pct.value
     basis = (
         f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
@@ -199,7 +200,7 @@ _VALUES = {
 }
 
 
-def _rpe(row: Mapping, window: Window) -> Measured:
+def _rpe(row: Mapping[str, Any], window: Window) -> Measured:
     """The journal's word, else the session RPE that the race's file holds."""
     name = "race_rpe"
     reason = why_left_out(row, name)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -65,7 +66,7 @@ def transition(window: Window) -> Measured:
     )
 
 
-def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
+def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     """Sentences about the race itself: how long its files last, and each leg's two halves."""
     legs = _race(window)
     if not len(legs):
@@ -77,7 +78,7 @@ def race_facts(window: Window, row: Mapping) -> tuple[str, ...]:
     return tuple(fact for fact in facts if fact)
 
 
-def _nearby(window: Window, row: Mapping) -> tuple[str, ...]:
+def _nearby(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     """A multisport file of the race's sports next to the date, which may have been mistyped."""
     sports = set(row["sports"])
     if len(sports) < 2 or row["status"] in NOT_STARTED:
@@ -106,7 +107,7 @@ def told_apart(times: FileTimes, typed_s: float) -> bool:
     return abs(times.elapsed_s - typed_s) > share * typed_s
 
 
-def _length(times: FileTimes | None, row: Mapping) -> str:
+def _length(times: FileTimes | None, row: Mapping[str, Any]) -> str:
     """How long the race's files last, where the journal says nothing or something else."""
     typed = row["finish_time_s"]
     if times is None:
@@ -127,7 +128,7 @@ _PACES = (
 )
 
 
-def _halves(leg: Mapping) -> str:
+def _halves(leg: Mapping[str, Any]) -> str:
     """One leg's second half against its first; empty where the file tells neither."""
     words = []
     for name, unit, decimals, ways in _PACES:

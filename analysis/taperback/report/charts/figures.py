@@ -25,7 +25,8 @@ _GUARD = re.compile(r'if\(!document\.getElementById\("([0-9a-f]{64})"\)\)')
 
 def plotly_script() -> str:
     """Plotly's own script, as its package ships it."""
-    return get_plotlyjs()
+    script: str = get_plotlyjs()
+    return script
 
 
 def foreign_style_ids(script: str) -> tuple[str, ...]:

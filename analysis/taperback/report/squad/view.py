@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
@@ -208,7 +209,7 @@ def _thin(number: int, member: Member) -> ThinRow:
     if member.results < FEWEST_RESULTS:
         few = "No race has a result" if not member.results else "Few races have a result"
         lines.append(f"{few}: each further one would help most.")
-    by_measure: dict[str, list] = {}
+    by_measure: dict[str, list[Any]] = {}
     for gap in member.gaps:
         by_measure.setdefault(gap.measure, []).append(gap)
     for measure, gaps in by_measure.items():
