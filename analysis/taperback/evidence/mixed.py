@@ -9,6 +9,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -91,13 +92,13 @@ def fit_mixed(frame: pd.DataFrame) -> Mixed:
     from statsmodels.regression.mixed_linear_model import MixedLM
 
     fixed = np.column_stack([np.ones(len(frame)), frame["x"]])
-    words = "random level and slope"
+    words = "random level only, since the slopes of the athletes do not tell apart"
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        fit = MixedLM(frame["y"], fixed, groups=frame["athlete"], exog_re=fixed).fit(reml=True)
-        if not fit.converged or not np.all(np.linalg.eigvalsh(fit.cov_re) > 1e-6 * fit.scale):
-            words = "random level only, since the slopes of the athletes do not tell apart"
-            fit = MixedLM(frame["y"], fixed, groups=frame["athlete"]).fit(reml=True)
+        fit = MixedLM(frame["y"], fixed, groups=frame["athlete"]).fit(reml=True)
+        freer = MixedLM(frame["y"], fixed, groups=frame["athlete"], exog_re=fixed).fit(reml=True)
+        if _is_found(freer, than=fit):
+            fit, words = freer, "random level and slope"
         error = float(fit.bse_fe.iloc[1])
     variances = np.diag(np.asarray(fit.cov_re))
     return Mixed(
@@ -112,3 +113,13 @@ def fit_mixed(frame: pd.DataFrame) -> Mixed:
         bool(fit.converged),
         words if fit.converged else f"{words}; the fit did not converge, do not use it",
     )
+
+
+def _is_found(fit: Any, *, than: Any) -> bool:
+    """Whether the freer model was fitted: it converged inside its bounds, and no worse than a part.
+
+    The likelihood of a model is at least that of any part of it. The search may stop short of that
+    and call itself converged, on one processor and not on another.
+    """
+    inside = bool(np.all(np.linalg.eigvalsh(fit.cov_re) > 1e-6 * fit.scale))
+    return bool(fit.converged and inside and fit.llf >= than.llf)
