@@ -141,7 +141,7 @@ def _no_toml(error: str) -> InputError:
     return InputError(f"it cannot be read ({what.lower()})", remedy, place)
 
 
-def _home_zone(settings: dict) -> str:
+def _home_zone(settings: dict[str, Any]) -> str:
     """The zone without which no local day can be known."""
     try:
         if "home_zone" not in settings:
@@ -151,7 +151,7 @@ def _home_zone(settings: dict) -> str:
         raise InputError(error.found, error.remedy, f"{FILE}, home_zone") from None
 
 
-def _counted(settings: dict, complaints: _Complaints) -> tuple[Sport, ...]:
+def _counted(settings: dict[str, Any], complaints: _Complaints) -> tuple[Sport, ...]:
     """The sports that count as training; of those of many kinds only the kind that is meant."""
     typed = settings.get("sports", [])
     words = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
@@ -172,7 +172,7 @@ def _sex(value: object) -> str:
     return cells.choice(str(value), words=("female", "male"))
 
 
-def _thresholds(settings: dict, complaints: _Complaints) -> tuple[Threshold, ...]:
+def _thresholds(settings: dict[str, Any], complaints: _Complaints) -> tuple[Threshold, ...]:
     found = []
     for place, entry in enumerate(_entries(settings, "thresholds", complaints), 1):
         where = f"thresholds {place}, "
@@ -191,7 +191,7 @@ def _thresholds(settings: dict, complaints: _Complaints) -> tuple[Threshold, ...
     return tuple(sorted(found, key=lambda item: (item.since, item.sport, item.name)))
 
 
-def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
+def _periods(settings: dict[str, Any], complaints: _Complaints) -> tuple[Period, ...]:
     found = []
     for place, entry in enumerate(_entries(settings, "periods", complaints), 1):
         where = f"periods {place}, "
@@ -209,7 +209,7 @@ def _periods(settings: dict, complaints: _Complaints) -> tuple[Period, ...]:
     return tuple(sorted(found, key=lambda item: item.first))
 
 
-def _clocks(settings: dict, complaints: _Complaints) -> tuple[Clock, ...]:
+def _clocks(settings: dict[str, Any], complaints: _Complaints) -> tuple[Clock, ...]:
     """What puts wrong clocks right, each with files and one of two ways."""
     clocks: list[Clock] = []
     for place, entry in enumerate(_entries(settings, "clocks", complaints), 1):
@@ -264,7 +264,7 @@ def _shift_h(value: object) -> float | None:
     return shift
 
 
-def _panic_limits(settings: dict, complaints: _Complaints) -> dict[str, float]:
+def _panic_limits(settings: dict[str, Any], complaints: _Complaints) -> dict[str, float]:
     typed = settings.get("panic", {})
     known, ranges = vars(LIMITS.panic), vars(LIMITS.panic_ranges)
     if not isinstance(typed, dict):
@@ -293,7 +293,9 @@ def _in_short(value: float) -> str:
         return f"a number of {len(str(abs(value)))} digits"
 
 
-def _forward(limits: dict, known: dict, complaints: _Complaints) -> dict[str, float]:
+def _forward(
+    limits: dict[str, Any], known: dict[str, Any], complaints: _Complaints
+) -> dict[str, float]:
     """The limits, without the first and the last day if the last lies before the first."""
     ends = ("first_day", "last_day")
     first, last = ({**known, **limits}[name] for name in ends)
@@ -305,7 +307,7 @@ def _forward(limits: dict, known: dict, complaints: _Complaints) -> dict[str, fl
     return {name: value for name, value in limits.items() if name not in ends}
 
 
-def _entries(settings: dict, name: str, complaints: _Complaints) -> list[dict]:
+def _entries(settings: dict[str, Any], name: str, complaints: _Complaints) -> list[dict[str, Any]]:
     entries = settings.get(name, [])
     if isinstance(entries, list) and all(isinstance(entry, dict) for entry in entries):
         return entries

@@ -18,7 +18,8 @@ def words_csv(table: pd.DataFrame) -> str:
     """The table as CSV; words stand in quotes and stay words in a spreadsheet."""
     words = table.select_dtypes(exclude="number").map(_as_word)
     quoting = csv.QUOTE_NONNUMERIC
-    return table.assign(**words).to_csv(index=False, lineterminator="\n", quoting=quoting)
+    text: str = table.assign(**words).to_csv(index=False, lineterminator="\n", quoting=quoting)
+    return text
 
 
 def _as_word(cell: object) -> object:

@@ -123,7 +123,7 @@ def _leg(stored: Any, file: str, digest: str) -> LegSummary:
     return LegSummary(file, digest, *values)
 
 
-def _row(leg: LegSummary) -> list:
+def _row(leg: LegSummary) -> list[Any]:
     """The leg's values in the order of `LEG_FIELDS`, each within its bounds.
 
     Raises:

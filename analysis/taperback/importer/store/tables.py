@@ -174,5 +174,7 @@ def delete_all_but(db: sqlite3.Connection, kept: Kept) -> None:
     db.executemany("DELETE FROM contents WHERE digest = ?", gone)
 
 
-def _missing(db: sqlite3.Connection, query: str, wanted: set[tuple]) -> list[tuple]:
+def _missing(
+    db: sqlite3.Connection, query: str, wanted: set[tuple[Any, ...]]
+) -> list[tuple[Any, ...]]:
     return [key for key in db.execute(query).fetchall() if key not in wanted]

@@ -163,7 +163,8 @@ def _climbing(altitude: np.ndarray, rate: np.ndarray) -> np.ndarray:
     until, since = np.minimum(every + half, every[-1]), np.maximum(every - half, 0)
     climb_mps = (height[until] - height[since]) / np.maximum(until - since, 1)
     with np.errstate(invalid="ignore"):
-        return (climb_mps >= limits.climb_mps) & (rate >= limits.climb_mps)
+        climbing: np.ndarray = (climb_mps >= limits.climb_mps) & (rate >= limits.climb_mps)
+        return climbing
 
 
 def _is_session_on_the_spot(

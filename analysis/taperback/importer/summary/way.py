@@ -36,7 +36,8 @@ class Way:
     def at(self, time_s: np.ndarray) -> np.ndarray:
         """Metres gone by at these Unix seconds, NaN before the first and after the last it knows;
         shape of `time_s`."""
-        return np.interp(time_s, self.time_s, self.metres, left=np.nan, right=np.nan)
+        metres: np.ndarray = np.interp(time_s, self.time_s, self.metres, left=np.nan, right=np.nan)
+        return metres
 
     def rate_mps(self, time_s: np.ndarray, window_s: float) -> np.ndarray:
         """Metres a second over that window around each of these Unix seconds; shape of `time_s`.

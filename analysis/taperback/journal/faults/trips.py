@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -18,7 +19,7 @@ def each_once(trips: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice
     notices = []
     rows = trips.to_dict("records")
     overlap = _overlaps(rows)
-    told: dict[tuple, int] = {}
+    told: dict[tuple[Any, ...], int] = {}
     kept = np.zeros(len(rows), bool)
     for place, trip in enumerate(rows):
         depart, arrive = trip["depart_date"], trip["arrive_date"]
@@ -46,7 +47,7 @@ def each_once(trips: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice
     return trips[kept | trips["row"].isin(backwards).to_numpy()], notices
 
 
-def _over_the_date_line(trip: Mapping) -> bool:
+def _over_the_date_line(trip: Mapping[str, Any]) -> bool:
     """Whether the zones say that one who flies east arrives a calendar day before departing.
 
     Between them lies more than half a day to be put back, as from Tokyo to San Francisco.
@@ -63,7 +64,7 @@ def _offset_h(zone: str, day: date) -> float:
     return offset / timedelta(hours=1)
 
 
-def _as_told(trip: Mapping) -> tuple:
+def _as_told(trip: Mapping[str, Any]) -> tuple[Any, ...]:
     """What two rows that tell the same trip have in common."""
     same = ["depart_date", "arrive_date", "from_zone", "to_zone"]
     if not trip["to_zone"] or trip["to_zone"] == trip["from_zone"]:
@@ -71,7 +72,7 @@ def _as_told(trip: Mapping) -> tuple:
     return tuple(None if trip[name] != trip[name] else trip[name] for name in same)
 
 
-def _overlaps(trips: list[dict]) -> Callable[[int], np.ndarray]:
+def _overlaps(trips: list[dict[str, Any]]) -> Callable[[int], np.ndarray]:
     """Of a trip by its place: whether each one departs while the other is under way.
 
     One that goes on from the zone where the other ends is no overlap. A trip is held against all
@@ -86,6 +87,7 @@ def _overlaps(trips: list[dict]) -> Callable[[int], np.ndarray]:
         under_way = np.where(before, depart[place] < arrive, depart < arrive[place])
         first_end = np.where(before, end, end[place])
         goes_on = (first_end != "") & (first_end == np.where(before, start[place], start))
-        return under_way & ~goes_on
+        overlaps: np.ndarray = under_way & ~goes_on
+        return overlaps
 
     return of

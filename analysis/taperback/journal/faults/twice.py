@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import Any
 
 import pandas as pd
 
@@ -23,7 +24,7 @@ def first_valid(
         notices: what is wrong in single rows.
     """
     faulty = {notice.row for notice in notices if notice.level is Level.FAULT}
-    alike: dict[tuple, list[dict]] = defaultdict(list)
+    alike: dict[tuple[Any, ...], list[dict[str, Any]]] = defaultdict(list)
     for row in rows.to_dict("records"):
         alike[table.key_of(row)].append(row)
     said, unused = [], set()
