@@ -32,9 +32,10 @@ from taperback.report.charts.figures import plotly_script
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.squad import review as squad_review
+from taperback.squad.folders import athlete_folders
 from taperback.squad.members import races_of
 from taperback.squad.model import Member, Squad
-from taperback.squad.review import SquadProgress, athlete_folders, review_squad
+from taperback.squad.review import SquadProgress, review_squad
 from taperback.squad.tables import squad_table
 from taperback.study.review import Study, review
 
@@ -257,8 +258,12 @@ def test_a_folder_that_is_no_athletes_costs_one_line(
     (messy / "report" / "squad.json").write_text("{}", encoding="utf-8")
     (messy / "loose.txt").write_text("not a folder", encoding="utf-8")
     found = review_squad(messy, workers=1)
-    assert [notice.file.split("/")[0] for notice in found.left_out] == ["notes"]
-    assert "athlete.toml" in str(found.left_out[0])
+    assert [notice.file.split("/")[0] for notice in found.left_out] == [
+        ".hidden",
+        "notes",
+        "report",
+    ]
+    assert [notice.level.value for notice in found.left_out] == ["unused", "fault", "fault"]
     assert [member.key for member in found.members] == list(SHOWN)
     assert whole(found, tmp_path / "a")[1] == whole(squad, tmp_path / "b")[1]
 

@@ -11,7 +11,7 @@ import pytest
 from squad_athletes import draw_squad
 from squad_folder import write_squad
 from taperback.common.errors import InputError
-from taperback.squad.review import athlete_folders
+from taperback.squad.folders import athlete_folders
 
 FILES = ["squad.csv", "squad.html", "squad.json", "squad_race_weeks.csv"]
 

@@ -20,8 +20,9 @@ from taperback.cli.tell import tell
 from taperback.common.notices import Level
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
+from taperback.squad.folders import athlete_folders
 from taperback.squad.model import Squad
-from taperback.squad.review import athlete_folders, review_squad
+from taperback.squad.review import review_squad
 from taperback.study.review import Study
 
 
@@ -88,6 +89,5 @@ def _say(found: Squad) -> bool:
     for member in found.members:
         for notice in member.notices:
             tell(str(notice.at(f"{member.key}/{notice.file}")), error=True)
-    return bool(found.left_out) or any(
-        notice.level is Level.FAULT for member in found.members for notice in member.notices
-    )
+    of_members = (notice for member in found.members for notice in member.notices)
+    return any(notice.level is Level.FAULT for notice in (*found.left_out, *of_members))

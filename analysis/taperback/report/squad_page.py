@@ -13,11 +13,9 @@ from taperback.report.render import Section, render
 from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv
 from taperback.squad.anonymous import anonymous
-from taperback.squad.model import Squad
+from taperback.squad.model import SQUAD_FILES, Squad
 from taperback.squad.tables import athletes_table, squad_table
 from taperback.squad.to_json import squad_json
-
-SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 
 SECTIONS = (
     Section("together", "Together", "squad_together.html"),

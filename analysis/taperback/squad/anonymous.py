@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from hashlib import sha256
 
-from taperback.common.notices import Notice
+from taperback.common.notices import Level, Notice
 from taperback.common.quantities import QUANTITIES
 from taperback.squad.model import Member, PastRace, Squad
 
@@ -30,6 +30,7 @@ def anonymous(squad: Squad) -> Squad:
     unnamed = tuple(
         Notice("an athlete's folder", 0, "", notice.code, "it could not be used", "", notice.level)
         for notice in squad.left_out
+        if notice.level is Level.FAULT
     )
     return replace(
         squad,

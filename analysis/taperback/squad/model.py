@@ -12,6 +12,9 @@ from taperback.evidence.model import Rule
 from taperback.evidence.squad import SquadEvidence
 from taperback.study.missing import Gap
 
+SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
+"""The files of a squad's report; the athletes' own reports lie in folders beside them."""
+
 OUTCOME = "result_pct"
 """Squads are judged by results: how hard a race felt is nobody else's scale."""
 

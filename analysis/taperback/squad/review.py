@@ -21,7 +21,7 @@ from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_files
 from taperback.importer.readers.workers import Processes, Readers, cores
-from taperback.journal.athlete import FILE as ATHLETE
+from taperback.squad.folders import athlete_folders, passed_over
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, Squad
 from taperback.study.review import Study, expect_outcome, review, versions
@@ -77,7 +77,7 @@ def review_squad(
             _read(athlete, hands)
             told(SquadProgress(done, 0, len(folders)))
     members: list[Member] = []
-    left_out: list[Notice] = []
+    left_out = passed_over(Path(folder))
     for done, answer in enumerate(_reviewed(folders, outcome, each, workers), 1):
         if isinstance(answer, Member):
             members.append(answer)
@@ -86,50 +86,6 @@ def review_squad(
         told(SquadProgress(len(folders), done, len(folders)))
     evidence = assess_squad({m.key: races_of(m) for m in members}) if members else None
     return Squad(tuple(members), evidence, tuple(left_out), versions())
-
-
-def athlete_folders(folder: Path) -> list[Path]:
-    """The folders in it, in order of name; hidden ones and reports of ours are none.
-
-    Raises:
-        InputError: there is no such folder, none in it, or it is one athlete's own.
-    """
-    if not folder.is_dir():
-        raise InputError("there is no such folder", "name the squad's folder", str(folder))
-    found = [
-        path
-        for path in sorted(folder.iterdir())
-        if path.is_dir() and not path.name.startswith(".") and not _is_report(path)
-    ]
-    if ATHLETE in _names(folder) and not any(ATHLETE in _names(path) for path in found):
-        raise InputError(
-            "it is the folder of one athlete",
-            "use taperback review, or name the folder above it",
-            str(folder),
-        )
-    if not found:
-        raise InputError(
-            "it holds no athlete's folder", "put each athlete's folder into it", str(folder)
-        )
-    return found
-
-
-def _is_report(folder: Path) -> bool:
-    """Whether it is a report of ours.
-
-    Athletes may keep their own report among their files; a folder for it holds nothing else.
-    """
-    names = _names(folder)
-    only_pages = all(name.endswith((".html", ".csv", ".json")) for name in names)
-    return "squad.json" in names or ("study.json" in names and only_pages)
-
-
-def _names(folder: Path) -> set[str]:
-    """What lies in it and is not hidden; a folder that may not be looked into is an athlete's."""
-    try:
-        return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
-    except OSError:
-        return set()
 
 
 def _read(athlete: Path, hands: Readers) -> None:
