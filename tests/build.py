@@ -25,6 +25,7 @@ from taperback.importer.model import (
 )
 from taperback.journal import model as typed
 from taperback.journal.columns import TABLES
+from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.window import Window
 
@@ -173,3 +174,15 @@ def one_window(
 ) -> Window:
     """The window of the first race, of an athlete whose files go on after it."""
     return windows(imported(going_on(legs), nights), book or journal())[0]
+
+
+def as_race(window: Window) -> Race:
+    """The race of a window, as if the athlete had no other."""
+    return races_of([window])[0]
+
+
+def one_race(
+    legs: list[LegSummary], book: typed.Journal | None = None, nights: dict | None = None
+) -> Race:
+    """The first race, of an athlete whose files go on after it."""
+    return as_race(one_window(legs, book, nights))

@@ -12,16 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from build import HOME, habit, imported, journal, leg, one_window, race, trip
+from build import HOME, as_race, habit, imported, journal, leg, one_race, one_window, race, trip
 from journal.test_expected import journal as results
 from published.ledger import library
 from taperback.common.geodesy import great_circle_m
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
+from taperback.raceweek.factors.travel import travel
 from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.travel.body_clock import body_clock_lag_h
-from taperback.raceweek.travel.travel import travel
 from taperback.raceweek.travel.whereabouts import zones_between_h
 from taperback.raceweek.window.calendar import windows
 
@@ -31,7 +31,7 @@ PRACTICE = "common practice, no source"
 
 def test_a_week_of_11_h_cut_to_6_5_h_is_41_percent(outside):
     legs = [*habit(11 / 7), *(leg(k, hours=6.5 / 6) for k in range(-7, -1)), leg(0)]
-    found = {one.name: one.value for one in volume(one_window(legs))}
+    found = {one.name: one.value for one in volume(one_race(legs))}
     assert show("volume_cut", found["volume_cut"]) == "41%"
     source = "a normal week of 10-12 h becomes 6-7 h in the final week"
     outside("volume cut, middle of both", 0.41, found["volume_cut"], 0.005, source, PRACTICE)
@@ -39,7 +39,7 @@ def test_a_week_of_11_h_cut_to_6_5_h_is_41_percent(outside):
 
 def test_a_10_km_run_shortened_to_8_is_a_cut_of_a_fifth(outside):
     legs = [*habit(50 / 60), *(leg(k, hours=40 / 60) for k in range(-7, 0)), leg(0)]
-    found = {one.name: one.value for one in volume(one_window(legs))}
+    found = {one.name: one.value for one in volume(one_race(legs))}
     source = "a 10 km run becomes 8 km, 50 min becomes 40"
     outside("volume cut of shortened easy runs", 0.20, found["volume_cut"], 1e-9, source, PRACTICE)
 
@@ -119,7 +119,7 @@ def test_great_circle_of_examples(outside, measure, places, metres, tolerance, s
 def test_travel_distance_against_the_ellipsoid(outside):
     home = [leg(k, start_lat=40.0, start_lon=-8.0, zone=HOME) for k in range(-56, -5)]
     there = leg(0, start_lat=35.7, start_lon=139.7, zone="Asia/Tokyo")
-    found = {one.name: one.value for one in travel(one_window([*home, there]))}
+    found = {one.name: one.value for one in travel(one_race([*home, there]))}
     ellipsoid = Geodesic.WGS84.Inverse(40.0, -8.0, 35.7, 139.7)["s12"] / 1000
     measure = "travel distance of a race, 40 N 8 W to 35.7 N 139.7 E"
     source, room = library("geographiclib", "WGS84"), 0.0056 * ellipsoid
@@ -183,7 +183,7 @@ def test_about_one_zone_a_day(outside):
 @pytest.mark.parametrize(("zones", "said"), [("Europe/Athens", True), ("Asia/Dubai", False)])
 def test_jet_lag_is_told_from_three_zones(outside, zones, said):
     window = one_window([], journal(trips=[trip(-1, -1, zones)]))
-    lag = {one.name: one for one in travel(window)}["body_clock_lag_h"]
+    lag = {one.name: one for one in travel(as_race(window))}["body_clock_lag_h"]
     assert ("travel and not jet lag" in lag.basis) is said
     crossed = zones_between_h(HOME, zones, window.day0)
     ours = "travel" if "travel and not jet lag" in lag.basis else "jet lag"

@@ -10,6 +10,7 @@ from taperback.importer.model import Bout, LegSummary
 from taperback.journal.model import Journal
 from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.model import Measured
+from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.window import Window
 
@@ -22,13 +23,18 @@ def window_and_effort(legs: list[LegSummary], book: Journal | None = None) -> tu
     return all_windows[-1], effort_by_race(all_windows)[all_windows[-1].race_id]
 
 
+def last_race(legs: list[LegSummary], book: Journal | None = None) -> Race:
+    """The last race of the journal."""
+    return races_of(windows(imported(going_on(legs)), book or journal()))[-1]
+
+
 def measured_by(
-    factor: Callable[[Window, Effort], tuple[Measured, ...]],
+    factor: Callable[[Race], tuple[Measured, ...]],
     legs: list[LegSummary],
     book: Journal | None = None,
 ) -> dict[str, Measured]:
     """A factor's measures by name."""
-    return {each.name: each for each in factor(*window_and_effort(legs, book))}
+    return {each.name: each for each in factor(last_race(legs, book))}
 
 
 def kilometres(days_to_race: int, count: int, pace_s: float, **changes: Any) -> LegSummary:

@@ -7,24 +7,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, going_on, habit, imported, journal, leg, race
+from build import day, habit, journal, leg, race
+from raceweek.efforts import measured_by
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.raceweek.effort.effort import effort_by_race
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.model import Measured
-from taperback.raceweek.window.calendar import windows
 
 # A usual week: 7 h with 42 hard minutes, a tenth of the time.
 USUAL = habit(1.0, hard_min=6.0)
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
-    all_windows = windows(imported(going_on(legs)), book or journal())
-    window = all_windows[-1]
-    effort = effort_by_race(all_windows)[window.race_id]
-    return {each.name: each for each in intensity(window, effort)}
+    return measured_by(intensity, legs, book)
 
 
 def race_week(*hard_min: float | None, hours: float = 0.5) -> list[LegSummary]:

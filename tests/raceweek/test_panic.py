@@ -11,12 +11,11 @@ from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.factors.panic import panic
-from taperback.raceweek.factors.panic_rules import panic_flags
 from taperback.raceweek.model import Measured
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
-    return measured_by(lambda *race: panic(*race, panic_flags(*race)), legs, book)
+    return measured_by(panic, legs, book)
 
 
 def test_the_score_is_the_share_of_time_outside_habit() -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from build import day, habit, journal, leg, multisport, one_window
+from build import day, habit, journal, leg, multisport, one_race
 from taperback.journal.model import Period
 from taperback.raceweek.factors.shape import shape
 
 
 def measured(legs):
-    return {one.name: one for one in shape(one_window(legs))}
+    return {one.name: one for one in shape(one_race(legs))}
 
 
 def week(hours: float, *days: int):
@@ -156,7 +156,7 @@ def test_all_shapes_that_are_as_close_are_said_to_be():
 
 def test_a_week_without_any_training_leads_down_to_nothing():
     rest = journal(periods=(Period(day(-7), day(-1), "rest"),))
-    found = {one.name: one for one in shape(one_window(habit(), rest))}
+    found = {one.name: one for one in shape(one_race(habit(), rest))}
     assert found["taper_shape"].value == "step"
     assert "step from day −7 down to 0% of the days before" in found["taper_shape"].basis
     assert found["sessions_kept"].value == 0.0
@@ -168,7 +168,7 @@ def test_a_week_without_any_training_leads_down_to_nothing():
 def test_weeks_of_rest_are_weeks_of_no_session():
     rest = journal(periods=(Period(day(-56), day(-36), "rest"),))
     legs = [leg(-57), *(leg(k) for k in range(-35, -7)), *week(0.5, -6, -4, -2)]
-    found = {one.name: one for one in shape(one_window(legs, rest))}
+    found = {one.name: one for one in shape(one_race(legs, rest))}
     # 0, 0, 0, 7, 7 and 7 sessions a week
     assert found["sessions_kept"].value == pytest.approx(3 / 3.5)
 

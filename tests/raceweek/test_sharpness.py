@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from build import day, habit, journal, leg
-from raceweek.efforts import window_and_effort
+from raceweek.efforts import measured_by
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import BEST_DURATIONS_S, LegSummary
 from taperback.journal.model import Journal, Period
@@ -28,8 +28,7 @@ def ride(days_to_race: int, one_min: float, five_min: float, **changes: Any) -> 
 
 
 def measured(legs: list[LegSummary], book: Journal | None = None) -> dict[str, Measured]:
-    window, _ = window_and_effort(legs, book)
-    return {each.name: each for each in sharpness(window)}
+    return measured_by(sharpness, legs, book)
 
 
 USUAL = [*habit(sport="cycling"), ride(-50, 400, 300), ride(-30, 420, 280)]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, habit, imported, journal, leg, one_window, race
+from build import as_race, day, habit, imported, journal, leg, one_window, race
 from taperback.journal.model import Period
 from taperback.raceweek.factors.sleep import sleep
 from taperback.raceweek.window.calendar import windows
@@ -16,7 +16,7 @@ USUAL = dict.fromkeys(range(-56, -14), 7.5)
 
 def measured(typed=None, filed=None, *, legs=None, **book):
     window = one_window(habit() if legs is None else legs, journal(nights=typed, **book), filed)
-    return {one.name: one for one in sleep(window)}
+    return {one.name: one for one in sleep(as_race(window))}
 
 
 def test_plain_case_by_hand():
@@ -90,7 +90,8 @@ def test_recovery_after_a_race_is_set_apart():
     # the race on day -30 and the week after it touch the blocks of days -35 to -22
     nights = USUAL | dict.fromkeys(range(-35, -21), 11.0)
     book = journal(race(-30, name="First"), race(0), nights=nights)
-    told = {one.name: one for one in sleep(windows(imported(habit()), book)[1])}["usual_night_h"]
+    second = as_race(windows(imported(habit()), book)[1])
+    told = {one.name: one for one in sleep(second)}["usual_night_h"]
     assert told.value == 7.5
     assert told.days == tuple(day(k) for k in range(-56, -14) if not -35 <= k <= -22)
 

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from build import day, journal, leg, one_window, race, trip
+from build import as_race, day, journal, leg, one_race, one_window, race, trip
+from taperback.raceweek.factors.travel import travel
 from taperback.raceweek.travel.body_clock import body_clock_lag_h, lag_of_stages_h, shortest_shift_h
-from taperback.raceweek.travel.travel import travel
-from taperback.raceweek.travel.trips import find_trip, travel_days
+from taperback.raceweek.travel.trips import travel_days
 
 HOME_AT = {"start_lat": 40.0, "start_lon": -8.0, "zone": "Europe/Lisbon"}
 TOKYO_AT = {"start_lat": 35.7, "start_lon": 139.7, "zone": "Asia/Tokyo"}
@@ -24,7 +24,7 @@ HOME_LEGS = at(HOME_AT, *range(-56, -5))
 
 
 def measured(window):
-    return {one.name: one for one in travel(window)}
+    return {one.name: one for one in travel(as_race(window))}
 
 
 def test_plain_case_by_hand_from_the_journal():
@@ -178,14 +178,14 @@ def test_sessions_after_the_race_tell_a_late_move_from_a_trip():
     legs = [*HOME_LEGS, *at(TOKYO_AT, -5, -3, 0)]
     stays = [*legs, *at(TOKYO_AT, *range(8, 20))]
     returns = [*legs, *at(HOME_AT, *range(8, 20))]
-    assert find_trip(one_window(stays)).source == "none"
-    assert find_trip(one_window(returns)).source == "files"
+    assert one_race(stays).trip.source == "none"
+    assert one_race(returns).trip.source == "files"
 
 
 def test_a_camp_that_ended_before_the_race_is_no_trip_to_it():
     legs = [*at(HOME_AT, *range(-56, -30)), *at(TOKYO_AT, *range(-30, -20))]
     legs += at(HOME_AT, *range(-20, 1))
-    assert find_trip(one_window(legs)).source == "none"
+    assert one_race(legs).trip.source == "none"
 
 
 def test_coming_home_is_no_trip_to_the_race_and_is_said():
@@ -238,12 +238,12 @@ def test_a_trip_without_a_zone_is_a_trip_all_the_same():
 
 def test_a_trip_to_an_earlier_race_is_not_this_ones():
     book = journal(trips=[trip(-61, -60, "Asia/Tokyo")])
-    assert find_trip(one_window([*HOME_LEGS, *at(HOME_AT, 0)], book)).source == "none"
+    assert one_race([*HOME_LEGS, *at(HOME_AT, 0)], book).trip.source == "none"
 
 
 def test_travel_falls_on_its_days():
     window = one_window([], journal(trips=[trip(-5, -3, "Asia/Tokyo")]))
-    assert travel_days(window) == {
+    assert travel_days(window, as_race(window).trip) == {
         -5: "depart",
         -4: "away",
         -3: "arrive",

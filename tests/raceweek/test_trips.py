@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from build import day, journal, leg, one_window, trip
+from build import as_race, day, journal, leg, one_race, one_window, trip
 from raceweek.test_travel import HOME_AT, HOME_LEGS, NEAR, TOKYO_AT, at, measured
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.travel.trips import Trip, find_trip, travel_days
+from taperback.raceweek.travel.trips import Trip, travel_days
 
 CLOCK_9H = {"file_utc_offset_s": 9 * 3600.0}
 
 
 def found(legs: list[LegSummary], book: Journal | None = None) -> Trip:
-    return find_trip(one_window(legs, book or journal()))
+    return one_race(legs, book).trip
 
 
 def test_a_typed_trip_is_told_in_full() -> None:
@@ -241,7 +241,9 @@ def test_nothing_is_nothing() -> None:
 
 def test_days_of_travel_that_files_tell_have_no_day_of_departure() -> None:
     window = one_window([*HOME_LEGS, *at(TOKYO_AT, -3, 0)])
-    assert travel_days(window) == {-3: "arrive", -2: "away", -1: "away", 0: "away"}
-    assert travel_days(one_window([])) == {}
+    told = travel_days(window, as_race(window).trip)
+    assert told == {-3: "arrive", -2: "away", -1: "away", 0: "away"}
+    nothing = one_race([])
+    assert travel_days(nothing.window, nothing.trip) == {}
     short = one_window([], journal(trips=[trip(-2, -2, "Asia/Tokyo")]))
-    assert travel_days(short) == {-2: "arrive", -1: "away", 0: "away"}
+    assert travel_days(short, as_race(short).trip) == {-2: "arrive", -1: "away", 0: "away"}

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import NAN, day, habit, journal, leg, multisport, one_window, race
+from build import NAN, as_race, day, habit, journal, leg, multisport, one_window, race
 from taperback.journal.model import Period
 from taperback.raceweek.factors.volume import volume
 
 
 def measured(window):
-    return {one.name: one for one in volume(window)}
+    return {one.name: one for one in volume(as_race(window))}
 
 
 def taper(hours: float, days=range(-7, -1), **kind):

@@ -12,6 +12,7 @@ from taperback.journal.proposed import Cells, with_proposed
 from taperback.proposals.athlete_toml import athlete_toml
 from taperback.proposals.races import race_rows
 from taperback.raceweek.travel.trips import find_trip
+from taperback.raceweek.travel.whereabouts import whereabouts
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.window import Window
 
@@ -76,7 +77,7 @@ def _trips(windows: Iterable[Window]) -> tuple[Cells, ...]:
 
 
 def _trip(window: Window) -> Cells | None:
-    trip = find_trip(window)
+    trip = find_trip(window, whereabouts(window))
     if trip.source != "files" or trip.arrive is None:
         return None
     zones = window.legs.loc[window.legs["leg_id"].isin(trip.legs), "zone"]

@@ -12,45 +12,36 @@ from taperback.common.notices import Notice
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
-from taperback.raceweek.effort.effort import Effort, effort_by_race
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.factors.intervals import intervals
 from taperback.raceweek.factors.load import load
 from taperback.raceweek.factors.panic import panic
-from taperback.raceweek.factors.panic_rules import panic_flags
 from taperback.raceweek.factors.shape import shape
 from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.factors.sleep import sleep
-from taperback.raceweek.factors.volume import counted_sport, volume
+from taperback.raceweek.factors.travel import travel
+from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
+from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
 from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.result.race_file import race_facts, transition
-from taperback.raceweek.travel.travel import travel
 from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window.calendar import windows
-from taperback.raceweek.window.window import Window
+from taperback.raceweek.window.hours import counted_sport
 
-Factor = Callable[[Window, Effort], tuple[Measured, ...]]
-
-
-def _calm(factor: Callable[[Window], tuple[Measured, ...]]) -> Factor:
-    """A factor that does not look at intensity."""
-    return lambda window, effort: factor(window)
-
-
-FACTORS: tuple[Factor, ...] = (
-    _calm(volume),
-    _calm(shape),
+FACTORS: tuple[Callable[[Race], tuple[Measured, ...]], ...] = (
+    volume,
+    shape,
     intensity,
     intervals,
-    _calm(sharpness),
+    sharpness,
     load,
-    _calm(sleep),
-    _calm(travel),
+    sleep,
+    travel,
+    panic,
 )
-"""One function a factor, in the order of the table. A factor sees a window, how hard its training
-was, and no outcome. Panic comes behind them, since it takes the flags, too."""
+"""One function a factor, in the order of the table: it takes a race, which holds no outcome."""
 
 
 def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
@@ -60,15 +51,16 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     unknown.
     """
     all_windows = windows(imported, journal)
-    efforts = effort_by_race(all_windows)
     last_day = last_recorded_day(imported)
     doubted = doubts(all_windows, journal.races, last_day, journal.files["races"])
     why = tuple(doubt.why() if doubt else {} for doubt in doubted)
     results = outcomes(all_windows, journal.races, why)
     rows = journal.races.to_dict("records")
     return tuple(
-        replace(_race_week(window, efforts[window.race_id], result, row), notices=_said(doubt))
-        for window, result, row, doubt in zip(all_windows, results, rows, doubted, strict=True)
+        _race_week(race, result, row, _said(doubt))
+        for race, result, row, doubt in zip(
+            races_of(all_windows), results, rows, doubted, strict=True
+        )
     )
 
 
@@ -83,12 +75,11 @@ def _said(doubt: Doubt | None) -> tuple[Notice, ...]:
 
 
 def _race_week(
-    window: Window, effort: Effort, result: tuple[Measured, ...], row: dict[str, Any]
+    race: Race, result: tuple[Measured, ...], row: dict[str, Any], notices: tuple[Notice, ...]
 ) -> RaceWeek:
-    flags = panic_flags(window, effort)
+    window = race.window
     measured = [
-        *(one for factor in FACTORS for one in factor(window, effort)),
-        *panic(window, effort, flags),
+        *(one for factor in FACTORS for one in factor(race)),
         *result,
         transition(window),
     ]
@@ -98,25 +89,27 @@ def _race_week(
         day0=window.day0,
         race=row,
         measures={one.name: one for one in measured},
-        days=_days(window, effort),
-        flags=flags,
+        days=_days(race),
+        flags=race.flags,
         race_legs=window.race_legs,
         facts=(*window.facts, *race_facts(window, row)),
+        notices=notices,
     )
 
 
-def _days(window: Window, effort: Effort) -> pd.DataFrame:
+def _days(race: Race) -> pd.DataFrame:
     """One row a day, columns `DAY_COLUMNS`."""
+    window = race.window
     days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
     training = window.training(-56, 0)
     by_sport = training["sport"].map(counted_sport).rename("told")
     hours: dict[int, dict[str, float]] = {}
     for (day, sport), total in training.groupby(["days_to_race", by_sport])["hours"].sum().items():
         hours.setdefault(day, {})[sport] = float(total)
-    trip = travel_days(window)
+    trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
-    days["hard_min"] = days["day"].map(effort.hard_min_by_day(window)).astype(float)
+    days["hard_min"] = days["day"].map(race.effort.hard_min_by_day(window)).astype(float)
     days.loc[(days["state"] == "rest") & days["hard_min"].isna(), "hard_min"] = 0.0
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
 

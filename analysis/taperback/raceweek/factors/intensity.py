@@ -9,16 +9,14 @@ from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.sides import (
     Side,
     known_share,
-    race_week,
-    usual_weeks,
 )
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.window.window import Window
+from taperback.raceweek.race import Race
 from taperback.raceweek.wording import percent_below
 
 
-def intensity(window: Window, effort: Effort) -> tuple[Measured, ...]:
+def intensity(race: Race) -> tuple[Measured, ...]:
     """How hard race week was, and how much of a usual week's hardness that is.
 
     Hard is time above the second threshold. Shares are of the time with a known intensity; where
@@ -30,10 +28,10 @@ def intensity(window: Window, effort: Effort) -> tuple[Measured, ...]:
         `intensity_kept`, `hard_minutes_kept`, `hard_min`, `baseline_hard_min`, `easy_share`,
         `moderate_share`, `hard_share`, `known_intensity_share`.
     """
-    week, usual = race_week(window, effort), usual_weeks(window, effort)
+    window, week, usual = race.window, race.week, race.usual
     usual_min = float(window.weekly_sums(usual.legs, "hard_min").median())
     return (
-        _intensity_kept(week, usual, effort),
+        _intensity_kept(week, usual, race.effort),
         _hard_minutes_kept(week, usual, usual_min),
         _told("hard_min", week.hard_min, week, week.why_no_sum),
         _told("baseline_hard_min", usual_min, usual, usual.why_no_sum),

@@ -18,6 +18,7 @@ from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
 from taperback.raceweek.wording import day_name, span_name
 
@@ -33,13 +34,14 @@ class Session:
     leg: str
 
 
-def intervals(window: Window, effort: Effort) -> tuple[Measured, ...]:
+def intervals(race: Race) -> tuple[Measured, ...]:
     """Race week's repetitions against the baseline's like, the last hard session, the opener.
 
     Returns:
         `repetitions` and `usual_repetitions` (words), `repetitions_kept` and
         `repetition_level_kept` (ratios), `last_hard_d`, `opener` (words).
     """
+    window, effort = race.window, race.effort
     return (*_repetitions(window, effort), _last_hard(window, effort), _opener(window, effort))
 
 

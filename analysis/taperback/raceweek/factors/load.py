@@ -17,13 +17,13 @@ import pandas as pd
 from taperback.common.published import PUBLISHED
 from taperback.common.wording import number_of
 from taperback.raceweek.effort.dose import monotony, strain
-from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
 
 
-def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
+def load(race: Race) -> tuple[Measured, ...]:
     """Race week's load and its ratio to the usual week by each scale; monotony, strain, ratio.
 
     Sums are over all hours of training: where some of them have no load, load per known hour x all
@@ -33,6 +33,7 @@ def load(window: Window, effort: Effort) -> tuple[Measured, ...]:
     `Effort.scale`. Monotony and strain look at single days, where nothing can be filled in: one
     leg without a load makes them unknown, since its day is neither known nor a day of rest.
     """
+    window, effort = race.window, race.effort
     legs = effort.of(window.training(window.blocks[0].first, -1))
     sex = window.athlete.sex
     costs = {

@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.effort.flags import last_days, last_sessions
 from taperback.raceweek.effort.sides import too_little_for_sums
-from taperback.raceweek.factors.panic_rules import last_days, last_sessions
-from taperback.raceweek.factors.volume import baseline_weekly, week_hours
 from taperback.raceweek.model import Flag, Measured, unknown
-from taperback.raceweek.window.window import RACE_WEEK, Window
+from taperback.raceweek.race import Race
+from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
 
 
-def panic(window: Window, effort: Effort, flags: Iterable[Flag]) -> tuple[Measured, ...]:
+def panic(race: Race) -> tuple[Measured, ...]:
     """How many sessions were panic, how far the last days left the habit, and the opposite.
-
-    Args:
-        window, effort: one race.
-        flags: its flags, as `panic_flags` gives them.
 
     Returns:
         `panic_sessions` (a count), `panic_score` (share of the last days' training time that lay in
         flagged sessions), `emptied_week` (words).
     """
-    return (*_counted(window, tuple(flags)), _emptied(window, effort))
+    return (*_counted(race.window, race.flags), _emptied(race))
 
 
 def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measured]:
@@ -50,24 +43,22 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
     )
 
 
-def _emptied(window: Window, effort: Effort) -> Measured:
+def _emptied(race: Race) -> Measured:
     """Whether race week was emptied: next to no training, or no hard work at all."""
     name, limits = "emptied_week", LIMITS.emptied
-    week, usual = week_hours(window, *RACE_WEEK), baseline_weekly(window)
+    week, usual = race.week_h, race.usual_h
     for part in (week, usual):
         if not part.known:
             return unknown(name, part.reason, part.days)
     hours, usual_h = float(week.value or 0), float(usual.value or 0)
-    legs = effort.of(window.training(*RACE_WEEK))
     basis = f"{show('volume_h', hours)} against a usual {show('volume_h', usual_h)}"
     words = []
     if hours < limits.least_share * usual_h:
         words.append(f"under {100 * limits.least_share:.0f}% of a usual week")
-    habit = effort.of(window.baseline())
-    if any(too_little_for_sums(each, effort) for each in (legs, habit)):
+    if any(too_little_for_sums(side.legs, race.effort) for side in (race.week, race.usual)):
         basis += "; whether any of it was hard is not known"
     else:
-        hard, usual_hard = float(legs["hard_min"].sum()), float(habit["hard_min"].sum())
+        hard, usual_hard = race.week.hard_min, race.usual.hard_min
         basis += f"; {show('hard_min', hard)} hard"
         if hard < limits.no_hard_min <= usual_hard:
             words.append("no hard work at all")

@@ -15,17 +15,18 @@ from taperback.raceweek.factors.taper_fit import (
     best_fits,
     weekly_sums_by_day,
 )
-from taperback.raceweek.factors.volume import baseline_weekly
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import day_name, span_name
 
 
-def shape(window: Window) -> tuple[Measured, ...]:
+def shape(race: Race) -> tuple[Measured, ...]:
     """Form of the taper and its fit, days of reduction, sessions kept, rest days, last long one."""
+    window = race.window
     return (
         *_form(window),
-        _taper_days(window),
+        _taper_days(window, race.usual_h),
         _sessions_kept(window),
         _rest_days(window),
         _last_long(window),
@@ -97,10 +98,9 @@ def _fit_words(fits: list[Fit]) -> str:
     return words
 
 
-def _taper_days(window: Window) -> Measured:
+def _taper_days(window: Window, usual: Measured) -> Measured:
     """Days in a row up to the race with a seven-day volume clearly below the usual week."""
     name = "taper_days"
-    usual = baseline_weekly(window)
     first = FIRST_DAY - SUM_DAYS + 1
     reason = window.why_unknown(first, -1) or usual.reason
     if reason:

@@ -8,20 +8,21 @@ import pandas as pd
 from taperback.importer.model import BEST_DURATIONS_S
 from taperback.raceweek.effort.signals import POWER, SPEED, Signal
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
 
 _SPORTS = {"swimming": SPEED, "cycling": POWER, "running": SPEED}
 _EFFORTS = {"1min": 60, "5min": 300}
 
 
-def sharpness(window: Window) -> tuple[Measured, ...]:
+def sharpness(race: Race) -> tuple[Measured, ...]:
     """Best minute and best five minutes of race week over the baseline's best, by sport [ratio].
 
     Power tells it on a bike, speed in runs and swims; `sharpness_1min_running` and so on, for the
     sports that the baseline or race week holds.
     """
-    week, usual = window.training(*RACE_WEEK), window.baseline()
-    held = set(week["sport"]) | set(usual["sport"])
+    window = race.window
+    held = set(race.week.legs["sport"]) | set(race.usual.legs["sport"])
     return tuple(
         _ratio(f"sharpness_{name}_{sport}", sport, signal, seconds, window)
         for sport, signal in _SPORTS.items()

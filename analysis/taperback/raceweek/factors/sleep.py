@@ -8,6 +8,7 @@ from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
 
@@ -15,18 +16,18 @@ RACE_NIGHTS = (-6, 0)
 """Nights that end on these days count for race week."""
 
 
-def sleep(window: Window) -> tuple[Measured, ...]:
+def sleep(race: Race) -> tuple[Measured, ...]:
     """Change against the usual night, the last night, the last three, and the sleep short [h]."""
-    nights = window.nights
+    window, nights = race.window, race.window.nights
     known = nights[nights["sleep_h"].notna()]
-    race = known[known.days_to_race.between(*RACE_NIGHTS)]
+    week = known[known.days_to_race.between(*RACE_NIGHTS)]
     usual = usual_night(window)
     return (
         usual,
-        _change(window, race, usual),
-        _last_night(window, race),
-        _last_three(window, race),
-        _debt(window, race, usual),
+        _change(window, week, usual),
+        _last_night(window, week),
+        _last_three(window, week),
+        _debt(window, week, usual),
     )
 
 

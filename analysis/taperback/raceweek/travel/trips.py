@@ -9,7 +9,7 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts, zones_between_h
+from taperback.raceweek.travel.whereabouts import Whereabouts, zones_between_h
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import day_name
 
@@ -42,14 +42,13 @@ class Trip:
     legs: tuple[str, ...] = ()
 
 
-def find_trip(window: Window, there: Whereabouts | None = None) -> Trip:
+def find_trip(window: Window, there: Whereabouts) -> Trip:
     """The trip to the race: the journal's, else what the files show, else that there was none.
 
     No trip and a race that started at home, or under home's clock, is known to be none. Without
     position and clock there was none where the athlete writes trips down and wrote none for this
     race; otherwise nothing is known.
     """
-    there = there or whereabouts(window)
     rows = _trips_before(window)
     outward = _since_home(window, rows)
     if len(outward):
@@ -178,9 +177,8 @@ def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:
     return Trip("unknown", None, why=NOTHING)
 
 
-def travel_days(window: Window) -> dict[int, str]:
+def travel_days(window: Window, trip: Trip) -> dict[int, str]:
     """What travel fell on each day to the race: `depart`, `arrive` or `away`."""
-    trip = find_trip(window)
     if trip.arrive is None:
         return {}
     arrive = (trip.arrive - window.day0).days

@@ -10,11 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from build import day, habit, journal, leg, race
-from raceweek.efforts import kilometres, window_and_effort
+from raceweek.efforts import kilometres, last_race
 from raceweek.quiet_taper import QUIET, USUAL
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal, Period
-from taperback.raceweek.factors.panic_rules import panic_flags
 from taperback.raceweek.model import Flag
 
 
@@ -22,7 +21,7 @@ def flags(extra: list[LegSummary], book: Journal | None = None, **days: Any) -> 
     """Flags of the quiet taper with these legs instead of, or beside, its own."""
     replaced = {one.start_utc for one in extra}
     legs = [one for one in USUAL + QUIET if one.start_utc not in replaced]
-    return panic_flags(*window_and_effort(legs + extra, book))
+    return last_race(legs + extra, book).flags
 
 
 def test_a_quiet_taper_with_an_opener_raises_no_flag() -> None:
@@ -84,7 +83,7 @@ def test_catching_up_is_a_full_week_after_a_thin_one() -> None:
     thin = [leg(k, hours=0.1) for k in range(-17, -10)]
     legs = [one for one in USUAL if one.start_utc.date() < day(-17)]
     full = [leg(k, hours=1.2) for k in range(-10, -3)]
-    caught = panic_flags(*window_and_effort(legs + thin + full))
+    caught = last_race(legs + thin + full).flags
     (flag,) = [flag for flag in caught if flag.rule == "catching_up"]
     assert type(flag.figure) is float
     assert (flag.day_before, flag.unit, len(flag.legs)) == (4, "h", 7)
@@ -98,7 +97,7 @@ def test_catching_up_is_a_full_week_after_a_thin_one() -> None:
 
 def test_weeks_that_swing_anyway_are_no_catching_up() -> None:
     swings = [leg(k, hours=0.1 if (k // 7) % 2 else 1.2) for k in range(-56, -3)]
-    assert [flag.rule for flag in panic_flags(*window_and_effort(swings))] == []
+    assert [flag.rule for flag in last_race(swings).flags] == []
 
 
 def test_first_time_is_a_sport_the_baseline_has_not_seen() -> None:
@@ -170,12 +169,12 @@ def wavering(seed: int) -> list[LegSummary]:
 
 @pytest.mark.parametrize("seed", range(8))
 def test_an_ordinary_taper_of_a_wavering_habit_raises_no_flag(seed: int) -> None:
-    assert panic_flags(*window_and_effort(wavering(seed))) == ()
+    assert last_race(wavering(seed)).flags == ()
 
 
 def test_without_a_baseline_only_late_can_tell() -> None:
     legs = [leg(k, hours=2.0, hard_min=30) for k in range(-10, 0, 3)]
-    assert {flag.rule for flag in panic_flags(*window_and_effort(legs))} == {"late"}
+    assert {flag.rule for flag in last_race(legs).flags} == {"late"}
 
 
 def test_few_sessions_of_a_sport_set_no_limit() -> None:
@@ -199,13 +198,13 @@ def test_order_of_files_changes_nothing(random: Any) -> None:
     legs = [*USUAL, *QUIET[:-1], leg(-1, hours=1.6, hard_min=20)]
     shuffled = list(legs)
     random.shuffle(shuffled)
-    assert panic_flags(*window_and_effort(shuffled)) == panic_flags(*window_and_effort(legs))
+    assert last_race(shuffled).flags == last_race(legs).flags
 
 
 def test_longer_habits_move_the_limit_along() -> None:
     legs = [*habit(1.0), leg(-3, hours=1.5)]
     doubled = [*habit(2.0), leg(-3, hours=3.0)]
-    (plain,), (double,) = (panic_flags(*window_and_effort(each)) for each in (legs, doubled))
+    (plain,), (double,) = (last_race(each).flags for each in (legs, doubled))
     assert (double.figure, double.limit) == (2 * plain.figure, 2 * plain.limit)
 
 
@@ -214,12 +213,12 @@ def test_a_week_with_an_unknown_day_is_no_catching_up() -> None:
     legs = [one for one in USUAL if one.start_utc.date() < day(-17)] + thin
     full = [leg(k, hours=1.3) for k in range(-10, -3) if k != -7]
     gap = journal(periods=(Period(day(-7), day(-7), "gap"),))
-    rules = {flag.rule for flag in panic_flags(*window_and_effort(legs + full))}
-    doubted = {flag.rule for flag in panic_flags(*window_and_effort(legs + full, gap))}
+    rules = {flag.rule for flag in last_race(legs + full).flags}
+    doubted = {flag.rule for flag in last_race(legs + full, gap).flags}
     assert "catching_up" in rules
     assert "catching_up" not in doubted
 
 
 def test_one_or_two_weeks_of_baseline_do_not_make_a_sport_new() -> None:
     legs = [leg(k) for k in range(-28, -10)] + [leg(-8, "swimming", 0.9, at=17)]
-    assert panic_flags(*window_and_effort(legs)) == ()
+    assert last_race(legs).flags == ()

@@ -16,8 +16,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS, Panic
 from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
-from taperback.raceweek.factors.volume import baseline_weekly
-from taperback.raceweek.model import Flag
+from taperback.raceweek.model import Flag, Measured
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
 
@@ -31,6 +30,7 @@ class _Case:
     Attributes:
         late: training legs of the last days, with their time by zone and `minutes`.
         usual: the baseline's, the same columns; empty where there is no baseline.
+        usual_h: hours of the usual week, or why they are unknown.
         limits: as `panic_limits` gives them.
     """
 
@@ -38,15 +38,16 @@ class _Case:
     effort: Effort
     late: pd.DataFrame
     usual: pd.DataFrame
+    usual_h: Measured
     limits: Panic
 
 
-def panic_flags(window: Window, effort: Effort) -> tuple[Flag, ...]:
+def panic_flags(window: Window, effort: Effort, usual_h: Measured) -> tuple[Flag, ...]:
     """The sessions of the last days that a rule catches, in order of day and of `RULES`.
 
     Without a baseline only `late` can tell; unknown intensity raises no flag.
     """
-    case = _case(window, effort)
+    case = _case(window, effort, usual_h)
     rules = (_long, _hard, _late, _catching_up, _first_time)
     flags = [flag for rule in rules for flag in rule(case)]
     return tuple(sorted(flags, key=lambda flag: (flag.day, RULES.index(flag.rule))))
@@ -69,7 +70,7 @@ def last_sessions(window: Window) -> pd.DataFrame:
     return legs[legs["role"] != "other_race"]
 
 
-def _case(window: Window, effort: Effort) -> _Case:
+def _case(window: Window, effort: Effort, usual_h: Measured) -> _Case:
     late, usual = effort.of(last_sessions(window)), effort.of(window.baseline())
     if window.why_no_baseline():
         usual = usual.iloc[:0]
@@ -78,6 +79,7 @@ def _case(window: Window, effort: Effort) -> _Case:
         effort,
         late.assign(minutes=late["hours"] * 60),
         usual.assign(minutes=usual["hours"] * 60),
+        usual_h,
         panic_limits(window),
     )
 
@@ -165,7 +167,7 @@ def _late(case: _Case) -> Iterator[Flag]:
 def _catching_up(case: _Case) -> Iterator[Flag]:
     """Seven days above the usual week after seven days below it, unless weeks swing so anyway."""
     window, limits = case.window, case.limits
-    usual = baseline_weekly(window)
+    usual = case.usual_h
     if not usual.value:
         return
     above = float(usual.value) * limits.catching_up_above

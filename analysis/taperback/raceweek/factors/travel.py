@@ -8,21 +8,21 @@ from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.race import Race
 from taperback.raceweek.travel.body_clock import (
     body_clock_lag_h,
     lag_of_stages_h,
     shift_rate,
     shortest_shift_h,
 )
-from taperback.raceweek.travel.trips import NOTHING, Trip, find_trip
-from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
+from taperback.raceweek.travel.trips import NOTHING, Trip
+from taperback.raceweek.travel.whereabouts import Whereabouts
 from taperback.raceweek.window.window import Window
 
 
-def travel(window: Window) -> tuple[Measured, ...]:
+def travel(race: Race) -> tuple[Measured, ...]:
     """Distance, hours, zones, direction, days since arrival, arrival day and body clock."""
-    there = whereabouts(window)
-    trip = find_trip(window, there)
+    window, there, trip = race.window, race.there, race.trip
     zones = _zones(trip)
     return (
         _distance(there),
