@@ -8,7 +8,6 @@ from datetime import date, timedelta
 import pandas as pd
 import pytest
 
-from taperback.common.notices import fault
 from taperback.raceweek.model import Measured, RaceWeek, unknown
 from taperback.study.missing import ASKED, gaps
 
@@ -111,17 +110,14 @@ def test_race_rpe_is_asked_for_unless_nobody_started() -> None:
 
 
 def test_what_is_wrong_is_asked_for_and_not_what_is_there() -> None:
-    wrong = fault("races.csv", 4, "finish_time", "against-file", "found", "remedy")
     times = {"finish_time_s": 60.0, "expected_time_s": 8000.0}
-    assert remedy(replace(week("result_pct", **times), notices=(wrong,))) == (
+    assert remedy(replace(week("result_pct", **times), doubted_column="finish_time")) == (
         "the right finish_time in row 4 of races.csv would make result known for Cove"
     )
-    estimate = replace(wrong, column="expected_time")
-    assert remedy(replace(week("result_pct", **times), notices=(estimate,))).startswith(
+    assert remedy(replace(week("result_pct", **times), doubted_column="expected_time")).startswith(
         "an expected_time in row 4 of races.csv"
     )
-    late = replace(wrong, column="date")
-    assert remedy(replace(week("race_rpe", race_rpe=7.0), notices=(late,))) == (
+    assert remedy(replace(week("race_rpe", race_rpe=7.0), doubted_column="date")) == (
         "the right date in row 4 of races.csv would make race RPE known for Cove"
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from taperback.common.errors import TaperbackError
+from taperback.common.errors import STOPPED, TaperbackError
 from taperback.common.files.safe_path import trusted_path
 
 
@@ -18,7 +18,7 @@ def main() -> None:
     except KeyboardInterrupt:
         told = "taperback: stopped; what was read so far is kept for the next run\n"
         sys.stderr.write(told)
-        sys.exit(130)
+        sys.exit(STOPPED)
     except TaperbackError as error:  # an installation whose shared values cannot be loaded
         sys.stderr.write(f"taperback: {error}\n")
         sys.exit(1)

@@ -17,10 +17,9 @@ from taperback.cli.explain import explain
 from taperback.cli.review import review
 from taperback.cli.squad import squad
 from taperback.cli.tell import tell
-from taperback.common.errors import TaperbackError, UsageError, why_refused
+from taperback.common.errors import STOPPED, TaperbackError, UsageError, why_refused
 from taperback.common.version import __version__
 
-STOPPED = 130
 UNHEARD = 141
 """What a shell gives for a command whose reader went away, as `head` does."""
 

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from taperback.common.lines import printable
 
+STOPPED = 130
+"""Exit code of a command that somebody stopped."""
+
 
 class TaperbackError(Exception):
     """Anything Taperback refuses to do, with a message a person can act on."""

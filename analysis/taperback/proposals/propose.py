@@ -88,5 +88,5 @@ def _trip(window: Window) -> Cells | None:
         "arrive_date": trip.arrive.isoformat(),
         "from_zone": window.athlete.home_zone,
         "to_zone": next((zone for zone in zones if zone), ""),
-        "proposed": trip.basis.removeprefix("no trip in the journal; "),
+        "proposed": trip.seen,
     }

@@ -105,6 +105,7 @@ class RaceWeek:
         race_legs: ids of the legs that are the race itself.
         facts: sentences of description that no measure carries, such as a shared baseline.
         notices: what the files say against the race's row of the journal.
+        doubted_column: column of that row that is not believed for it; empty where all is.
     """
 
     race_id: str
@@ -117,6 +118,7 @@ class RaceWeek:
     race_legs: tuple[str, ...]
     facts: tuple[str, ...] = ()
     notices: tuple[Notice, ...] = ()
+    doubted_column: str = ""
 
     def number(self, name: str) -> float | None:
         """One measure as a number; None where it is unknown, a word, or not measured."""

@@ -8,7 +8,6 @@ from typing import Any
 
 import pandas as pd
 
-from taperback.common.notices import Notice
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
@@ -57,7 +56,7 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     results = outcomes(all_windows, journal.races, why)
     rows = journal.races.to_dict("records")
     return tuple(
-        _race_week(race, result, row, _said(doubt))
+        _race_week(race, result, row, doubt)
         for race, result, row, doubt in zip(
             races_of(all_windows), results, rows, doubted, strict=True
         )
@@ -70,12 +69,8 @@ def with_files_word(journal: Journal, weeks: Iterable[RaceWeek]) -> Journal:
     return replace(journal, notices=(*journal.notices, *told))
 
 
-def _said(doubt: Doubt | None) -> tuple[Notice, ...]:
-    return (doubt.notice,) if doubt else ()
-
-
 def _race_week(
-    race: Race, result: tuple[Measured, ...], row: dict[str, Any], notices: tuple[Notice, ...]
+    race: Race, result: tuple[Measured, ...], row: dict[str, Any], doubt: Doubt | None
 ) -> RaceWeek:
     window = race.window
     measured = [
@@ -93,7 +88,8 @@ def _race_week(
         flags=race.flags,
         race_legs=window.race_legs,
         facts=(*window.facts, *race_facts(window, row)),
-        notices=notices,
+        notices=(doubt.notice,) if doubt else (),
+        doubted_column=doubt.notice.column if doubt and doubt.outcomes else "",
     )
 
 

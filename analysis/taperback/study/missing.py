@@ -9,7 +9,6 @@ import pandas as pd
 
 from taperback.common.dates import day_month_year
 from taperback.common.limits import LIMITS
-from taperback.common.notices import Level
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.common.wording import number_of
 from taperback.journal.model import DEFAULT_FILES
@@ -72,11 +71,10 @@ def _result(week: RaceWeek, file: str) -> str:
     """What the race's row lacks, or has wrong; nothing where it was left out on purpose."""
     if week.race.get("leave_out") or week.race.get("status") != "finished":
         return ""
-    wrong = [notice.column for notice in week.notices if notice.level is not Level.NOTE]
-    if wrong:
+    if wrong := week.doubted_column:
         # an expected time in doubt is an estimate, and nothing that stands in the row
-        which = "an" if wrong[0] == "expected_time" else "the right"
-        return f"{which} {wrong[0]} in row {week.race['row']} of {file}"
+        which = "an" if wrong == "expected_time" else "the right"
+        return f"{which} {wrong} in row {week.race['row']} of {file}"
     lacking = [
         words
         for words, names in (

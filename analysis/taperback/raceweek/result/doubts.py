@@ -79,7 +79,7 @@ def seen_today(weeks: tuple[RaceWeek, ...], today: date, file: str) -> tuple[Rac
     A day's grace, since it may be tomorrow where the race is.
     """
     return tuple(
-        replace(week, notices=(_ahead(week, typed, today, file),))
+        replace(week, notices=(_ahead(week, typed, today, file),), doubted_column="date")
         if week.day0 > today + timedelta(days=1) and (typed := _typed_result(week.race))
         else week
         for week in weeks
@@ -152,10 +152,12 @@ def _estimate_of_doubted(
     ]
     if not (_counts(row) and _is_estimate(row) and source):
         return None
-    found = f"it is an estimate from earlier results, and that of row {source[0]} is in doubt"
+    said = f"is an estimate from earlier results, and that of row {source[0]} is in doubt"
     remedy = f"put row {source[0]} right, or type the expected_time"
-    notice = Notice(file, int(row["row"]), "expected_time", "doubted", found, remedy, Level.UNUSED)
-    return Doubt(notice, ("result_pct",), f"its expected time {found.removeprefix('it ')}")
+    notice = Notice(
+        file, int(row["row"]), "expected_time", "doubted", f"it {said}", remedy, Level.UNUSED
+    )
+    return Doubt(notice, ("result_pct",), f"its expected time {said}")
 
 
 def _against_file(

@@ -27,6 +27,7 @@ class Trip:
         depart, arrive: local days of the last stage; None where not known or no trip.
         travel_h: door-to-door hours of all stages, None where not typed.
         stages: (time change [h], days until the next stage or the race), in order.
+        seen: what the files show of it, where they alone tell it.
         basis: how it is known, with what another source says against it.
         legs: ids of the legs it rests on.
     """
@@ -38,6 +39,7 @@ class Trip:
     arrive: date | None = None
     travel_h: float | None = None
     stages: tuple[tuple[float, int], ...] = ()
+    seen: str = ""
     basis: str = ""
     legs: tuple[str, ...] = ()
 
@@ -129,11 +131,11 @@ def _from_files(window: Window, there: Whereabouts) -> Trip:
     first = there.first_there or 0
     placed = there.distance_km == there.distance_km
     left = "" if there.last_home is None else f"last at home on day {day_name(there.last_home)}, "
-    basis = (
-        f"no trip in the journal; by the files' {'start positions' if placed else 'clocks'} "
+    seen = (
+        f"by the files' {'start positions' if placed else 'clocks'} "
         f"{left}first away on day {day_name(first)}"
     )
-    basis += f", {there.distance_km:.0f} km from home" if placed else ""
+    seen += f", {there.distance_km:.0f} km from home" if placed else ""
     known = there.zones_h == there.zones_h
     return Trip(
         source="files",
@@ -142,7 +144,8 @@ def _from_files(window: Window, there: Whereabouts) -> Trip:
         depart=None if there.last_home is None else window.day(there.last_home),
         arrive=window.day(first),
         stages=((there.zones_h, -first),) if known else (),
-        basis=basis,
+        seen=seen,
+        basis=f"no trip in the journal; {seen}",
         legs=there.race_legs or window.race_legs,
     )
 

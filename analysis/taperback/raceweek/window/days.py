@@ -44,11 +44,13 @@ def day_states(
     *,
     took_place: bool = False,
 ) -> pd.DataFrame:
-    """One row a day of `span`, which ends on the race: `day`, `days_to_race`, `state`, `word`.
+    """One row a day of `span`, which ends on the race: `day`, `days_to_race`, `state`, `word`,
+    `partial`.
 
     A day with a file is recorded. A day without one is rest where the journal explains it or where
     files lie close by on both sides; in a stretch as long as `unknown_run_days` without a word,
-    before the first file and after the last one, it is unknown.
+    before the first file and after the last one, it is unknown. A recorded day is partial where the
+    journal says that records of it are missing.
 
     Args:
         span: local days.
@@ -68,8 +70,9 @@ def day_states(
     rows = []
     for day in span:
         state, word = _state(day, recorded, word_of, accounted, bounds)
-        rows.append((day, (day - race_day).days, state, word))
-    return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word"])
+        partial = state == "recorded" and word_of.get(day) == "gap"
+        rows.append((day, (day - race_day).days, state, word, partial))
+    return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word", "partial"])
 
 
 def _days(first: date, last: date, span: Sequence[date]) -> list[date]:

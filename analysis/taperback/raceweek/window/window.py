@@ -52,7 +52,8 @@ class Window:
             `block` is the place of the usable baseline week it lies in, else -1.
         after: legs of the four weeks after the race, same columns; only a home is told from them.
         days: one row a day -56..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
-            `unknown`) and `word`, why it is what it is.
+            `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
+            records of a recorded day are missing.
         nights: one row a day -56..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
             (`journal`, `file` or empty), `file_sleep_h` and `file`.
         trips: all trips of the journal.
@@ -126,6 +127,6 @@ class Window:
         days = self.days[self.days["days_to_race"].between(first, last)]
         missing = days[days["state"] == "unknown"]
         if not len(missing):
-            return next((word for word in days["word"] if word.startswith("records")), "")
+            return next(iter(days.loc[days["partial"], "word"]), "")
         words = "; ".join(dict.fromkeys(missing["word"]))
         return f"{len(missing)} of {len(days)} days are not known: {words}"
