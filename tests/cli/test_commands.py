@@ -12,6 +12,7 @@ from openpyxl import Workbook
 from cli.conftest import SAMPLE
 from taperback import __version__
 from taperback.cli.check import today_in
+from taperback.journal.columns import TABLES
 
 
 def test_version(taperback) -> None:
@@ -129,7 +130,11 @@ def test_a_bare_folder_gets_a_journal_and_a_second_draft_adds_nothing(taperback,
     assert "trips.csv: 1 row added" in first.out
     assert "finish_time and race_rpe" in first.out
     tables = {path.name: path.read_bytes() for path in bare.glob("*.csv")}
-    assert sorted(tables) == ["nights.csv", "races.csv", "trips.csv"]
+    assert sorted(tables) == sorted(table.file for table in TABLES.values())
+    begun = "sessions.csv, days.csv and periods.csv: written with their columns only"
+    assert begun in first.out
+    assert tables["periods.csv"] == b"first,last,kind,notes\n"
+    assert first.out.splitlines()[-1] == f"Then run: taperback check {bare}"
     second = taperback("draft", bare)
     assert "races.csv: 0 rows added" in second.out
     assert {path.name: path.read_bytes() for path in bare.glob("*.csv")} == tables
@@ -215,7 +220,7 @@ def test_races_that_cannot_be_read_are_not_told_as_none_typed(
 
 
 def test_a_draft_says_that_races_may_be_missing(taperback, bare: Path) -> None:
-    assert "one that is not there gets a row with its date" in taperback("draft", bare).out
+    assert "If a race is missing, add a row with its date." in taperback("draft", bare).out
 
 
 def test_a_workbook_is_never_written_to(taperback, bare) -> None:

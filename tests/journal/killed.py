@@ -27,12 +27,16 @@ OLD: dict[str, bytes | None] = {
     "athlete.toml": None,
     "races.csv": b"date;name\r\n" + b"2030-06-02;Cove, with a word of mine\r\n" * ROWS,
     "nights.csv": b"date,sleep_h\n" + b"2030-06-01,7.5\n" * ROWS,
+    "sessions.csv": None,
+    "days.csv": b"# mine\n",
 }
 ADDED = [{"date": f"20{year}-07-01", "proposed": "so a file says"} for year in range(31, 99)]
 NEW = {
     "athlete.toml": b'home_zone = "Europe/Lisbon"\n' * ROWS,
     "races.csv": with_rows(OLD["races.csv"] or b"", ADDED, TABLES["races"]),
     "nights.csv": with_rows(OLD["nights.csv"] or b"", ADDED, TABLES["nights"]),
+    "sessions.csv": with_rows(b"", (), TABLES["sessions"]),
+    "days.csv": with_rows(b"# mine\n", (), TABLES["days"]),
 }
 
 

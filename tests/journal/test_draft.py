@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taperback.common.errors import InputError
-from taperback.journal.columns import TABLES
+from taperback.journal.columns import TABLES, Table
 from taperback.journal.draft import BACKUPS, with_rows, write_whole
+from taperback.journal.load import read_journal
 from taperback.journal.raw_table import split_rows
 from taperback.journal.tables import read_table
 
@@ -27,6 +28,27 @@ def test_a_table_is_written_anew_where_there_is_none():
 
 def test_no_rows_leave_every_byte():
     assert with_rows(b"da\xffte;x", [], RACES) == b"da\xffte;x"
+
+
+@pytest.mark.parametrize("table", TABLES.values(), ids=TABLES)
+def test_a_table_without_rows_has_its_header_and_is_read_back_as_typed(
+    tmp_path: Path, table: Table
+) -> None:
+    begun = with_rows(b"", (), table)
+    assert begun.decode().splitlines()[0] == ",".join(table.header)
+    assert with_rows(begun, (), table) == begun, "a second draft writes nothing"
+    (tmp_path / table.file).write_bytes(begun)
+    (tmp_path / "athlete.toml").write_text('home_zone = "Europe/Lisbon"\n')
+    journal = read_journal(tmp_path)
+    assert (journal.notices, journal.no_trips) == ((), False)
+    typed = b"# mine\r\n;;\r\n"
+    assert with_rows(typed, (), table).startswith(typed), "what stood there stays"
+
+
+def test_a_row_goes_into_the_column_that_people_call_by_another_name() -> None:
+    typed = b"date,Sleep (h),notes\n2030-01-01,7,\n"
+    made = with_rows(typed, [{"date": "2030-05-01", "sleep_h": "7.50"}], TABLES["nights"])
+    assert made == typed + b"2030-05-01,7.50,\n"
 
 
 def test_columns_keep_their_order_and_missing_ones_come_last():

@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from fit_writer import FitWriter, degrees
+from taperback.journal.columns import TABLES
 
 IMAGE = "<img src=x onerror=alert(1)>"
 SCRIPT = "</script><script>alert(2)</script>"
@@ -78,6 +79,11 @@ def _journal(folder: Path) -> None:
     trip = [RACES[0], RACES[0], SCRIPT, IMAGE, TERMINAL, IMAGE, SCRIPT]
     names = ["depart_date", "arrive_date", "from_zone", "to_zone", "travel_h", "mode", "notes"]
     _table(folder / "trips.csv", names, [trip])
+    for table in (TABLES["sessions"], TABLES["days"], TABLES["periods"]):
+        near = RACES[0] - timedelta(days=3)
+        hostile = [dict.fromkeys(table.header, word) for word in (*WORDS, *FORMULAS)]
+        dated = [row | dict.fromkeys(table.required, near) | {"notes": SCRIPT} for row in hostile]
+        _table(folder / table.file, table.header, [[*row.values()] for row in (*hostile, *dated)])
 
 
 def _table(path: Path, columns: Sequence[str], rows: Sequence[Sequence[object]]) -> None:

@@ -7,7 +7,7 @@ import struct
 import pytest
 
 from fit_writer import degrees
-from privacy.conftest import Everything
+from privacy.conftest import TYPED, Everything
 from privacy.planted import LAT, LON, NAMES, SERIALS, found_in
 from taperback.importer.folder import read_folder
 from taperback.importer.store.place import store_path
@@ -57,7 +57,7 @@ def test_no_command_says_it(everything: Everything) -> None:
 
 
 def test_no_drafted_journal_holds_it(everything: Everything) -> None:
-    assert set(everything.drafted) == {"races.csv", "nights.csv", "trips.csv", "athlete.toml"}
+    assert set(everything.drafted) == set(TYPED)
     assert {
         name: found_in(text) for name, text in everything.drafted.items() if found_in(text)
     } == {}

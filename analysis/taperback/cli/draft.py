@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +12,7 @@ from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.errors import InputError
+from taperback.common.wording import listing
 from taperback.journal.athlete import FILE as ATHLETE
 from taperback.journal.columns import TABLES
 from taperback.journal.draft import BACKUPS, with_rows, write_whole
@@ -18,9 +20,12 @@ from taperback.journal.files import read_typed
 from taperback.journal.model import Journal
 from taperback.journal.proposed import Cells
 from taperback.proposals.folder import read_unwritten
-from taperback.proposals.propose import propose
+from taperback.proposals.propose import Proposals, propose
 
-ASKED = ("finish_time", "race_rpe")
+ASKED = (
+    "finish_time and race_rpe of each race, and an expected_time or the field's reference_time to "
+    "compare with"
+)
 """What files cannot know of a race."""
 
 
@@ -34,7 +39,8 @@ def draft(
 ) -> None:
     """Propose the journal from the files: races, nights, trips, and athlete.toml if there is none.
 
-    Rows are added, each with its evidence under "proposed"; nothing typed is changed.
+    Rows are added, each with its evidence under "proposed"; nothing typed is changed. Every other
+    table that a journal may have is there afterwards with its columns.
 
     Example: taperback draft my-seasons
     """
@@ -48,17 +54,58 @@ def draft(
     elif proposals.athlete_toml:
         write_whole(folder, ATHLETE, proposals.athlete_toml.encode())
         tell(f"{ATHLETE}: written; check the home zone")
-    tables = {"races": proposals.races, "nights": proposals.nights, "trips": proposals.trips}
-    sound = {name: _add(folder, journal, name, rows, show) for name, rows in tables.items()}
-    if proposals.races and sound["races"]:
-        tell(
-            f"Type into {journal.files['races']} what files cannot know: {' and '.join(ASKED)} of "
-            "each race, and an expected_time or the field's reference_time to compare with. Files "
-            "may show too many races and too few: one that was none is told by a word under "
-            "leave_out, and one that is not there gets a row with its date."
-        )
+    sound = {
+        name: _add(folder, journal, name, _rows(proposals, name), show)
+        for name, table in TABLES.items()
+        if table.proposed
+    }
+    begun = [_begin(folder, journal, name, show) for name in TABLES if not _rows(proposals, name)]
+    _say_begun([file for file in begun if file], show)
+    for line in _what_to_type(folder, journal, proposals.races, sound["races"]):
+        tell(line)
     if not all(sound.values()):
         raise typer.Exit(1)
+
+
+def _rows(proposals: Proposals, table: str) -> tuple[Cells, ...]:
+    """The rows that files propose for a table; none where they cannot know any."""
+    return getattr(proposals, table) if TABLES[table].proposed else ()
+
+
+def _begin(folder: Path, journal: Journal, table: str, show: bool) -> str:
+    """Puts a table without any row in place with its columns; its file, empty where it is there."""
+    name = journal.files[table]
+    if name != TABLES[table].file or journal.lost_rows(table):
+        return ""
+    typed = read_typed(folder / name) or b""
+    begun = with_rows(typed, (), TABLES[table])
+    if begun == typed:
+        return ""
+    if not show:
+        write_whole(folder, name, begun)
+    return name
+
+
+def _say_begun(files: list[str], show: bool) -> None:
+    if files:
+        done = "would be written" if show else "written"
+        tell(f"{listing(files)}: {done} with {'its' if len(files) == 1 else 'their'} columns only")
+
+
+def _what_to_type(
+    folder: Path, journal: Journal, proposed: tuple[Cells, ...], sound: bool
+) -> Iterator[str]:
+    """What a person does next, in order."""
+    file = journal.files["races"]
+    if proposed and sound:
+        yield (
+            f"Type into {file} what files cannot know: {ASKED}. The files may show a race that was "
+            "not one: write any word in leave_out. If a race is missing, add a row with its date."
+        )
+    elif sound and not len(journal.races):
+        yield f"The files show no race: add a row with its date to {file}, with {ASKED}."
+    if sound:
+        yield f"Then run: taperback check {folder}"
 
 
 def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], show: bool) -> bool:

@@ -202,6 +202,7 @@ class Table:
         key: columns, as stored, that no two rows have all alike; none where rows may repeat.
         event_key: further ones for rows that have an `event`: heats have a date and a name alike.
         proposed: whether files can propose rows of it.
+        unsure: a remark below its header that takes back what a table without rows would say.
     """
 
     name: str
@@ -210,6 +211,7 @@ class Table:
     key: tuple[str, ...] = ("date",)
     event_key: tuple[str, ...] = ()
     proposed: bool = False
+    unsure: str = ""
 
     @property
     def file(self) -> str:
@@ -278,7 +280,7 @@ TABLES = {
             proposed=True,
         ),
         Table("nights", NIGHTS, proposed=True),
-        Table("trips", TRIPS, day="arrive_date", key=(), proposed=True),
+        Table("trips", TRIPS, day="arrive_date", key=(), proposed=True, unsure=UNSURE),
         Table("sessions", SESSIONS, key=()),
         Table("days", DAYS),
         Table("periods", PERIODS, day="first", key=()),

@@ -12,13 +12,14 @@ from taperback.common.files.whole_files import put_whole
 from taperback.common.sinks import csv_word
 from taperback.journal.columns import Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, split_rows
+from taperback.journal.tables import known_names
 
 BACKUPS = Path(".taperback") / "before-draft"
 """Where the first copy of each file lies, inside the athlete's folder."""
 
 
 def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], table: Table) -> bytes:
-    """The table with the rows added at its end; every byte of every row that stood there is kept.
+    """The table with its header and the rows at its end; every byte that stood there is kept.
 
     Columns that the rows need and the header lacks are added to the end of the header; the rows
     that stood there are not made longer. Separator, line ends and encoding are those of the table.
@@ -33,20 +34,24 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], table: Table) -> b
             it safely.
     """
     added = [dict(row) for row in rows]
-    if not added:
-        return data
     encoding, mark = _encoding(data)
     try:
         text = data[len(mark) :].decode(encoding)
     except UnicodeDecodeError:
+        if not added:
+            return data
         found = f"it is broken as {encoding.upper()}, so no row can be added"
         raise InputError(found, "save it again from where it was made") from None
     typed = split_rows(text)
-    header = typed.header
+    header = tuple("" if unit else name for name, unit in known_names(typed.header, table))
+    if header and not added:
+        return data
     if typed.lacks_header:
         raise InputError(f"{NO_HEADER}, so no row can be added", name_columns(table.header))
     if not header:
-        made = _lines(text, [list(table.header)], added, table.header, typed.delimiter)
+        unsure = [] if added or not table.unsure else [[table.unsure]]
+        before = [list(table.header), *unsure]
+        made = _lines(text, before, added, table.header, typed.delimiter)
         return mark + made.encode(encoding)
     needed = [name for name in _used(added) if name not in header]
     text = _longer_header(text, typed, needed)

@@ -14,7 +14,7 @@ import pandas as pd
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, fault
-from taperback.journal.columns import PROPOSED, UNSURE, Column, Read, Table
+from taperback.journal.columns import PROPOSED, Column, Read, Table
 from taperback.journal.raw_table import NO_HEADER, RawTable, name_columns, read_raw
 
 REMARK, WANTED = "remark", "wanted"
@@ -64,7 +64,7 @@ def says_none(path: Path, table: Table) -> bool:
         typed, _ = _by_known_names(read_raw(path), table)
     except InputError:
         return False
-    return table.day in typed.header and not typed.rows and UNSURE not in typed.remarks
+    return table.day in typed.header and not typed.rows and table.unsure not in typed.remarks
 
 
 def _by_known_names(typed: RawTable, table: Table) -> tuple[RawTable, dict[str, Read]]:
