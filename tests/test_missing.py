@@ -8,8 +8,11 @@ from datetime import date, timedelta
 import pandas as pd
 import pytest
 
+from taperback.cli.check import told_races
+from taperback.journal.columns import PERIOD_KINDS
+from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.model import Measured, RaceWeek, unknown
-from taperback.study.missing import ASKED, gaps
+from taperback.study.missing import ASKED, PERIODS, gaps
 
 DAY0 = date(2030, 6, 30)
 NAN = float("nan")
@@ -124,9 +127,20 @@ def test_what_is_wrong_is_asked_for_and_not_what_is_there() -> None:
 
 def test_blank_days_ask_for_files_or_a_word() -> None:
     assert remedy(week("volume_cut", blank=(-20, -19, -18))) == (
-        "activity files of 3 days between 10 June 2030 and 12 June 2030, or a rest period in "
-        "athlete.toml, would make volume cut known for Cove"
+        "activity files of 3 days between 10 June 2030 and 12 June 2030, or sessions.csv with what "
+        f"no watch recorded, would make volume cut known for Cove; where nobody trained, {PERIODS}"
     )
+    assert all(f"{kind} (" in PERIODS or f"{kind} or" in PERIODS for kind in PERIOD_KINDS)
+
+
+def test_what_three_races_lack_alike_is_said_once() -> None:
+    weeks = [replace(week("volume_cut"), race_id=f"{DAY0}-{k}", name=f"R{k}") for k in range(3)]
+    lines = told_races(tuple(weeks), DEFAULT_FILES, DAY0)
+    assert lines == [
+        "3 races: volume cut is unknown: why",
+        *(f"{each.race_id} {each.name}: 1 measure is unknown" for each in weeks),
+    ]
+    assert told_races((weeks[0],), DEFAULT_FILES, DAY0)[1] == "  volume cut is unknown: why"
 
 
 def test_files_that_say_too_little_ask_for_nothing_made_up() -> None:

@@ -40,6 +40,8 @@ def check(
     races = told_races(weeks, journal.files, today) or [without_races(imported, journal)]
     for line in (*told_notices((*journal.notices, *imported.notices)), *races):
         tell(line)
+    if len(journal.races):
+        tell(what_next(folder, journal))
     if journal.has_faults:
         raise typer.Exit(1)
 
@@ -64,23 +66,40 @@ def told_notices(notices: tuple[Notice, ...]) -> list[str]:
     return lines
 
 
+SHARED_BY = 3
+"""A reason that so many races share is said once, before them."""
+
+
 def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
-    """Each race: all known, or what is not and what would help."""
-    by_race: dict[str, list[Gap]] = {}
-    for gap in gaps(weeks, files):
-        by_race.setdefault(gap.race_id, []).append(gap)
+    """What many races lack alike; then each race: all known, or what is not and what would help."""
+    past = {week.race_id for week in weeks if week.day0 <= today}
+    missing = [gap for gap in gaps(weeks, files) if gap.race_id in past]
+    alike: dict[tuple[str, str], list[Gap]] = {}
+    for gap in missing:
+        alike.setdefault((gap.label, gap.reason), []).append(gap)
     lines = []
+    for (label, reason), group in alike.items():
+        if len(group) >= SHARED_BY:
+            lines.append(f"{len(group)} races: {label} is unknown: {reason}")
+            lines += [f"    for one of them: {group[0].remedy}"] if group[0].remedy else []
     for week in weeks:
-        if week.day0 > today:
+        if week.race_id not in past:
             lines.append(f"{week.race_id} {week.name}: it lies ahead")
             continue
-        missing = by_race.get(week.race_id, [])
-        lines.append(f"{week.race_id} {week.name}: {_standing(missing)}")
-        for gap in missing:
-            lines.append(f"  {gap.label} is unknown: {gap.reason}")
-            if gap.remedy:
-                lines.append(f"    {gap.remedy}")
+        own = [gap for gap in missing if gap.race_id == week.race_id]
+        lines.append(f"{week.race_id} {week.name}: {_standing(own)}")
+        for gap in own:
+            if len(alike[gap.label, gap.reason]) < SHARED_BY:
+                lines.append(f"  {gap.label} is unknown: {gap.reason}")
+                lines += [f"    {gap.remedy}"] if gap.remedy else []
     return lines
+
+
+def what_next(folder: Path, journal: Journal) -> str:
+    """What to do after a check."""
+    if journal.has_faults:
+        return f"Next: correct what is to be put right, then: taperback check {folder}"
+    return f"Next: taperback review {folder}"
 
 
 def without_races(imported: Imported, journal: Journal) -> str:

@@ -19,6 +19,13 @@ from taperback.raceweek.window.window import baseline_days
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
 """The measures that evidence rests on, in the order they are told."""
 
+PERIODS = (
+    "periods.csv says why: rest (days off on purpose, counted as rest days), illness or injury "
+    "(days off, and the weeks they touch are no usual weeks), no records (nothing is known of "
+    "these days)"
+)
+"""Every kind of period and what it does, as the end of a remedy."""
+
 
 @dataclass(frozen=True)
 class Gap:
@@ -64,6 +71,8 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     }.get(measured.name, (_files, ""))
     add = words(week, files.get(table, ""))
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
+    if add and words is _files:
+        remedy += f"; where nobody trained, {PERIODS}"
     return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy)
 
 
@@ -123,10 +132,8 @@ def _files(week: RaceWeek, _: str) -> str:
     blank = days[days["state"] == "unknown"]
     if not len(blank):
         return ""
-    return (
-        f"activity files of {number_of(len(blank), 'day')} between {_between(blank)}, or a rest "
-        "period in athlete.toml,"
-    )
+    days = f"{number_of(len(blank), 'day')} between {_between(blank)}"
+    return f"activity files of {days}, or sessions.csv with what no watch recorded,"
 
 
 def _between(days: pd.DataFrame) -> str:
