@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import os
 import signal
 import subprocess
@@ -16,6 +17,7 @@ import pytest
 from importer.fit_files import run_file
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, lines, put, zipped
+from importer.xml_texts import gpx
 from taperback.common.limits import LIMITS
 from taperback.importer.file.one_file import Job
 from taperback.importer.folder import read_folder
@@ -72,13 +74,35 @@ def test_small_folders_start_no_process_until_they_have_come_to_much(
 ) -> None:
     started: list[int] = []
     monkeypatch.setattr(workers._Process, "__init__", lambda self: started.append(1) or _no())
-    size = sum(len(data) for data in FILES.values())
+    plain = {name: data for name, data in FILES.items() if not name.endswith(".zip")}
+    size = sum(len(data) for data in plain.values())
     monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", size + size // 2)
     with workers.Processes(2) as readers:
-        read_folder(put(tmp_path / "first", FILES), HOME, readers=readers)
+        read_folder(put(tmp_path / "first", plain), HOME, readers=readers)
         assert not started
-        read_folder(put(tmp_path / "second", FILES), HOME, readers=readers)
+        read_folder(put(tmp_path / "second", plain), HOME, readers=readers)
         assert started
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("a.zip", zipped({"a.fit": run_file(60)})),
+        ("a.fit.gz", gzip.compress(run_file(60))),
+        ("a.fit", gzip.compress(run_file(60))),
+        ("a.gpx", gpx() + b" " * 1_000_000),
+    ],
+)
+def test_what_is_packed_or_large_is_read_by_a_process(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, data: bytes
+) -> None:
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 10**9)
+    harmed(monkeypatch, "os._exit(9)", "True")
+    imported = read_folder(put(tmp_path, {name: data, "b.fit": later_run(9)}), HOME)
+    assert lines(imported) == [
+        f"{name}: reading it stopped the reader; export it again, or leave it out"
+    ]
+    assert imported.legs["file"].tolist() == ["b.fit"]
 
 
 def _no() -> None:
@@ -170,7 +194,8 @@ def test_an_answer_at_the_last_moment_does_not_cost_the_next_job_its_worker(
     monkeypatch.setattr(workers, "time", now)
     jobs = [Job("", "first", 9, 0), Job("", "second", 1, 0, 0, 2, 2)]
     crew = workers._Crew(1)
-    assert [answer.row.job for answer in crew.answers(jobs, frozenset())] == jobs
+    crew.begin(jobs, frozenset())
+    assert [answer.row.job for answer in crew.answers()] == jobs
     crew.dismiss()
 
 

@@ -68,6 +68,8 @@ class Formats:
     """Bounds of what one file of any format can hold."""
 
     most_points: int
+    most_activities: int
+    deepest: int
     most_nights: int
 
 
@@ -125,6 +127,7 @@ class Reading:
 
     deepest_folder: int
     fewest_bytes_for_workers: int
+    most_bytes_here: int
     members_a_job: int
     most_jobs_an_archive: int
     longest_s: float

@@ -39,6 +39,15 @@ class Member:
     remarks: tuple[Notice, ...] = ()
 
 
+def is_packed(path: Path) -> bool:
+    """Whether a file is an archive, whatever its name; so is one that cannot be opened."""
+    try:
+        with path.open("rb") as file:
+            return file.read(4).startswith((_GZIP, *_ZIP))
+    except OSError:
+        return True
+
+
 def count_members(path: Path) -> int:
     """How many files of a zip archive may hold activities; 1 for anything that is told as one."""
     try:

@@ -13,6 +13,7 @@ from taperback.common.errors import InputError
 from taperback.importer.formats.xml_files import (
     NAN,
     Points,
+    Room,
     first_number,
     number,
     recording_of,
@@ -26,9 +27,9 @@ from taperback.importer.recording import FileContent
 class _Track:
     """One track while it is read."""
 
-    def __init__(self) -> None:
+    def __init__(self, room: Room) -> None:
         self.sport = ""
-        self.points = Points()
+        self.points = Points(room)
         self.segment_ends: list[int] = []
 
 
@@ -36,6 +37,7 @@ class _Reader:
     """Gathers tracks; routes and waypoints, which hold plans, are passed over."""
 
     def __init__(self) -> None:
+        self.room = Room()
         self.tracks: list[_Track] = []
         self._open: _Track | None = None
         self._point: dict[str, str] | None = None
@@ -45,8 +47,7 @@ class _Reader:
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "trk":
-            self._open = _Track()
-            self.tracks.append(self._open)
+            self._open = _Track(self.room)
         elif name == "trkpt":
             self._point = dict(attributes)
 
@@ -54,12 +55,16 @@ class _Reader:
         if self._open is None:
             return
         if name == "trkpt":
+            if not len(self._open.points):  # a track without points costs nothing
+                self.room.take("activities")
+                self.tracks.append(self._open)
             _add(self._open.points, self._point or {})
             self._point = None
         elif self._point is not None:
             if text:
                 self._point.setdefault(name.lower(), text)
         elif name == "trkseg":
+            self.room.take("tracks")
             self._open.segment_ends.append(len(self._open.points))
         elif name == "type":
             self._open.sport = sport_of(text)

@@ -14,6 +14,7 @@ import pandas as pd
 from taperback.common.errors import InputError
 from taperback.importer.formats.xml_files import (
     Points,
+    Room,
     first_number,
     number,
     recording_of,
@@ -27,9 +28,9 @@ from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
 class _Activity:
     """One activity while it is read."""
 
-    def __init__(self, sport: str) -> None:
+    def __init__(self, sport: str, room: Room) -> None:
         self.sport = sport
-        self.points = Points()
+        self.points = Points(room)
         self.track_ends: list[int] = []
         self.laps: list[tuple[float, float, float]] = []
 
@@ -38,6 +39,7 @@ class _Reader:
     """Gathers activities; courses and workouts, which hold plans, are passed over."""
 
     def __init__(self) -> None:
+        self.room = Room()
         self.activities: list[_Activity] = []
         self._open: _Activity | None = None
         self._point: dict[str, str] | None = None
@@ -48,8 +50,7 @@ class _Reader:
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "Activity":
-            self._open = _Activity(sport_of(attributes.get("Sport", "")))
-            self.activities.append(self._open)
+            self._open = _Activity(sport_of(attributes.get("Sport", "")), self.room)
         elif name == "Lap":
             self._lap = {"StartTime": attributes.get("StartTime", "")}
         elif name == "Trackpoint":
@@ -59,22 +60,32 @@ class _Reader:
         if self._open is None:
             return
         if name == "Trackpoint":
+            self._meet(self._open)
             _add(self._open.points, self._point or {})
             self._point = None
         elif self._point is not None:
             if text:
                 self._point.setdefault(name, text)
         elif name == "Track":
+            self.room.take("tracks")
             self._open.track_ends.append(len(self._open.points))
         elif name == "Lap":
             # The next lap's track goes on where this one's ended: that is no pause.
             if self._open.track_ends:
                 self._open.track_ends.pop()
+            self._meet(self._open)
+            self.room.take("laps")
             self._open.laps.append(_lap(self._lap))
         elif name == "Activity":
             self._open = None
         elif text:
             self._lap.setdefault(name, text)
+
+    def _meet(self, activity: _Activity) -> None:
+        """Keeps an activity from its first point or lap on; one without costs nothing."""
+        if not len(activity.points) and not activity.laps:
+            self.room.take("activities")
+            self.activities.append(activity)
 
 
 def read_tcx(data: bytes) -> FileContent:

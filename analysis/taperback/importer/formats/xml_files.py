@@ -39,12 +39,19 @@ def stream(data: bytes, handler: Handler) -> None:
         InputError: the file has a document type, or is not XML. What came before was told.
     """
     text: list[str] = []
+    deepest, open_tags = LIMITS.formats.deepest, 0
 
     def start(name: str, attributes: dict[str, str]) -> None:
+        nonlocal open_tags
+        open_tags += 1
+        if open_tags > deepest:
+            raise InputError("its tags lie far deeper than any activity's", "leave it out")
         text.clear()
         handler.start(_local(name), attributes)
 
     def end(name: str) -> None:
+        nonlocal open_tags
+        open_tags -= 1
         handler.end(_local(name), "".join(text).strip())
         text.clear()
 
@@ -99,13 +106,33 @@ def _refuse_document_type(*_: object) -> NoReturn:
     raise InputError("it declares a document type, which no activity file needs", "leave it out")
 
 
+class Room:
+    """How much one file may still hold of each kind, all of its activities together."""
+
+    def __init__(self) -> None:
+        limits = LIMITS.formats
+        self._most = dict.fromkeys(("points", "laps", "tracks"), limits.most_points)
+        self._most["activities"] = limits.most_activities
+        self._left = dict(self._most)
+
+    def take(self, kind: str) -> None:
+        """One more of `points`, `laps`, `tracks` or `activities`.
+
+        Raises:
+            InputError: there are more than a file can have.
+        """
+        self._left[kind] -= 1
+        if self._left[kind] < 0:
+            raise InputError(f"it holds more than {self._most[kind]} {kind}", "leave it out")
+
+
 class Points:
     """Track points while a file is read, columns `SAMPLE_COLUMNS`."""
 
-    def __init__(self) -> None:
+    def __init__(self, room: Room) -> None:
         self._flat = array("d")
         self._width = len(SAMPLE_COLUMNS)
-        self._most = LIMITS.formats.most_points
+        self._room = room
 
     def __len__(self) -> int:
         return len(self._flat) // self._width
@@ -114,10 +141,9 @@ class Points:
         """One point, values in the order of `SAMPLE_COLUMNS`.
 
         Raises:
-            InputError: there are more points than an activity can have.
+            InputError: there are more points than a file can have.
         """
-        if len(self) >= self._most:
-            raise InputError(f"it holds more than {self._most} points", "leave it out")
+        self._room.take("points")
         self._flat.extend(values)
 
     def frame(self) -> pd.DataFrame:

@@ -13,10 +13,12 @@ from collections import deque
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, Protocol, Self
 
 from taperback.common.files.safe_path import safe_environment
 from taperback.common.limits import LIMITS
+from taperback.importer.file.archives import is_packed
 from taperback.importer.file.one_file import Job, refused
 from taperback.importer.readers.worker import Answer, do_job
 from taperback.importer.store.rows import JobRow, PieceRow
@@ -41,9 +43,9 @@ class Readers(Protocol):
 class Processes:
     """Readers on this machine; usable for one folder after another, until it is closed.
 
-    Small jobs are done right here, since a process takes longer to start; the processes start when
-    enough of them have come together, or at once for jobs that may do their reader harm. What they
-    read is bounded in time and memory, which holds for a single one, too.
+    Small plain files are read right here, since a process takes longer to start, until enough of
+    them have come together. Whatever may do its reader harm is read by a process, which is bounded
+    in time and memory; it starts while the others are read.
     """
 
     def __init__(self, workers: int | None = None, *, at_once: bool = False) -> None:
@@ -57,14 +59,17 @@ class Processes:
         todo = list(jobs)
         fewest = LIMITS.reading.fewest_bytes_for_workers
         self._bytes += sum(job.size for job in todo)
-        few = self._bytes < fewest and not any(job.lost for job in todo)
-        if self._crew is None and (not todo or (few and not self._at_once)):
-            yield from (do_job(job, known) for job in todo)
-            return
-        self._crew = self._crew or _Crew(self._number)
-        whole = False
+        few = self._crew is None and self._bytes < fewest and not self._at_once
+        here = {job for job in todo if few and _is_harmless(job)}
+        there = [job for job in todo if job not in here]
+        whole = not there
         try:
-            yield from self._crew.answers(todo, known)
+            if there:
+                self._crew = self._crew or _Crew(self._number)
+                self._crew.begin(there, known)
+            yield from (do_job(job, known) for job in todo if job in here)
+            if there and self._crew is not None:
+                yield from self._crew.answers()
             whole = True
         finally:
             if not whole:
@@ -81,6 +86,12 @@ class Processes:
 
     def __exit__(self, *error: object) -> None:
         self.close()
+
+
+def _is_harmless(job: Job) -> bool:
+    """Whether the job can be done without bounds: a small file, not packed, that cost no reader."""
+    small = job.size <= LIMITS.reading.most_bytes_here
+    return small and not job.lost and not is_packed(Path(job.path))
 
 
 def cores() -> int:
@@ -106,15 +117,22 @@ class _Crew:
         self._done: queue.SimpleQueue[Answer | list[Job] | BaseException] = queue.SimpleQueue()
         self._lock = threading.Condition()
         self._dismissed = False
-        self._hands = [_Hand(self, place) for place in range(number)]
+        self._number = number
+        self._hands: list[_Hand] = []
 
-    def answers(self, jobs: list[Job], known: frozenset[str]) -> Iterator[Answer]:
-        """The answer to each job; nobody else may ask before the last one has come."""
+    def begin(self, jobs: list[Job], known: frozenset[str]) -> None:
+        """Starts on these jobs, with no more processes than there are any for; nobody may begin
+        again before the last answer has come."""
         with self._lock:
             self.known = known
             self._open = len(jobs)
             self._todo.extend(sorted(jobs, key=lambda job: -job.size))
             self._lock.notify_all()
+        for place in range(len(self._hands), min(self._number, len(jobs))):
+            self._hands.append(_Hand(self, place))
+
+    def answers(self) -> Iterator[Answer]:
+        """The answer to each job."""
         while self._open:
             try:
                 item = self._done.get(timeout=_LOOK_S)
