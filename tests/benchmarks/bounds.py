@@ -1,4 +1,6 @@
-"""Time and memory of files that were made to cost both; run by hand: python tests/benchmarks/bounds.py
+"""Time and memory of files that were made to cost both.
+
+Run by hand: python tests/benchmarks/bounds.py
 
 The first table reads each kind at a size of n, 2n and 4n, up to the largest that is read without a
 process of its own; the ratios say whether time grows with the size or with its square. The second
@@ -13,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 TOP = Path(__file__).parents[2]
@@ -62,7 +65,8 @@ def _filled(before: str, inside: Callable[[int], str], after: str, size: int) ->
 
 
 def _time(second: int) -> str:
-    return f"2024-05-{second // 86_400 % 28 + 1:02d}T{second // 3600 % 24:02d}:{second // 60 % 60:02d}:{second % 60:02d}Z"
+    moment = datetime(2024, 5, 1, tzinfo=UTC) + timedelta(seconds=second)
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def _track_of_one(place: int) -> str:
