@@ -205,7 +205,12 @@ TARGETS = {
 def seeds(target: str, folder: Path) -> dict[str, bytes]:
     """Files to start from, by a short name: the smallest of the sample, and what tests build."""
     if target == "journal":
-        return {"sample": BETWEEN.join(_head((folder / name).read_bytes()) for name in JOURNAL)}
+        typed = ((folder / name).read_bytes() for name in JOURNAL if (folder / name).exists())
+        begun = [with_rows(b"", (), table) for table in TABLES.values()]
+        return {
+            "sample": BETWEEN.join(map(_head, typed)),
+            "begun": BETWEEN.join([TYPED["athlete.toml"], *begun]),
+        }
     if target == "study":
         return {"small": BETWEEN.join([*TYPED.values(), TRIPS])}
     if target == "workbook":
