@@ -16,8 +16,7 @@ def main() -> None:
 
         run()
     except KeyboardInterrupt:
-        told = "taperback: stopped; what was read so far is kept for the next run\n"
-        sys.stderr.write(told)
+        sys.stderr.write("taperback: stopped; what was read so far is kept for the next run\n")
         sys.exit(STOPPED)
     except TaperbackError as error:  # an installation whose shared values cannot be loaded
         sys.stderr.write(f"taperback: {error}\n")

@@ -37,8 +37,8 @@ def check(
     today = today_in(journal.athlete.home_zone)
     weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
-    races = told_races(weeks, journal.files, today) or [without_races(imported, journal)]
-    for line in (*told_notices((*journal.notices, *imported.notices)), *races):
+    races = race_lines(weeks, journal.files, today) or [without_races(imported, journal)]
+    for line in (*notice_lines((*journal.notices, *imported.notices)), *races):
         tell(line)
     if len(journal.races):
         tell(what_next(folder, journal))
@@ -51,7 +51,7 @@ def today_in(zone: str) -> date:
     return datetime.now(ZoneInfo(zone)).date()
 
 
-def told_notices(notices: tuple[Notice, ...]) -> list[str]:
+def notice_lines(notices: tuple[Notice, ...]) -> list[str]:
     """The remarks, gravest first, each group under its heading."""
     headings = {
         Level.FAULT: "To be put right",
@@ -70,7 +70,7 @@ SHARED_BY = 3
 """A reason that so many races share is said once, before them."""
 
 
-def told_races(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
+def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
     """What many races lack alike; then each race: all known, or what is not and what would help."""
     past = {week.race_id for week in weeks if week.day0 <= today}
     missing = [gap for gap in gaps(weeks, files) if gap.race_id in past]

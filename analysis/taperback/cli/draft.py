@@ -111,7 +111,7 @@ def _what_to_type(
 def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], show: bool) -> bool:
     """Adds the rows to a table, or says why it cannot; whether it can.
 
-    What cannot be read may tell of the same days, so that nothing is added beside it.
+    What cannot be read may be about the same days, so nothing is added beside it.
     """
     name = journal.files[table]
     lost = journal.lost_rows(table)
@@ -141,8 +141,8 @@ def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
     count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
     tell(f"{name}: a workbook is never written to; {count}, or save it as CSV")
     for row in rows:
-        told = ", ".join(f"{column} {cell}" for column, cell in row.items() if cell)
-        tell(f"  {told}")
+        cells = ", ".join(f"{column} {cell}" for column, cell in row.items() if cell)
+        tell(f"  {cells}")
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:

@@ -12,7 +12,7 @@ from taperback.common.files.plain_file import read_start
 from taperback.report.page import REPORT_FILES
 from taperback.squad.model import SQUAD_FILES
 
-_TOLD_IN_A_REPORT = ("study.json", ("schema_version", "athlete"))
+_PROOF_OF_A_REPORT = ("study.json", ("schema_version", "athlete"))
 """The file by which an athlete's report is known as ours, and what it begins with."""
 
 _START = 200
@@ -49,7 +49,7 @@ def refuse_foreign_report(out: Path) -> None:
     Raises:
         UsageError: files of these names are not an earlier report of ours.
     """
-    _refuse_foreign(out, REPORT_FILES, *_TOLD_IN_A_REPORT)
+    _refuse_foreign(out, REPORT_FILES, *_PROOF_OF_A_REPORT)
 
 
 def refuse_foreign_squad(out: Path) -> None:
@@ -67,9 +67,9 @@ def refuse_named_reports(out: Path) -> None:
     Raises:
         UsageError: reports that give athletes away lie there.
     """
-    told_in, keys = _TOLD_IN_A_REPORT
+    proof, keys = _PROOF_OF_A_REPORT
     inside = sorted(out.iterdir()) if out.is_dir() else []
-    named = [path.name for path in inside if _holds(path / told_in, keys)]
+    named = [path.name for path in inside if _holds(path / proof, keys)]
     if named:
         more = f" and {len(named) - 1} more" if named[1:] else ""
         raise UsageError(
@@ -78,10 +78,10 @@ def refuse_named_reports(out: Path) -> None:
         )
 
 
-def _refuse_foreign(out: Path, names: Sequence[str], told_in: str, keys: tuple[str, str]) -> None:
-    """Refuses to write over files unless the one named `told_in` begins with these keys."""
+def _refuse_foreign(out: Path, names: Sequence[str], proof: str, keys: tuple[str, str]) -> None:
+    """Refuses to write over files unless the one named `proof` begins with these keys."""
     there = [name for name in names if os.path.lexists(out / name)]
-    if there and not _holds(out / told_in, keys):
+    if there and not _holds(out / proof, keys):
         raise UsageError(
             f"{out} holds a {there[0]} that Taperback did not write; "
             "choose another --out, or add --replace to write over it"

@@ -1,7 +1,7 @@
 """The command `taperback`: its words, and the one place where an error becomes a line and a code.
 
 Exit codes: 0 an answer was given; 1 the input is at fault; 2 the command's words do not fit. An
-interrupt is told by `__main__`, since it may come before all this is loaded.
+interrupt is answered by `__main__`, since it may come before all this is loaded.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def run() -> None:
         tell(f"taperback: {why_refused(error)}{where}; {advice}", error=True)
         sys.exit(1)
     except SystemExit as end:
-        if end.code == STOPPED:  # what Typer makes of an interrupt, without a word
+        if end.code == STOPPED:  # what Typer makes of an interrupt, without a message
             raise KeyboardInterrupt from None
         if isinstance(end.__context__, BrokenPipeError):  # of which Typer makes a 1
             sys.exit(UNHEARD)

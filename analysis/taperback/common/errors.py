@@ -30,7 +30,7 @@ class InputError(TaperbackError):
         super().__init__(found, remedy, file)
 
     def at(self, file: str) -> InputError:
-        """The same error, told with the file it happened in."""
+        """The same error, with the file it happened in."""
         return type(self)(self.found, self.remedy, file)
 
     def __str__(self) -> str:

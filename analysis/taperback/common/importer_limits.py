@@ -48,7 +48,7 @@ class Cleaning:
 
 @dataclass(frozen=True)
 class Bouts:
-    """How stretches of work are told from easier time."""
+    """How stretches of work are separated from easier time."""
 
     shortest_session_s: int
     level_ratio: float

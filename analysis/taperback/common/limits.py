@@ -222,7 +222,7 @@ class Travel:
 
 @dataclass(frozen=True)
 class Taper:
-    """When volume counts as reduced, and which shapes are told apart."""
+    """When volume counts as reduced, and which shapes are distinguished."""
 
     reduced_share: float
     time_constants_d: tuple[int, ...]
@@ -233,7 +233,7 @@ class Taper:
 
 @dataclass(frozen=True)
 class Strength:
-    """What each word for a factor's strength takes."""
+    """What each strength of a factor takes."""
 
     supported_p: float
     supported_sure: float

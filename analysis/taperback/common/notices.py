@@ -48,7 +48,7 @@ class Notice:
         return printable(f"{place}: {self.found}{advice}")
 
     def at(self, file: str) -> Notice:
-        """The same remark, told of another file name."""
+        """The same remark about another file name."""
         return replace(self, file=file)
 
 

@@ -16,7 +16,7 @@ class Outcome:
         asked: what a person asks for, a key of `OUTCOMES`.
         name: the measure that answers, a key of `QUANTITIES`.
         more_is_good: whether a larger value is better.
-        published: whether published studies tell what to expect, so that a rule can be made.
+        published: whether published studies say what to expect, so that a rule can be made.
         ends: what the best and the worst race are called.
         more: what races with more of it are called.
     """

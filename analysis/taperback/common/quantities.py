@@ -19,7 +19,7 @@ SPORTS = (
     "training",
     "other",
 )
-"""Sports of the FIT profile under which hours are told; every other sport counts as `other`."""
+"""Sports of the FIT profile under which hours are counted; every other sport counts as `other`."""
 
 PRIMARY_FACTORS = ("volume_cut", "intensity_kept", "sleep_change_h", "body_clock_lag_h")
 """The four factors that are tested, fixed in advance; everything else is only described."""

@@ -68,5 +68,5 @@ def days(name: str, label: str, meaning: str) -> Quantity:
 
 
 def word(name: str, label: str, meaning: str) -> Quantity:
-    """A quantity that is told in words and has no number."""
+    """A quantity given in words, without a number."""
     return Quantity(name, label, "", "", 0, meaning)

@@ -20,7 +20,7 @@ TEMPLATES = Path(__file__).parent / "templates"
 EMPTY_STYLE = ""
 """Plotly adds one empty style element and fills it by script, so its digest is allowed, too."""
 NO_SCRIPT_STYLE = ".chart, .reading, .of-charts { display: none; }"
-"""Where nothing draws, a chart leaves no hole and nobody is told how to read it."""
+"""Where nothing draws, a chart leaves no hole and nothing explains it."""
 
 
 class Section(NamedTuple):

@@ -53,7 +53,7 @@ class Page:
 
 
 def page_view(study: Study) -> Page:
-    """The study as the page tells it."""
+    """The study as the page shows it."""
     refs = race_refs(study.weeks)
     outcome = study.outcome
     asked = study.asked
@@ -90,7 +90,7 @@ def _subtitle(refs: dict[str, RaceRef]) -> str:
 
 
 def _start(outcome: Outcome) -> str:
-    """What the estimates start from, as the legend of the charts tells it."""
+    """What the estimates start from, as the legend of the charts has it."""
     if outcome.published:
         return "what published studies expect"
     return "the start around nought, since nothing is published"
@@ -98,16 +98,16 @@ def _start(outcome: Outcome) -> str:
 
 def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
     """The outcome that was not asked for: a sentence for each factor that stands out."""
-    told = [
+    sentences = [
         f"{label_of(factor.factor).capitalize()}: {finding(factor, evidence.outcome)}"
         for factor in evidence.factors
         if factor.strength != STRENGTHS[0] or factor.points_against
     ]
-    if not told and evidence.n:
+    if not sentences and evidence.n:
         expected = (
             " from what published studies expect"
             if evidence.outcome.published
             else ", and no published study tells what to expect"
         )
-        told = [f"In {count(evidence.n, 'race')} nothing stands out{expected}."]
-    return label_of(evidence.outcome.name), tuple(told)
+        sentences = [f"In {count(evidence.n, 'race')} nothing stands out{expected}."]
+    return label_of(evidence.outcome.name), tuple(sentences)

@@ -55,8 +55,8 @@ def races_of(member: Member) -> Races:
     """(exposures, outcomes) of the athlete's races with a result, as the evidence wants them."""
     if not member.results:
         return np.empty((0, len(PRIMARY_FACTORS))), np.empty(0)
-    told = member.table[member.table[OUTCOME].notna()]
-    return told[list(PRIMARY_FACTORS)].to_numpy(float), told[OUTCOME].to_numpy(float)
+    with_result = member.table[member.table[OUTCOME].notna()]
+    return with_result[list(PRIMARY_FACTORS)].to_numpy(float), with_result[OUTCOME].to_numpy(float)
 
 
 FEWEST_RESULTS = 3

@@ -59,7 +59,7 @@ def review_squad(
     Args:
         folder: holds one folder for each athlete.
         outcome: what leads each athlete's own report, `result` or `rpe`.
-        workers: processes on this machine, one a core by default; with 1 the athletes are
+        workers: processes on this machine, one per core by default; with 1 the athletes are
             reviewed in this one.
         cluster: who reads the files instead, such as `importer.cluster.Cluster`.
         each: called with every athlete's study; it must be picklable, unless `workers` is 1.
@@ -71,11 +71,11 @@ def review_squad(
     """
     expect_outcome(outcome)
     folders = athlete_folders(Path(folder))
-    told = progress or (lambda _: None)
+    say = progress or (lambda _: None)
     with nullcontext(cluster) if cluster else Processes(workers) as hands:
         for done, athlete in enumerate(folders, 1):
             _read(athlete, hands)
-            told(SquadProgress(done, 0, len(folders)))
+            say(SquadProgress(done, 0, len(folders)))
     members: list[Member] = []
     left_out = passed_over(Path(folder))
     for done, answer in enumerate(_reviewed(folders, outcome, each, workers), 1):
@@ -83,13 +83,13 @@ def review_squad(
             members.append(answer)
         else:
             left_out.append(answer)
-        told(SquadProgress(len(folders), done, len(folders)))
+        say(SquadProgress(len(folders), done, len(folders)))
     evidence = assess_squad({m.key: races_of(m) for m in members}) if members else None
     return Squad(tuple(members), evidence, tuple(left_out), versions())
 
 
 def _read(athlete: Path, hands: Readers) -> None:
-    """Fills the athlete's store; what is wrong with the folder is told when it is reviewed."""
+    """Fills the athlete's store; what is wrong with the folder is said when it is reviewed."""
     try:
         read_files(athlete, readers=hands)
     except InputError:

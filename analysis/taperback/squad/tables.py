@@ -1,4 +1,4 @@
-"""A squad as tables: a row an athlete, and a row a race."""
+"""A squad as tables: one row per athlete, and one per race."""
 
 from __future__ import annotations
 

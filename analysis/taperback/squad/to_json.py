@@ -33,7 +33,7 @@ def squad_json(squad: Squad) -> dict[str, object]:
 
 
 def _counts(squad: Squad) -> dict[str, object]:
-    """Sums over the squad that the page tells."""
+    """Sums over the squad that the page shows."""
     races = [race for member in squad.members for race in member.races]
     return {
         "athletes_with_results": sum(1 for member in squad.members if member.results),

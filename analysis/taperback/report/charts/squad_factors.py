@@ -49,13 +49,13 @@ def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
 
 
 def _spans(
-    ys: list[float], told: list[Estimate], name: str, colour: str, width: int, symbol: str
+    ys: list[float], estimates: list[Estimate], name: str, colour: str, width: int, symbol: str
 ) -> list[dict[str, Any]]:
     """Intervals as lines and means as marks, in the outcome's unit on the page."""
     xs: list[float | None] = []
     heights: list[float | None] = []
-    for y, one in zip(ys, told, strict=True):
-        xs += [_told(one.low), _told(one.high), None]
+    for y, one in zip(ys, estimates, strict=True):
+        xs += [_four_digits(one.low), _four_digits(one.high), None]
         heights += [y, y, None]
     line = {
         "type": "scatter",
@@ -70,24 +70,24 @@ def _spans(
         "type": "scatter",
         "mode": "markers",
         "name": name,
-        "x": [_told(one.mean) for one in told],
+        "x": [_four_digits(one.mean) for one in estimates],
         "y": list(ys),
         "marker": {"symbol": symbol, "size": 9, "color": colour},
-        "hovertemplate": [f"{name}: {interval(OUTCOME, one)}<extra></extra>" for one in told],
+        "hovertemplate": [f"{name}: {interval(OUTCOME, one)}<extra></extra>" for one in estimates],
     }
     return [line, marks]
 
 
-def _told(value: float) -> float:
+def _four_digits(value: float) -> float:
     return float(f"{value * QUANTITIES['result_pct'].scale:.4g}")
 
 
 def _reach(estimates: list[Estimate]) -> list[float]:
-    """The axis: nought and every interval with room beside it, so that each is seen to end."""
+    """The axis: zero and every interval with room beside it, so that each is seen to end."""
     low = min(0.0, *(one.low for one in estimates))
     high = max(0.0, *(one.high for one in estimates))
     room = _ROOM * (high - low)
-    return [_told(low - room), _told(high + room)]
+    return [_four_digits(low - room), _four_digits(high + room)]
 
 
 def _layout(labels: list[str], height: int, reach: list[float]) -> dict[str, Any]:

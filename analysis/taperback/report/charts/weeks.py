@@ -103,7 +103,7 @@ def _sleep_line(points: tuple[DayPoint, ...]) -> dict[str, Any]:
 
 
 def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
-    """The page's number of each flag, several on one day told together, under the sleep line."""
+    """The page's number of each flag, those of one day together, under the sleep line."""
     days: dict[int, list[str]] = {}
     for flag in strip.flags:
         days.setdefault(flag.days_to_race, []).append(str(flag.number))
@@ -212,7 +212,7 @@ def _edge(x: float, dash: str, colour: str) -> dict[str, Any]:
 
 
 def _travel_words(points: tuple[DayPoint, ...]) -> list[dict[str, Any]]:
-    """What the line of days away means, told to the left of its start."""
+    """What the line of days away means, written to the left of its start."""
     away = [p.days_to_race for p in points if p.travel]
     if not away:
         return []

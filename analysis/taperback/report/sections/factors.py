@@ -24,7 +24,7 @@ from taperback.report.words.findings import MORE_OF, finding
 
 @dataclass(frozen=True)
 class RacePoint:
-    """One race in a factor's chart, in the units of the page, and as the table tells it."""
+    """One race in a factor's chart, in the units of the page, and as the table has it."""
 
     key: str
     x: float
@@ -82,7 +82,7 @@ class FactorView:
 def factor_views(
     evidence: Evidence, refs: dict[str, RaceRef], weeks: tuple[RaceWeek, ...] = ()
 ) -> tuple[FactorView, ...]:
-    """Every primary factor, in order; `weeks` tell why a race lacks one."""
+    """Every primary factor, in order; `weeks` say why a race lacks one."""
     parts = {part.factor: part for part in (evidence.rule.parts if evidence.rule else ())}
     keys = {race_id: ref.key for race_id, ref in refs.items()}
     return tuple(
@@ -135,7 +135,7 @@ def _points(
     factor: FactorEvidence, outcome: Outcome, keys: dict[str, str]
 ) -> tuple[RacePoint, ...]:
     x, y = QUANTITIES[factor.factor], outcome.difference
-    y_as_told = outcome.quantity
+    y_as_printed = outcome.quantity
     carrier = factor.carried_by
     return tuple(
         RacePoint(
@@ -143,7 +143,7 @@ def _points(
             float(exposure) * x.scale,
             float(result) * y.scale,
             x.show(float(exposure)),
-            y_as_told.show(float(result)),
+            y_as_printed.show(float(result)),
             label == carrier,
             label in factor.against,
         )
@@ -184,7 +184,9 @@ def _curves(curve: Curve, scale: float, xs: np.ndarray, ys: np.ndarray) -> tuple
 def _ribbon(
     at: np.ndarray, y: np.ndarray, low: np.ndarray, high: np.ndarray, height: float
 ) -> Ribbon:
-    return Ribbon(_told(at), _told(y), _told(low + height), _told(high + height))
+    return Ribbon(
+        _four_digits(at), _four_digits(y), _four_digits(low + height), _four_digits(high + height)
+    )
 
 
 def _line(at: np.ndarray, effect: Estimate, step: float, mean_x: float, mean_y: float) -> Ribbon:
@@ -193,7 +195,7 @@ def _line(at: np.ndarray, effect: Estimate, step: float, mean_x: float, mean_y: 
     return _ribbon(at, mean_y + steps * effect.mean, edges.min(axis=0), edges.max(axis=0), mean_y)
 
 
-def _told(values: np.ndarray) -> tuple[float, ...]:
+def _four_digits(values: np.ndarray) -> tuple[float, ...]:
     """Values as a chart needs them: four digits are more than a screen can show."""
     return tuple(float(f"{value:.4g}") for value in values)
 
@@ -215,13 +217,13 @@ def _how_to_read(
     factor: FactorEvidence, points: tuple[RacePoint, ...], outcome: Outcome, has_rule: bool
 ) -> tuple[str, ...]:
     """What right and up mean in this chart, and its marks."""
-    told = [
+    lines = [
         f"Further right is {MORE_OF.get(factor.factor, ('more of it', ''))[0]}; further up is "
         f"{'a better result' if outcome.more_is_good else 'a race that felt harder'}."
     ]
     if has_rule:
-        told.append("The shaded column is the range of the rule.")
+        lines.append("The shaded column is the range of the rule.")
     carriers = [point.key for point in points if point.carries]
     if carriers:
-        told.append(f"The ring marks race {carriers[0]}: without it the answer changes most.")
-    return tuple(told)
+        lines.append(f"The ring marks race {carriers[0]}: without it the answer changes most.")
+    return tuple(lines)

@@ -69,16 +69,16 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
 def best_and_worst(
     weeks: tuple[RaceWeek, ...], evidence: Evidence
 ) -> tuple[RaceWeek | None, RaceWeek | None]:
-    """The weeks before the best and the worst race; neither where fewer than two can be told."""
+    """The weeks before the best and the worst race; neither where under two can be compared."""
     out = {label for label, _ in evidence.left_out}
-    told = [
+    known = [
         (float(value), week)
         for week in weeks
         if week.race_id not in out and (value := week.number(evidence.outcome.name)) is not None
     ]
-    if len(told) < 2:
+    if len(known) < 2:
         return None, None
-    in_order = sorted(told, key=lambda pair: pair[0], reverse=evidence.outcome.more_is_good)
+    in_order = sorted(known, key=lambda pair: pair[0], reverse=evidence.outcome.more_is_good)
     return in_order[0][1], in_order[-1][1]
 
 
@@ -120,28 +120,28 @@ def _lead(
 
 def _week_in_words(which: str, week: RaceWeek, outcome: Outcome, refs: dict[str, RaceRef]) -> str:
     race = refs[week.race_id]
-    told = week_clauses(week)
+    clauses = week_clauses(week)
     result = f"{label_of(outcome.name)} {measure_cell(week, outcome.name).text}"
-    before = f"; the week before it held {listing(told)}" if told else ""
+    before = f"; the week before it held {listing(clauses)}" if clauses else ""
     return f"The {which} was race {race.key}, {race.date}, {result}{before}."
 
 
 def week_clauses(week: RaceWeek) -> list[str]:
     """What a race week was, in words: volume, hard work, sleep, body clock, flags."""
-    told = []
+    clauses = []
     if (cut := week.number("volume_cut")) is not None:
-        told.append(
+        clauses.append(
             _compared("volume_cut", -cut, "as much training as usual", "training than usual")
         )
     if (kept := week.number("intensity_kept")) is not None:
-        told.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
+        clauses.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
     if (change := week.number("sleep_change_h")) is not None:
-        told.append(_compared("sleep_change_h", change, "the usual sleep", "sleep"))
+        clauses.append(_compared("sleep_change_h", change, "the usual sleep", "sleep"))
     if (lag := week.number("body_clock_lag_h")) is not None and lag > 0:
-        told.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
+        clauses.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
     if week.flags:
-        told.append(count(len(week.flags), "panic flag"))
-    return told
+        clauses.append(count(len(week.flags), "panic flag"))
+    return clauses
 
 
 def _compared(name: str, more: float, as_usual: str, what: str) -> str:

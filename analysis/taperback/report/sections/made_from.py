@@ -26,7 +26,7 @@ _RULES = {"recording gap": "gaps in recording", "pause": "pauses"}
 
 
 _COMPARED = (*PRIMARY_FACTORS, "baseline_weekly_h", "usual_night_h", "result_pct", "race_rpe")
-"""Measures whose making is told here; every other one is told under its race."""
+"""Measures whose making stands here; that of every other one stands under its race."""
 
 
 @dataclass(frozen=True)
@@ -80,8 +80,8 @@ def _files(files: pd.DataFrame) -> tuple[str, ...]:
         formats = Counter(files.loc[files["status"] == status, "file_format"])
         if total := sum(formats.values()):
             kinds = [f"{n} {kind.upper()}" for kind, n in sorted(formats.items()) if kind]
-            told = f" ({listing(kinds)})" if kinds else ""
-            lines.append(sentence(f"{count(total, 'file')} {words}{told}"))
+            of_kinds = f" ({listing(kinds)})" if kinds else ""
+            lines.append(sentence(f"{count(total, 'file')} {words}{of_kinds}"))
     return tuple(lines) or ("No activity files.",)
 
 
@@ -117,10 +117,12 @@ def _cleaned(removed_s: dict[str, float]) -> tuple[tuple[str, str], ...]:
 def _bases(
     weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]
 ) -> tuple[tuple[str, str, str], ...]:
-    """How each compared measure was made, the same words told once with their races."""
-    told: dict[tuple[str, str], list[str]] = {}
+    """How each compared measure was made, the same words once with their races."""
+    by_words: dict[tuple[str, str], list[str]] = {}
     for week in weeks:
         for name, measured in week.measures.items():
             if measured.basis and name in _COMPARED:
-                told.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
-    return tuple((label_of(name), basis, races_named(keys)) for (name, basis), keys in told.items())
+                by_words.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
+    return tuple(
+        (label_of(name), basis, races_named(keys)) for (name, basis), keys in by_words.items()
+    )

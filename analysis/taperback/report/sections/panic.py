@@ -137,11 +137,11 @@ def amount(value: float, unit: str) -> str:
 
 def _afterwards(week: RaceWeek, outcome: Outcome, race: RaceRef) -> str:
     names = dict.fromkeys((outcome.name, RESULT.name, RPE.name))
-    told = [
+    values = [
         f"{label_of(name)} {cell.text}"
         for name in names
         if not (cell := measure_cell(week, name)).reason
     ]
-    if not told:
+    if not values:
         return f"What race {race.key} came to is unknown: {measure_cell(week, outcome.name).reason}"
-    return f"The race after it: {', '.join(told)}."
+    return f"The race after it: {', '.join(values)}."

@@ -79,11 +79,11 @@ def _sensitivity(evidence: Evidence) -> str:
         return ""
     cut = QUANTITIES[rule.parts[0].factor]
     percent = QUANTITIES["result_pct"]
-    told = "; ".join(
+    ranges = "; ".join(
         f"{span(cut, low, high)} if it is {percent.number(assumed).lstrip('+')}%"
         for assumed, low, high, _ in rule.sensitivity
     )
     return sentence(
         "Published effects are in units of the spread between athletes; how many percent one unit "
-        f"is, is an assumption, and the range moves with it: {told}"
+        f"is, is an assumption, and the range moves with it: {ranges}"
     )

@@ -59,10 +59,10 @@ def words(name: str) -> str:
     """
     if name in QUANTITIES:
         return label_of(name)
-    told = name.replace("_", " ")
+    words = name.replace("_", " ")
     for short, long in _SPELT_OUT.items():
-        told = re.sub(rf"\b{short}\b", long, told)
-    return told
+        words = re.sub(rf"\b{short}\b", long, words)
+    return words
 
 
 _SPELT_OUT = {
@@ -100,21 +100,21 @@ def pieces(text: str) -> tuple[tuple[str, str], ...]:
 
 def value_text(entry: Mapping[str, Any]) -> str:
     """The entry's numbers with their names and its unit."""
-    told = []
+    parts = []
     if "value" in entry:
-        told.append(_amounts(entry["value"]))
+        parts.append(_amounts(entry["value"]))
     if "half_width" in entry:
-        told[-1] += f" ± {_amounts(entry['half_width'])}"
-    told += [
+        parts[-1] += f" ± {_amounts(entry['half_width'])}"
+    parts += [
         f"{words(key)} {_amounts(value)}"
         for key, value in entry.items()
         if key not in ("value", "half_width", "unit", "source", "status", "doi")
     ]
-    return f"{'; '.join(told)} ({entry['unit']})" if entry.get("unit") else "; ".join(told)
+    return f"{'; '.join(parts)} ({entry['unit']})" if entry.get("unit") else "; ".join(parts)
 
 
 LONGEST_LIST = 8
-"""A longer list of numbers is told by its ends."""
+"""A longer list of numbers is given by its ends."""
 
 
 def _amounts(value: object) -> str:

@@ -76,7 +76,7 @@ def unused(
 
 
 def _unknown(weeks: tuple[RaceWeek, ...], keys: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
-    """(measure, races, why) of everything unknown, the same words told once with their races."""
+    """(measure, races, why) of everything unknown, the same words once with their races."""
     found: dict[tuple[str, str], list[str]] = {}
     for week in weeks:
         for name, measured in week.measures.items():
@@ -88,7 +88,7 @@ def _unknown(weeks: tuple[RaceWeek, ...], keys: dict[str, str]) -> tuple[tuple[s
 
 
 def _methods(evidence: Evidence) -> tuple[RefusedMethod, ...]:
-    """The refusals, those with the same words told once."""
+    """The refusals, those with the same words once."""
     found: dict[tuple[str, Refusal], list[str]] = {}
     for factor in evidence.factors:
         for method, refusal in refusals(factor):

@@ -208,8 +208,8 @@ def _known(name: str, value: float) -> str:
 
 def _summary(week: RaceWeek, race: RaceRef) -> str:
     cells = [measure_cell(week, name) for name in ("volume_cut", "sleep_change_h")]
-    told = ", ".join(f"{cell.label} {cell.text}" for cell in cells)
+    values = ", ".join(f"{cell.label} {cell.text}" for cell in cells)
     return (
         f"Chart of the three weeks before race {race.key}: training hours by sport and day, hard "
-        f"minutes, sleep, travel and flags; {told}. The table below it holds the same numbers."
+        f"minutes, sleep, travel and flags; {values}. The table below it holds the same numbers."
     )

@@ -95,11 +95,11 @@ def _lead(factor: SquadFactor) -> str:
     more, less = MORE_OF[factor.factor]
     if shared.low > 0 or shared.high < 0:
         which = more if shared.mean > 0 else less
-        told = f"Published studies and the squad's races together speak for {which}"
+        words = f"Published studies and the squad's races together speak for {which}"
     else:
-        told = "Published studies and the squad's races together leave it open whether it helps"
+        words = "Published studies and the squad's races together leave it open whether it helps"
     return (
-        f"{told}: {interval(OUTCOME, shared)} {per}, where published studies alone expect "
+        f"{words}: {interval(OUTCOME, shared)} {per}, where published studies alone expect "
         f"{interval(OUTCOME, factor.published)}."
     )
 
@@ -116,15 +116,15 @@ def _mixed(factor: SquadFactor, mixed: Mixed | Refusal | None, beside: Compared 
     if beside is None:
         return sentence(f"A mixed model was tried: {mixed.words}")
     per = effect_step(factor.factor, EFFECT_UNITS[factor.factor])
-    told = (
+    words = (
         f"A mixed model of this factor alone ({mixed.words}; "
         f"{count(mixed.athletes, 'athlete')}, {count(mixed.races, 'race')}) gives "
         f"{OUTCOME.show(beside.mixed)} {per}, standard error {beside.mixed_se:.2f}"
     )
     if beside.apart_se <= 1:
-        return f"{told}; it agrees within its standard error."
+        return f"{words}; it agrees within its standard error."
     return (
-        f"{told}; that is {beside.apart_se:.1f} standard errors from the squad's estimate. It "
+        f"{words}; that is {beside.apart_se:.1f} standard errors from the squad's estimate. It "
         "takes one factor at a time, so what came together with this factor counts for it, and it "
         "starts from no published value."
     )

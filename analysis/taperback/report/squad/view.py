@@ -63,7 +63,7 @@ class SquadPage:
 
 
 def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
-    """The squad as the page tells it; `anonymous` says that names and days were taken out."""
+    """The squad as the page shows it; `anonymous` says that names and days were taken out."""
     members = squad.members
     names = {m.key: short(m.name) or "An athlete" for m in members}
     rows = tuple(athlete_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
@@ -90,8 +90,8 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
 def _subtitle(members: tuple[Member, ...]) -> str:
     results = sum(member.results for member in members)
     days = [race.day for member in members for race in member.races if race.day]
-    told = f"{count(results, 'race')} with a result"
-    return f"{told}, {day_month_year(min(days))} to {day_month_year(max(days))}" if days else told
+    races = f"{count(results, 'race')} with a result"
+    return f"{races}, {day_month_year(min(days))} to {day_month_year(max(days))}" if days else races
 
 
 def _rule(evidence: SquadEvidence | None) -> str:
@@ -115,7 +115,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         return ()
     with_results = [m for m in squad.members if m.results]
     without = [short(m.name) or "An athlete" for m in squad.members if not m.results]
-    told = [
+    reasons = [
         f"It starts from published studies and adds {count(evidence.races, 'race')} with a result "
         f"of {count(len(with_results), 'athlete')}.",
         "Every cut in that range is expected to be as good as the best, as far as can be told.",
@@ -128,19 +128,21 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     wild = scattered(evidence)
     if wild:
         names = [short(m.name) or "An athlete" for m in squad.members if m.key in wild]
-        told.append(
+        reasons.append(
             f"The races of {listing(names)} scatter far more than is usual here, which makes "
             "everybody's races count for less."
         )
     if 0 < len(with_results) < FEWEST_ATHLETES:
-        told.append(_few(len(with_results)))
+        reasons.append(_few(len(with_results)))
     if without:
-        told.append(
+        reasons.append(
             f"{listing(without)} {'has' if len(without) == 1 else 'have'} no race with a result: "
             "what the table gives there with the squad is the squad's estimate alone."
         )
-    told.append("Only results are compared over a squad: how hard a race felt is everyone's own.")
-    return tuple(told)
+    reasons.append(
+        "Only results are compared over a squad: how hard a race felt is everyone's own."
+    )
+    return tuple(reasons)
 
 
 def _few(athletes: int) -> str:
@@ -202,7 +204,7 @@ def _panic_when(members: tuple[Member, ...]) -> tuple[tuple[str, str, str], ...]
 
 
 def _thin(number: int, member: Member) -> ThinRow:
-    """What is unknown of one athlete, the same measure told once."""
+    """What is unknown of one athlete, the same measure once."""
     lines = []
     if member.has_faults:
         lines.append("Something in the journal should be put right: taperback check says what.")
@@ -213,9 +215,9 @@ def _thin(number: int, member: Member) -> ThinRow:
     for gap in member.gaps:
         by_measure.setdefault(gap.measure, []).append(gap)
     for measure, gaps in by_measure.items():
-        told = f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}"
+        line = f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}"
         why = gaps[-1].remedy or gaps[-1].reason
-        lines.append(sentence(f"{told}; {why}" if why else told))
+        lines.append(sentence(f"{line}; {why}" if why else line))
     return ThinRow(number, short(member.name) or "An athlete", tuple(lines))
 
 

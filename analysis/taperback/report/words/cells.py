@@ -23,7 +23,7 @@ class Cell:
         text: the value with its unit, or "unknown".
         reason: why it is unknown; empty where it is known.
         basis: how it was made; may be empty.
-        note: number of the footnote that tells the reason, 0 where there is none.
+        note: number of the footnote that gives the reason, 0 where there is none.
     """
 
     label: str

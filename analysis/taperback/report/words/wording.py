@@ -36,7 +36,7 @@ def stopped(text: str) -> str:
 
 
 def span(quantity: Quantity, low: float, high: float) -> str:
-    """A range as a person reads it, its unit told once.
+    """A range as a person reads it, its unit once.
 
     >>> from taperback.common.quantities import QUANTITIES
     >>> span(QUANTITIES["volume_cut"], 0.4, 0.55)
@@ -54,7 +54,7 @@ def span(quantity: Quantity, low: float, high: float) -> str:
 
 
 def is_nothing(quantity: Quantity, value: float) -> bool:
-    """Whether the value rounds to nought on the page.
+    """Whether the value rounds to zero on the page.
 
     >>> from taperback.common.quantities import QUANTITIES
     >>> is_nothing(QUANTITIES["volume_cut"], 0.004), is_nothing(QUANTITIES["volume_cut"], 0.006)
