@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -67,7 +68,7 @@ def test_what_is_gone_is_forgotten(folder: Path) -> None:
     (folder / "a.fit").unlink()
     imported, _ = read(folder)
     assert "a.fit" not in set(imported.legs["file"])
-    with sqlite3.connect(place(folder)) as db:
+    with closing(sqlite3.connect(place(folder))) as db:
         names = {name for (name,) in db.execute("SELECT name FROM jobs")}
         (contents,) = db.execute("SELECT count(*) FROM contents").fetchone()
     assert "a.fit" not in names
@@ -233,7 +234,7 @@ def test_a_store_in_use_by_another_run_is_left_to_it(
 ) -> None:
     read(folder)
     monkeypatch.setattr(store_module, "BUSY_S", 0.05)
-    with sqlite3.connect(place(folder)) as db:
+    with closing(sqlite3.connect(place(folder))) as db:
         db.execute("BEGIN EXCLUSIVE")
         imported, looked_at = read(folder)
     assert looked_at == 6
@@ -249,7 +250,8 @@ def test_the_store_is_one_plain_file_and_the_folders_name(folder: Path) -> None:
 
 
 def test_an_empty_store_holds_nothing(tmp_path: Path) -> None:
-    kept = Store(tmp_path).load()
+    with closing(Store(tmp_path)) as store:
+        kept = store.load()
     assert (kept.contents, kept.jobs) == ({}, {})
 
 
@@ -269,6 +271,6 @@ def test_a_run_that_is_stopped_keeps_what_it_read(folder: Path) -> None:
 def test_the_same_file_twice_is_kept_once(tmp_path: Path) -> None:
     folder = put(tmp_path / "twice", {"a.fit": run_file(60), "b.fit": run_file(60)})
     read(folder)
-    with sqlite3.connect(place(folder)) as db:
+    with closing(sqlite3.connect(place(folder))) as db:
         assert db.execute("SELECT count(*) FROM contents").fetchone() == (1,)
     assert read(folder)[0].copies["file"].tolist() == ["b.fit"]
