@@ -59,8 +59,9 @@ def test_a_run_has_positions_and_heart_rate() -> None:
         ("Rowing", "rowing"),
         ("Cross-Country Skiing", "cross_country_skiing"),
         ("Ride", "cycling"),
-        ("other", ""),
-        ("9", ""),
+        ("other", "generic"),
+        ("9", "running"),
+        ("57", ""),
     ],
 )
 def test_a_word_for_a_sport_is_known_whoever_wrote_it(kind: str, sport: str) -> None:

@@ -16,6 +16,7 @@ from garmin_fit_sdk import Decoder, Stream
 from tcxreader.tcxreader import TCXReader
 
 NAN = math.nan
+OUTINGS_APART_S, OUTINGS_WITHIN_S = 6 * 3600, 60 * 86_400
 FIT_EPOCH_S = 631_065_600
 _DEGREES = 180 / 2**31
 
@@ -240,27 +241,36 @@ def _points(activity: ElementTree.Element) -> tuple[np.ndarray, ...]:
 
 
 def _gpx(data: bytes) -> list[Outside]:
+    """A leg a track, and one an outing where a track is silent for more than six hours."""
     tracks = gpxpy.parse(data.decode("utf-8", errors="replace").lstrip("\ufeff \r\n\t")).tracks
-    legs = []
-    for place, track in enumerate(tracks):
-        rows, way, timer, pauses = [], 0.0, 0.0, []
-        for segment in track.segments:
-            points = [p for p in segment.points if p.time]
-            if not points:
-                continue
-            first, last = _utc_s(points[0].time), _utc_s(points[-1].time)
-            if rows and first > rows[-1][0] + 1:
-                pauses.append((rows[-1][0] + 1, first))
-            rows += [(_utc_s(p.time), p.latitude, p.longitude, NAN) for p in points]
-            steps = haversine_m(*np.array([(p.latitude, p.longitude) for p in points]).T)
-            way += float(steps.sum())
-            timer += last - first
-        if rows:
-            time, lat, lon, _ = _columns(rows)
-            legs.append(
-                Outside(
-                    place, float(time[0]), NAN, timer, way, time, _along(lat, lon), lat, lon,
-                    tuple(pauses),
-                )
-            )  # fmt: skip
+    legs: list[Outside] = []
+    for track in tracks:
+        stretches = [[p for p in segment.points if p.time] for segment in track.segments]
+        outings: list[list[list[Any]]] = [[]]
+        for points in stretches:
+            for place, point in enumerate(points):
+                last = outings[-1][-1][-1] if outings[-1] else None
+                silent_s = _utc_s(point.time) - _utc_s(last.time) if last else 0.0
+                if OUTINGS_APART_S < silent_s < OUTINGS_WITHIN_S:
+                    outings.append([])
+                if not place or not outings[-1]:
+                    outings[-1].append([])
+                outings[-1][-1].append(point)
+        legs += [_outing(len(legs), stretches) for stretches in outings if stretches]
     return legs
+
+
+def _outing(place: int, stretches: list[list[Any]]) -> Outside:
+    table = np.array(
+        [(_utc_s(p.time), p.latitude, p.longitude) for points in stretches for p in points]
+    )
+    time, lat, lon = table.T
+    ends = np.cumsum([len(points) for points in stretches])
+    steps = np.append(haversine_m(lat, lon), 0.0)
+    steps[ends - 1] = 0.0  # what lies between two segments is no way
+    pauses = [(time[end - 1] + 1, time[end]) for end in ends[:-1] if time[end] > time[end - 1] + 1]
+    timer = sum(_utc_s(points[-1].time) - _utc_s(points[0].time) for points in stretches)
+    way = np.concatenate([[0.0], np.cumsum(steps[:-1])])
+    return Outside(
+        place, float(time[0]), NAN, timer, float(steps.sum()), time, way, lat, lon, tuple(pauses)
+    )

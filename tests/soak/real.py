@@ -39,6 +39,8 @@ LOOK_S = {"device": 3, "positions": 10}
 where the device counts its way, more where places waver."""
 SILENT_S = 30
 LONGEST_S = 7 * 86_400
+ROUNDING_M = 2
+"""Metres by which a way of a few points may differ."""
 
 
 @dataclass(frozen=True)
@@ -88,14 +90,15 @@ def _nearest(leg: LegSummary, others: list[Outside]) -> Outside:
 
 
 def _line(file: str, leg: LegSummary, other: Outside, content: Content) -> Line:
-    standstill = _standstill_s(other, travels=leg.sport in TRAVELS)
-    expected = other.timer_s - standstill
-    meant = other.device_m if other.device_m > 0 else other.way_m
+    standstill, way_kept = _standstill(other, travels=leg.sport in TRAVELS)
+    if other.rested_s is not None:
+        standstill = other.rested_s
+    meant = other.device_m if other.device_m > 0 else way_kept
     remarks = [r.found for r in (*leg.remarks, *content.remarks)]
     return Line(
         file, leg.leg_index, f"{leg.sport}/{leg.sub_sport}", leg.distance_m, other.device_m,
-        other.way_m, _ratio(leg.distance_m, meant), leg.moving_s, other.timer_s, standstill,
-        _ratio(leg.moving_s, expected), "; ".join(remarks),
+        way_kept, _ratio(leg.distance_m, meant), leg.moving_s, other.timer_s, standstill,
+        _ratio(leg.moving_s, other.timer_s - standstill), "; ".join(remarks),
     )  # fmt: skip
 
 
@@ -103,45 +106,41 @@ def _ratio(ours: float, theirs: float) -> float:
     return ours / theirs if theirs > 0 else NAN
 
 
-def _standstill_s(other: Outside, *, travels: bool) -> float:
-    """Seconds without way: less than walking pace from some seconds before to some after.
+def _standstill(other: Outside, *, travels: bool) -> tuple[float, float]:
+    """(seconds of true standstill, metres of the way over all other seconds).
 
-    In sports that do not travel, and where the sport is unknown, only long silences count.
+    A second stands where the place, or the device's count, changes by less than walking pace from
+    some seconds before to some after. In sports that do not travel, and where the sport is
+    unknown, only silences count.
     """
-    if other.rested_s is not None:
-        return other.rested_s
-    time, way = other.time_s, other.counted_m
-    if len(time) < 3 or not np.isfinite(way).any() or np.nanmax(way) <= 0:
-        return 0.0
-    known = np.isfinite(way)
-    time, way = time[known], way[known]
-    if len(time) < 3:
-        return 0.0
-    silent = np.diff(other.time_s) > SILENT_S
-    if not travels and not silent.any():
-        return 0.0
-    recorded, look = other.time_s, LOOK_S["device" if other.lat is None else "positions"]
-    changes = np.append(True, np.diff(way) != 0)
-    changes[-1] = True
-    time, way = time[changes], way[changes]
-    if len(time) < 3 or time[-1] < time[0]:
-        return 0.0
+    known = np.isfinite(other.counted_m)
+    if known.sum() < 2:
+        return 0.0, other.way_m
+    order = np.argsort(other.time_s[known], kind="stable")
+    time, way = other.time_s[known][order], other.counted_m[known][order]
     if time[-1] - time[0] > LONGEST_S:
-        return NAN
-    grid = np.arange(time[0], time[-1] + 1)
+        return NAN, NAN
+    recorded, look = np.sort(other.time_s), LOOK_S["device" if other.lat is None else "positions"]
+    changes = np.append(True, np.diff(way) > 0)
+    changes[-1] = True
+    grid = np.arange(time[0], time[-1])
+    if not len(grid):
+        return 0.0, other.way_m
     if other.lat is None:
-        ahead, behind = (np.interp(grid + s, time, way) for s in (look, -look))
+        ahead, behind = (np.interp(grid + s, time[changes], way[changes]) for s in (look, -look))
         net = ahead - behind
     else:
         net = _net_m(other, grid, look)
-    span = np.minimum(grid + look, grid[-1]) - np.maximum(grid - look, grid[0])
+    span = np.minimum(grid + look, time[-1]) - np.maximum(grid - look, time[0])
     standing = net < STANDING_MPS * np.maximum(span, 1)
     if not travels:
         at = np.clip(np.searchsorted(recorded, grid, side="right") - 1, 0, len(recorded) - 2)
-        standing &= silent[at]
-    stood = float(np.count_nonzero(standing & other.running(grid)))
+        standing &= (np.diff(recorded) > SILENT_S)[at]
+    running = other.running(grid)
+    steps = np.diff(np.interp(np.append(grid, time[-1]), time, way))
+    stood = float(np.count_nonzero(standing & running))
     # Where no event says when the timer stood, it stood while nothing moved.
-    return max(stood - other.stopped_s, 0.0)
+    return max(stood - other.stopped_s, 0.0), float(steps[running & ~standing].sum())
 
 
 def _net_m(other: Outside, grid: np.ndarray, look: int) -> np.ndarray:
@@ -149,7 +148,8 @@ def _net_m(other: Outside, grid: np.ndarray, look: int) -> np.ndarray:
     lat, lon = other.lat, other.lon
     assert lat is not None
     assert lon is not None
-    known = np.isfinite(lat) & np.isfinite(lon)
+    known = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon))
+    known = known[np.argsort(other.time_s[known], kind="stable")]
     moved = np.append(True, (np.diff(lat[known]) != 0) | (np.diff(lon[known]) != 0))
     moved[-1] = True
     time, lat, lon = (values[known][moved] for values in (other.time_s, lat, lon))
@@ -196,7 +196,11 @@ def _outside(line: Line) -> bool:
 
 
 def _distance_off(line: Line, most: float) -> bool:
-    return _off(line.distance_ratio, most)
+    return _off(line.distance_ratio, most) and abs(line.distance - _meant_m(line)) > ROUNDING_M
+
+
+def _meant_m(line: Line) -> float:
+    return line.device_distance if line.device_distance > 0 else line.way
 
 
 def _moving_off(line: Line) -> bool:

@@ -70,6 +70,9 @@ class Formats:
     most_points: int
     most_activities: int
     deepest: int
+    outings_apart_s: int
+    outings_within_s: int
+    outing_points: int
     most_nights: int
 
 

@@ -10,27 +10,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from taperback.common.errors import InputError
+from taperback.importer.formats.tracks import Track, recordings_of
 from taperback.importer.formats.xml_files import (
     NAN,
     Points,
     Room,
     first_number,
     number,
-    recording_of,
-    sport_of,
     stream_until_broken,
     unix_s,
 )
 from taperback.importer.recording import FileContent
-
-
-class _Track:
-    """One track while it is read."""
-
-    def __init__(self, room: Room) -> None:
-        self.sport = ""
-        self.points = Points(room)
-        self.segment_ends: list[int] = []
 
 
 class _Reader:
@@ -38,8 +28,8 @@ class _Reader:
 
     def __init__(self) -> None:
         self.room = Room()
-        self.tracks: list[_Track] = []
-        self._open: _Track | None = None
+        self.tracks: list[Track] = []
+        self._open: Track | None = None
         self._point: dict[str, str] | None = None
 
     def has_points(self) -> bool:
@@ -47,7 +37,7 @@ class _Reader:
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "trk":
-            self._open = _Track(self.room)
+            self._open = Track(Points(self.room))
         elif name == "trkpt":
             self._point = dict(attributes)
 
@@ -65,15 +55,15 @@ class _Reader:
                 self._point.setdefault(name.lower(), text)
         elif name == "trkseg":
             self.room.take("tracks")
-            self._open.segment_ends.append(len(self._open.points))
+            self._open.ends.append(len(self._open.points))
         elif name == "type":
-            self._open.sport = sport_of(text)
+            self._open.word = text
         elif name == "trk":
             self._open = None
 
 
 def read_gpx(data: bytes) -> FileContent:
-    """The legs of one GPX file, a track each.
+    """The legs of one GPX file, a track or an outing each.
 
     Raises:
         InputError: no track in the file can be used.
@@ -82,8 +72,7 @@ def read_gpx(data: bytes) -> FileContent:
     remarks = stream_until_broken(data, reader, reader.has_points, "gpx-broken")
     if not reader.has_points():
         raise InputError("it holds no track points", "export the recorded track, not the route")
-    recordings = [recording_of(t.sport, t.points, t.segment_ends) for t in reader.tracks]
-    usable = tuple(recording for recording in recordings if recording is not None)
+    usable = tuple(found for track in reader.tracks for found in recordings_of(track))
     if not usable:
         raise InputError(
             "its track points carry no time, so nothing can be measured",

@@ -9,30 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import pandas as pd
-
 from taperback.common.errors import InputError
+from taperback.importer.formats.tracks import Track, recordings_of
 from taperback.importer.formats.xml_files import (
     Points,
     Room,
     first_number,
     number,
-    recording_of,
-    sport_of,
     stream_until_broken,
     unix_s,
 )
-from taperback.importer.recording import LAP_COLUMNS, FileContent, Recording
-
-
-class _Activity:
-    """One activity while it is read."""
-
-    def __init__(self, sport: str, room: Room) -> None:
-        self.sport = sport
-        self.points = Points(room)
-        self.track_ends: list[int] = []
-        self.laps: list[tuple[float, float, float]] = []
+from taperback.importer.recording import FileContent
 
 
 class _Reader:
@@ -40,8 +27,8 @@ class _Reader:
 
     def __init__(self) -> None:
         self.room = Room()
-        self.activities: list[_Activity] = []
-        self._open: _Activity | None = None
+        self.activities: list[Track] = []
+        self._open: Track | None = None
         self._point: dict[str, str] | None = None
         self._lap: dict[str, str] = {}
 
@@ -50,9 +37,11 @@ class _Reader:
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if name == "Activity":
-            self._open = _Activity(sport_of(attributes.get("Sport", "")), self.room)
+            self._open = Track(Points(self.room), attributes.get("Sport", ""))
         elif name == "Lap":
             self._lap = {"StartTime": attributes.get("StartTime", "")}
+            if self._open:
+                self._open.cut_off = True  # until the lap ends
         elif name == "Trackpoint":
             self._point = {}
 
@@ -68,20 +57,21 @@ class _Reader:
                 self._point.setdefault(name, text)
         elif name == "Track":
             self.room.take("tracks")
-            self._open.track_ends.append(len(self._open.points))
+            self._open.ends.append(len(self._open.points))
         elif name == "Lap":
             # The next lap's track goes on where this one's ended: that is no pause.
-            if self._open.track_ends:
-                self._open.track_ends.pop()
+            if self._open.ends:
+                self._open.ends.pop()
             self._meet(self._open)
             self.room.take("laps")
             self._open.laps.append(_lap(self._lap))
+            self._open.cut_off = False
         elif name == "Activity":
             self._open = None
         elif text:
             self._lap.setdefault(name, text)
 
-    def _meet(self, activity: _Activity) -> None:
+    def _meet(self, activity: Track) -> None:
         """Keeps an activity from its first point or lap on; one without costs nothing."""
         if not len(activity.points) and not activity.laps:
             self.room.take("activities")
@@ -96,8 +86,7 @@ def read_tcx(data: bytes) -> FileContent:
     """
     reader = _Reader()
     remarks = stream_until_broken(data, reader, reader.has_any, "tcx-broken")
-    recordings = [_recording(activity) for activity in reader.activities]
-    usable = tuple(recording for recording in recordings if recording is not None)
+    usable = tuple(found for activity in reader.activities for found in recordings_of(activity))
     if not usable:
         raise InputError("it holds no activity with times", "export the activity itself")
     return FileContent(usable, remarks=remarks)
@@ -123,8 +112,3 @@ def _lap(texts: Mapping[str, str]) -> tuple[float, float, float]:
         number(texts.get("TotalTimeSeconds")),
         number(texts.get("DistanceMeters")),
     )
-
-
-def _recording(activity: _Activity) -> Recording | None:
-    laps = pd.DataFrame(activity.laps, columns=list(LAP_COLUMNS), dtype=float)
-    return recording_of(activity.sport, activity.points, activity.track_ends, laps)

@@ -15,8 +15,7 @@ import pandas as pd
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, note
-from taperback.common.quantities import SPORTS
-from taperback.importer.recording import LAP_COLUMNS, SAMPLE_COLUMNS, Recording
+from taperback.importer.recording import SAMPLE_COLUMNS
 
 NAN = float("nan")
 
@@ -152,55 +151,6 @@ class Points:
         return pd.DataFrame(values, columns=list(SAMPLE_COLUMNS))
 
 
-def recording_of(
-    sport: str, points: Points, ends: list[int], laps: pd.DataFrame | None = None
-) -> Recording | None:
-    """The recording that points and laps make, None where none of them has a time.
-
-    Args:
-        sport: FIT name, empty where the file does not say.
-        points: all of them, in the file's order.
-        ends: after how many points each stretch ended.
-        laps: columns `LAP_COLUMNS`; None where the format has none.
-    """
-    laps = pd.DataFrame(columns=list(LAP_COLUMNS), dtype=float) if laps is None else laps
-    samples = points.frame()
-    times = samples["time_s"].to_numpy()
-    known = times[np.isfinite(times)]
-    lap_starts = laps["start_s"].dropna().to_numpy()
-    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
-    if not len(known) + len(lap_starts):
-        return None
-    start = min([*lap_starts[:1], *known[:1]])
-    end = max([start, *known[-1:], *lap_ends[-1:]])
-    timer = float(laps["duration_s"].sum(min_count=1))
-    return Recording(
-        sport=sport,
-        sub_sport="",
-        start_utc=datetime.fromtimestamp(start, tz=UTC),
-        end_utc=datetime.fromtimestamp(end, tz=UTC),
-        samples=samples[np.isfinite(times)].reset_index(drop=True),
-        pauses=_pauses(times, ends, end - start - timer),
-        laps=laps,
-        total_timer_s=timer,
-        total_distance_m=float(laps["distance_m"].sum(min_count=1)),
-    )
-
-
-def _pauses(
-    times: np.ndarray, ends: list[int], stopped_s: float
-) -> tuple[tuple[float, float], ...]:
-    """The breaks between stretches, none where the timer's total leaves no room for them.
-
-    Args:
-        times, ends: as `breaks` takes them.
-        stopped_s: how long the timer stood still in all [s], NaN where nothing tells.
-    """
-    pauses = breaks(times, ends)
-    longest = sum(until - since for since, until in pauses)
-    return () if stopped_s < longest - LIMITS.fit.timer_slack_s else pauses
-
-
 def number(text: str | None, largest: float = 1e9) -> float:
     """The number that the text says, NaN where it says none or one beyond all measure."""
     if not text:
@@ -231,53 +181,3 @@ def unix_s(text: str | None) -> float:
         return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
     except (ValueError, OverflowError):
         return NAN
-
-
-def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...]:
-    """Pauses (from, to) [Unix s] where a stretch ended and the next began later.
-
-    Args:
-        times: of all points [Unix s], in the file's order, shape (n,).
-        ends: after how many points each stretch ended.
-    """
-    found = []
-    for end in ends:
-        if 0 < end < len(times) and times[end] > times[end - 1] + 1:
-            found.append((float(times[end - 1]) + 1, float(times[end])))
-    return tuple(found)
-
-
-XML_SPORT_WORDS = {
-    "running": "running",
-    "run": "running",
-    "trail_running": "running",
-    "treadmill_running": "running",
-    "biking": "cycling",
-    "cycling": "cycling",
-    "bike": "cycling",
-    "ride": "cycling",
-    "road_biking": "cycling",
-    "indoor_cycling": "cycling",
-    "swimming": "swimming",
-    "swim": "swimming",
-    "open_water_swimming": "swimming",
-    "lap_swimming": "swimming",
-    "walking": "walking",
-    "hiking": "hiking",
-    "transition": "transition",
-}
-"""Words that TCX and GPX files use for a sport -> name of the FIT profile, beside the names."""
-
-_NAMES = frozenset(SPORTS) - {"other"}
-
-
-def sport_of(word: str) -> str:
-    """FIT name of a sport, empty where the word says nothing.
-
-    >>> sport_of("Trail Running")
-    'running'
-    >>> sport_of("cross-country skiing")
-    'cross_country_skiing'
-    """
-    name = word.strip().lower().replace(" ", "_").replace("-", "_")
-    return name if name in _NAMES else XML_SPORT_WORDS.get(name, "")

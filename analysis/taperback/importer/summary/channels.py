@@ -13,7 +13,7 @@ from taperback.importer.model import (
     POWER_BIN_W,
     SPEED_BIN_MPS,
 )
-from taperback.importer.summary.samples import Grid
+from taperback.importer.summary.samples import NO_SECONDS, Grid
 
 
 def channel_summary(grid: Grid) -> dict[str, Any]:
@@ -92,3 +92,7 @@ def known_mean(values: np.ndarray) -> float:
     """Mean of the values that are not NaN, shape (n,); NaN where all are."""
     known = values[np.isfinite(values)]
     return float(known.mean()) if len(known) else float("nan")
+
+
+NO_CHANNELS = channel_summary(NO_SECONDS)
+"""The columns where nothing was measured."""

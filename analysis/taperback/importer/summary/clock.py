@@ -8,21 +8,32 @@ import numpy as np
 
 from taperback.common.errors import InputError
 from taperback.common.importer_limits import Cleaning
+from taperback.importer.recording import SAMPLE_COLUMNS
+
+_TELLING = [
+    SAMPLE_COLUMNS.index(name)
+    for name in ("time_s", "lat", "lon", "altitude_m", "power_w", "heart_rate_bpm")
+]
 
 
 def one_clock(
-    time: np.ndarray, limits: Cleaning, removed: dict[str, float]
+    time: np.ndarray,
+    limits: Cleaning,
+    removed: dict[str, float],
+    speed: np.ndarray | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """(time in whole seconds [Unix s], index of each sample's row), ascending, one a second.
 
     A clock that jumps while recording was set by the device, or is broken. A short stretch on
     another clock is left out; a long one is moved up against its neighbour, since it was trained.
-    Of two samples in one second the later in the file is kept.
+    Of two samples in one second the one that moves is kept, of equal ones the later in the file:
+    at a lap's edge a device may repeat the last moment with a speed of zero.
 
     Args:
         time: Unix time of each sample [s], in the file's order, NaN where it has none; shape (n,).
         limits: `cleaning` of `shared/limits.toml`.
         removed: seconds that each rule took out, by name; this adds to it.
+        speed: measured at each sample [m/s], NaN where it was not, shape (n,).
     """
     rows = np.flatnonzero(np.isfinite(time))
     time = np.floor(time[rows])
@@ -32,10 +43,32 @@ def one_clock(
     disorder = int(np.count_nonzero(np.diff(time) < 0))
     if disorder:
         removed["clock ran backwards"] = float(disorder)
-    order = np.argsort(time, kind="stable")
+    moves = np.zeros(len(rows), bool) if speed is None else speed[rows] > 0
+    order = np.lexsort((moves, time))  # stable, so that the file's order decides last
     time = time[order]
     last = np.append(np.diff(time) > 0, True)[: len(time)]
     return time[last], rows[order[last]]
+
+
+def first_told(samples: np.ndarray, limits: Cleaning) -> np.ndarray:
+    """Which samples are no repetition of an earlier one, as of a track that a file holds twice.
+
+    Args:
+        samples: columns `SAMPLE_COLUMNS`, in the file's order, shape (n, 9).
+
+    Returns:
+        bool, shape (n,); all True where the clock never goes back.
+    """
+    first = np.ones(len(samples), bool)
+    measured = samples[:, _TELLING]
+    if not (np.diff(measured[:, 0]) < -limits.clock_back_s).any():
+        return first
+    told = np.isfinite(measured[:, 1:]).any(axis=1)
+    rows = np.flatnonzero(told)
+    _, places = np.unique(np.nan_to_num(measured[rows]), axis=0, return_index=True)
+    first[rows] = False
+    first[rows[places]] = True
+    return first
 
 
 def _runs(time: np.ndarray, limits: Cleaning) -> np.ndarray:

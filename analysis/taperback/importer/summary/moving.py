@@ -28,7 +28,7 @@ class Moving:
 def find_moving(
     recording: Recording,
     start: float,
-    source: np.ndarray,
+    recorded: np.ndarray,
     grid: Mapping[str, np.ndarray],
     way: Way | None,
     swimming: np.ndarray | None,
@@ -39,23 +39,22 @@ def find_moving(
     Args:
         recording: what the file says.
         start: Unix time of the first second.
-        source: for each second the sample that holds then, -1 in a silence; shape (n,).
+        recorded: whether a sample holds then, and it is no silence; bool, shape (n,).
         grid: `speed_mps`, `power_w`, `heart_rate_bpm` and `altitude_m` at each second.
         way: how far it was gone, None where nothing tells.
         swimming: whether a pool length was swum, None outside a pool.
         removed: seconds that each rule took out, by name; this adds to it.
     """
-    seconds = start + np.arange(len(source))
-    paused = _paused(recording, start, len(source))
-    rate = np.full(len(source), np.nan) if way is None else _rate_mps(way, seconds)
-    recorded = source >= 0
+    seconds = start + np.arange(len(recorded))
+    paused = _paused(recording, start, len(recorded))
+    rate = np.full(len(recorded), np.nan) if way is None else _rate_mps(way, seconds)
     if swimming is not None:
         recorded = recorded | swimming
     elif not recorded.all():
         recorded = recorded | _went_on(recording, recorded, paused, seconds, way, rate)
     removed["recording gap"] = float(np.count_nonzero(~recorded & ~paused))
     removed["pause"] = float(np.count_nonzero(paused & recorded))
-    recorded &= ~paused
+    recorded = recorded & ~paused
     if swimming is not None:
         standing = ~swimming
     else:
@@ -91,9 +90,9 @@ def _went_on(
 ) -> np.ndarray:
     """Silent seconds in which the athlete went on all the same; bool, shape (n,).
 
-    Over such a silence the way went on at least half as fast as usual, and no faster than anyone
-    can; where nothing tells the way, the timer ran on. Where the timer's total leaves no room for
-    all of them, the longest are pauses.
+    Over such a silence the way went on, over a long one at least half as fast as usual, and no
+    faster than anyone can; where nothing tells the way, the timer ran on. Where the timer's total
+    leaves no room for all of them, the longest are pauses.
     """
     limits = LIMITS.cleaning
     edges = np.flatnonzero(np.diff(np.concatenate([[False], ~recorded, [False]]).astype(np.int8)))
@@ -110,8 +109,12 @@ def _went_on(
         gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
         usual = rate[recorded & (rate >= limits.standing_mps)]
         usual_mps = float(np.median(usual if len(usual) else gone))
-        least = max(limits.standing_mps, limits.silent_share * usual_mps)
-        chosen = silences[(gone >= least) & (gone <= highest_mps(recording.sport))]
+        enough = gone >= np.where(
+            open_s > limits.longest_gap_s,
+            max(limits.standing_mps, limits.silent_share * usual_mps),
+            limits.standing_mps,
+        )
+        chosen = silences[enough & (gone <= highest_mps(recording.sport))]
     went_on = np.zeros(len(recorded), bool)
     for first, last in sorted(chosen, key=lambda silence: silence[1] - silence[0]):
         open_s = np.count_nonzero(~paused[first:last])

@@ -6,14 +6,15 @@ Each rule is stated once, has its limit in `shared/limits.toml`, and says how ma
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from taperback.common.importer_limits import Cleaning
 from taperback.common.limits import LIMITS
+from taperback.common.sports import is_indoors
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
-from taperback.importer.summary.clock import one_clock, started_s
+from taperback.importer.summary.clock import first_told, one_clock, started_s
 from taperback.importer.summary.moving import find_moving
 from taperback.importer.summary.plausible import believed
 from taperback.importer.summary.speed import length_speed, speed_of
@@ -23,7 +24,7 @@ CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
 _MEASURED = (*CHANNELS, "altitude_m")
 _COLUMNS = (*_MEASURED, "distance_m", "lat", "lon")
 NAN = float("nan")
-_TIME = SAMPLE_COLUMNS.index("time_s")
+_TIME, _SPEED = SAMPLE_COLUMNS.index("time_s"), SAMPLE_COLUMNS.index("speed_mps")
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,10 @@ class Grid:
     removed_s: dict[str, float]
 
 
+NO_SECONDS = Grid(NAN, np.empty(0, bool), *(np.empty(0),) * 4, NAN, 0.0, False, {})
+"""The grid of a leg of which no second is known."""
+
+
 def clean(recording: Recording) -> Grid:
     """The recording's samples, one a second, without what cannot be true.
 
@@ -63,7 +68,11 @@ def clean(recording: Recording) -> Grid:
     removed: dict[str, float] = {}
     # One array and not a column at a time: a lookup in a frame takes as long as a whole rule.
     samples = recording.samples.to_numpy(float)
-    time, rows = one_clock(samples[:, _TIME], limits, removed)
+    first = first_told(samples, limits)
+    if not first.all():
+        removed["track repeated"] = float(np.count_nonzero(~first))
+        samples = samples[first]
+    time, rows = one_clock(samples[:, _TIME], limits, removed, samples[:, _SPEED])
     start = started_s(recording.start_utc, time, limits)
     by_name = dict(zip(SAMPLE_COLUMNS, np.ascontiguousarray(samples[rows].T), strict=True))
     columns = {name: by_name[name] for name in _COLUMNS}
@@ -71,7 +80,7 @@ def clean(recording: Recording) -> Grid:
         return _without_samples(recording, start, limits)
     gap_s = _gap_s(time, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
-    way = read_way(time, columns, recording.sport)
+    way = read_way(time, columns, recording.sport, indoors=is_indoors(recording.sub_sport))
     columns["speed_mps"] = speed_of(time, columns["speed_mps"], way)
     for name in CHANNELS:
         columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
@@ -83,7 +92,9 @@ def clean(recording: Recording) -> Grid:
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
     elif way is not None:
         grid["speed_mps"] = _through_silences(grid["speed_mps"], source, way, start)
-    moving = find_moving(recording, start, source, grid, way, swimming, removed)
+    # Where the way tells what happened over a silence, no usual step is needed to judge it.
+    recorded = source >= 0 if way is None else _source(time, start, end, limits.gap_s) >= 0
+    moving = find_moving(recording, start, recorded, grid, way, swimming, removed)
     return Grid(
         start_s=start,
         moving=moving.counts,
@@ -117,8 +128,7 @@ def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Gr
     """A leg without samples: pool lengths still tell when it moved and how fast."""
     seconds = int(recording.end_utc.timestamp() - start)
     if not len(recording.lengths) or not 0 < seconds <= limits.longest_s:
-        nothing = np.empty(0)
-        return Grid(start, np.empty(0, bool), *(nothing,) * 4, NAN, 0.0, False, {})
+        return replace(NO_SECONDS, start_s=start)
     speed, swimming = length_speed(recording, start, seconds)
     unknown = np.full(seconds, np.nan)
     return Grid(start, swimming, speed, *(unknown,) * 3, NAN, 0.0, False, {})

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
+from typing import TypeVar
 
 import numpy as np
 
 from taperback.common.limits import LIMITS
+from taperback.common.notices import Notice, note
+from taperback.common.sports import tells_a_place, trained_sport
 from taperback.importer.local_day import zone_at
-from taperback.importer.model import LegSummary
+from taperback.importer.model import Bout, LegSummary
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.summary.bouts import find_bouts
-from taperback.importer.summary.channels import channel_summary, while_moving
+from taperback.importer.summary.channels import NO_CHANNELS, channel_summary, while_moving
 from taperback.importer.summary.samples import Grid, clean
 from taperback.importer.summary.time_moved import elapsed_s, moving_s
 from taperback.importer.summary.way import known_positions
 
+T = TypeVar("T")
 NAN = float("nan")
 
 
@@ -35,16 +41,23 @@ def summarise(
     Raises:
         InputError: the recording makes no sense.
     """
+    sport = trained_sport(recording.sport, recording.sub_sport) or "generic"
+    recording = replace(recording, sport=sport)
     grid = clean(recording)
     start, end = _ends(recording)
     moving, remarks = moving_s(recording, grid)
+    attempt = _Attempts()
+    no_bouts: tuple[Bout, ...] = ()
+    channels = attempt("speed, power and heart rate", partial(channel_summary, grid), NO_CHANNELS)
+    bouts = attempt("repetitions", partial(find_bouts, recording, grid), no_bouts)
+    ascent_m = attempt("ascent", partial(_ascent_m, recording, grid), NAN)
     return LegSummary(
         file=file,
         digest=digest,
         leg_index=place[0],
         legs_in_file=place[1],
         file_format=file_format,
-        sport=recording.sport or "generic",
+        sport=sport,
         sub_sport=recording.sub_sport,
         start_utc=datetime.fromtimestamp(grid.start_s, tz=UTC),
         file_utc_offset_s=recording.utc_offset_s,
@@ -52,9 +65,9 @@ def summarise(
         elapsed_s=elapsed_s(recording, grid),
         moving_s=moving,
         distance_m=_distance_m(recording, grid),
-        ascent_m=_ascent_m(recording, grid),
-        **channel_summary(grid),
-        bouts=find_bouts(recording, grid),
+        ascent_m=ascent_m,
+        **channels,
+        bouts=bouts,
         pool_length_m=recording.pool_length_m,
         start_lat=start[0],
         start_lon=start[1],
@@ -64,12 +77,35 @@ def summarise(
         feel=recording.feel,
         file_thresholds=dict(recording.thresholds),
         removed_s=grid.removed_s,
-        remarks=tuple(replace(remark, file=file) for remark in (*recording.remarks, *remarks)),
+        remarks=tuple(
+            replace(remark, file=file)
+            for remark in (*recording.remarks, *remarks, *attempt.remarks)
+        ),
     )
 
 
+class _Attempts:
+    """Values worked out one by one: what goes wrong costs that value, and never the leg."""
+
+    def __init__(self) -> None:
+        self.remarks: list[Notice] = []
+
+    def __call__(self, what: str, work: Callable[[], T], instead: T) -> T:
+        try:
+            return work()
+        except Exception as error:
+            found = f"its {what} could not be worked out ({type(error).__name__})"
+            self.remarks.append(note("value-lost", found, "the rest of it is used"))
+            return instead
+
+
 def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float]]:
-    """(latitude, longitude) of the first and the last position, NaN where there is none."""
+    """(latitude, longitude) of the first and the last position, NaN where there is none.
+
+    Positions of a simulator, or under a roof, say nothing of where the athlete was.
+    """
+    if not tells_a_place(recording.sub_sport):
+        return (NAN, NAN), (NAN, NAN)
     samples = recording.samples.to_numpy(float)
     lat, lon = (samples[:, SAMPLE_COLUMNS.index(name)] for name in ("lat", "lon"))
     fixed = known_positions(lat, lon)

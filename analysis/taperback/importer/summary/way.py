@@ -52,13 +52,16 @@ class Way:
         return np.where((time_s >= first) & (time_s <= last), rate, np.nan)
 
 
-def read_way(time: np.ndarray, columns: Mapping[str, np.ndarray], sport: str) -> Way | None:
+def read_way(
+    time: np.ndarray, columns: Mapping[str, np.ndarray], sport: str, *, indoors: bool = False
+) -> Way | None:
     """The way of a recording, None where neither the device nor its positions tell it.
 
     Args:
         time: Unix seconds of the samples, ascending, shape (n,).
         columns: `distance_m`, `lat` and `lon` at those samples, NaN where not measured.
         sport: FIT name; a jump between positions faster than anyone in that sport is no way.
+        indoors: whether it was under a roof, where positions are guesses.
     """
     distance = columns["distance_m"]
     known = np.flatnonzero(np.isfinite(distance))
@@ -68,7 +71,7 @@ def read_way(time: np.ndarray, columns: Mapping[str, np.ndarray], sport: str) ->
         return _way(time[known], np.maximum(np.diff(distance[known]), 0.0), "", by_device=True)
     lat, lon = columns["lat"], columns["lon"]
     known = known_positions(lat, lon)
-    if len(known) < 2:
+    if len(known) < 2 or indoors:
         return None
     lat, lon = lat[known], lon[known]
     steps = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])

@@ -1,0 +1,142 @@
+"""Tracks of TCX and GPX files, while they are read and as the recordings that they make."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+
+import numpy as np
+import pandas as pd
+
+from taperback.common.limits import LIMITS
+from taperback.common.notices import Notice, note
+from taperback.common.sports import sport_of_word
+from taperback.importer.formats.xml_files import Points
+from taperback.importer.recording import LAP_COLUMNS, Recording
+
+
+@dataclass
+class Track:
+    """One track or activity.
+
+    Attributes:
+        points: all of them, in the file's order.
+        word: what the file calls its sport, empty where it does not.
+        ends: after how many points each stretch ended.
+        laps: rows of `LAP_COLUMNS`; empty where the format has none.
+        cut_off: whether the file broke off inside a lap, whose totals are then unknown.
+    """
+
+    points: Points
+    word: str = ""
+    ends: list[int] = field(default_factory=list)
+    laps: list[tuple[float, float, float]] = field(default_factory=list)
+    cut_off: bool = False
+
+
+def recordings_of(track: Track) -> list[Recording]:
+    """The recordings that a track makes: one, or one an outing; none where no point has a time."""
+    samples = track.points.frame()
+    times = samples["time_s"].to_numpy()
+    known = times[np.isfinite(times)]
+    laps = pd.DataFrame(track.laps, columns=list(LAP_COLUMNS), dtype=float)
+    if not len(known) + laps["start_s"].notna().sum():
+        return []
+    timed = samples[np.isfinite(times)].reset_index(drop=True)
+    starts = [0] if len(laps) else outing_starts(known)
+    remarks = (*_about_sport(track.word), *_about_times(times), *_about_outings(len(starts)))
+    sport, sub_sport = sport_of_word(track.word)
+    found = []
+    for place, (first, last) in enumerate(zip(starts, [*starts[1:], len(known)], strict=True)):
+        own = timed.iloc[first:last].reset_index(drop=True)
+        start, end, timer = _span(own["time_s"].to_numpy(), laps)
+        found.append(
+            Recording(
+                sport=sport,
+                sub_sport=sub_sport,
+                start_utc=datetime.fromtimestamp(start, tz=UTC),
+                end_utc=datetime.fromtimestamp(end, tz=UTC),
+                samples=own,
+                pauses=_pauses(times, track.ends, end - start - timer),
+                laps=laps,
+                total_timer_s=float("nan") if track.cut_off else timer,
+                total_distance_m=_lap_sum(track, laps),
+                remarks=remarks if not place else (),
+            )
+        )
+    return found
+
+
+def _span(times: np.ndarray, laps: pd.DataFrame) -> tuple[float, float, float]:
+    """(start, end [Unix s], the laps' timer time [s], NaN without laps)."""
+    lap_starts = laps["start_s"].dropna().to_numpy()
+    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
+    start = min([*lap_starts[:1], *times[:1]])
+    end = max([start, *times[-1:], *lap_ends[-1:]])
+    return start, end, float(laps["duration_s"].sum(min_count=1))
+
+
+def _lap_sum(track: Track, laps: pd.DataFrame) -> float:
+    return float("nan") if track.cut_off else float(laps["distance_m"].sum(min_count=1))
+
+
+def outing_starts(times: np.ndarray) -> list[int]:
+    """Index of the first point of each outing in one track.
+
+    Args:
+        times: of the points that have one [Unix s], in the file's order, shape (n,).
+    """
+    limits = LIMITS.formats
+    step = np.diff(times)
+    apart = (step > limits.outings_apart_s) & (step < limits.outings_within_s)
+    starts = [0, *(np.flatnonzero(apart) + 1).tolist()]
+    sizes = np.diff([*starts, len(times)])
+    return starts if (sizes >= limits.outing_points).all() else [0]
+
+
+def _about_sport(word: str) -> list[Notice]:
+    if not word.strip() or any(sport_of_word(word)):
+        return []
+    found = f"'{word.strip()[:40]}' is not known as a sport, so its sport is unknown"
+    return [note("sport-word", found, "its copy from the watch may name the sport")]
+
+
+def _about_times(times: np.ndarray) -> list[Notice]:
+    timeless = int(np.count_nonzero(~np.isfinite(times)))
+    if timeless <= LIMITS.cleaning.taken_out_share * len(times):
+        return []
+    return [note("untimed", f"{timeless} of its {len(times)} points have no time and do not count")]
+
+
+def _about_outings(count: int) -> list[Notice]:
+    hours = LIMITS.formats.outings_apart_s // 3600
+    found = f"one track holds {count} outings more than {hours} hours apart, read as {count}"
+    return [note("outings", found)] if count > 1 else []
+
+
+def _pauses(
+    times: np.ndarray, ends: list[int], stopped_s: float
+) -> tuple[tuple[float, float], ...]:
+    """The breaks between stretches, none where the timer's total leaves no room for them.
+
+    Args:
+        times, ends: as `breaks` takes them.
+        stopped_s: how long the timer stood still in all [s], NaN where nothing tells.
+    """
+    pauses = breaks(times, ends)
+    longest = sum(until - since for since, until in pauses)
+    return () if stopped_s < longest - LIMITS.fit.timer_slack_s else pauses
+
+
+def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...]:
+    """Pauses (from, to) [Unix s] where a stretch ended and the next began later.
+
+    Args:
+        times: of all points [Unix s], in the file's order, shape (n,).
+        ends: after how many points each stretch ended.
+    """
+    found = []
+    for end in ends:
+        if 0 < end < len(times) and times[end] > times[end - 1] + 1:
+            found.append((float(times[end - 1]) + 1, float(times[end])))
+    return tuple(found)
