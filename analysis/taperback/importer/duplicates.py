@@ -16,13 +16,25 @@ COPY_COLUMNS = ("file", "leg_index", "same_as", "reason")
 
 _CHANNELS = ("power_seconds", "heart_rate_seconds", "speed_seconds")
 _NAMELESS = ("generic", "")
-_NAMES = ("sport", "file", "leg_index", "leg_id", "digest", "file_format", "legs_in_file")
+_ALONE = ("file_utc_offset_s", "session_rpe", "feel")
+_HEART = ("heart_rate_seconds", "mean_heart_rate_bpm", "max_heart_rate_bpm", "half_heart_rate_bpm")
+_NAMES = (
+    "damaged",
+    "sport",
+    "file",
+    "leg_index",
+    "leg_id",
+    "digest",
+    "file_format",
+    "legs_in_file",
+)
 
 
 @dataclass(frozen=True)
 class _Leg:
     """What tells one leg from another; of two alike the one of lower `rank` stays."""
 
+    place: int
     start_s: float
     end_s: float
     moving_s: float
@@ -38,10 +50,11 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     """(legs with each activity once, the others with columns `COPY_COLUMNS`).
 
     Two legs are the same activity when their sport is the same, or one does not name it, and they
-    overlap over 80% of the shorter. The richer one stays: one that names its sport, then more
-    channels, then part of a multisport file, then the richer format, then more moving time, then
-    the file first by name. But one that moves much longer than all those that it repeats stays
-    instead of them, since they are pieces of it.
+    overlap over 80% of the shorter. The richer one stays: a sound one, then one that names its
+    sport, then more channels, then part of a multisport file, then the richer format, then more
+    moving time, then the file first by name. But one that moves much longer than all those that it
+    repeats stays instead of them, since they are pieces of it. What only a copy knows (its local
+    offset, the effort typed, heart rate) is kept from it.
     """
     every = _legs(legs)
     kept, same_as = _sifted(every)
@@ -49,9 +62,29 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
         [_row(every[place], other) for place, other in same_as.items()], columns=list(COPY_COLUMNS)
     )
     return (
-        legs.iloc[sorted(kept)].reset_index(drop=True),
+        _completed(legs, {p: other.place for p, other in same_as.items()}, sorted(kept)),
         copies.sort_values(["file", "leg_index"], ignore_index=True),
     )
+
+
+def _completed(legs: pd.DataFrame, same_as: dict[int, int], kept: list[int]) -> pd.DataFrame:
+    """The legs that stay, with what only their copies know."""
+    columns = {name: legs[name].tolist() for name in (*_ALONE, *_HEART)}
+    filled = False
+    for copy, stays in same_as.items():
+        for name in _ALONE:
+            value, known = columns[name][copy], columns[name][stays]
+            if value == value and known != known:
+                columns[name][stays], filled = value, True
+        if columns[_HEART[0]][stays] is None and columns[_HEART[0]][copy] is not None:
+            filled = True
+            for name in _HEART:
+                columns[name][stays] = columns[name][copy]
+    if filled:
+        legs = legs.assign(
+            **{name: pd.Series(values, index=legs.index) for name, values in columns.items()}
+        )
+    return legs.iloc[kept].reset_index(drop=True)
 
 
 def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
@@ -93,6 +126,7 @@ def _legs(legs: pd.DataFrame) -> list[_Leg]:
     rows = legs[list(_NAMES)].itertuples(index=False)
     return [
         _Leg(
+            place=place,
             start_s=start,
             end_s=end,
             moving_s=moving_s,
@@ -103,8 +137,15 @@ def _legs(legs: pd.DataFrame) -> list[_Leg]:
             digest=leg.digest,
             rank=_rank(leg, count, moving_s),
         )
-        for start, end, moving_s, count, leg in zip(
-            starts.tolist(), ends.tolist(), moving.tolist(), channels.tolist(), rows, strict=True
+        for place, (start, end, moving_s, count, leg) in enumerate(
+            zip(
+                starts.tolist(),
+                ends.tolist(),
+                moving.tolist(),
+                channels.tolist(),
+                rows,
+                strict=True,
+            )
         )
     ]
 
@@ -112,6 +153,7 @@ def _legs(legs: pd.DataFrame) -> list[_Leg]:
 def _rank(leg: Any, channels: int, moving_s: float) -> tuple[Any, ...]:
     """What the richer of two legs has less of, in the order in which it counts."""
     return (
+        bool(leg.damaged),
         leg.sport in _NAMELESS,
         -channels,
         leg.legs_in_file == 1,

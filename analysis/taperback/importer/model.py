@@ -134,6 +134,7 @@ class LegSummary:
         session_rpe: CR-10, 0 to 10. feel: 0 (very weak) to 100 (very strong), FIT's own scale.
         file_thresholds: settings found in the file, by the names of `THRESHOLDS`.
         removed_s: seconds that each cleaning rule took out, by the rule's name.
+        damaged: whether the file broke off within it or its timer ran longer than it lasted.
         remarks: what the reader noticed about this leg.
     """
 
@@ -172,6 +173,7 @@ class LegSummary:
     feel: Annotated[float, Within(0, 100)]
     file_thresholds: Mapping[str, float]
     removed_s: Mapping[str, Seconds]
+    damaged: bool
     remarks: tuple[Notice, ...]
 
 

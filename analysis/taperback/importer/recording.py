@@ -52,6 +52,7 @@ class Recording:
         total_timer_s, total_distance_m, total_ascent_m: the device's own totals, NaN if absent.
         pool_length_m, session_rpe, feel: NaN if absent; RPE is CR-10 (0-10), feel 0-100.
         thresholds: settings found in the file, named as in `LegSummary.file_thresholds`.
+        damaged: whether its file broke off within it, so that a sound copy says more.
         remarks: what the reader noticed; their file name is added by the caller.
     """
 
@@ -71,6 +72,7 @@ class Recording:
     session_rpe: float = float("nan")
     feel: float = float("nan")
     thresholds: Mapping[str, float] = field(default_factory=dict)
+    damaged: bool = False
     remarks: tuple[Notice, ...] = ()
 
 

@@ -24,6 +24,7 @@ class Messages:
         by_name: message name -> field name -> value, in file order; absent values left out.
         records: columns as `read_records` gives them.
         hr_time, hr_bpm: FIT time [s] and heart rate [bpm] of `hr` messages, shape (n,) each.
+        broken: whether the file breaks off.
         remarks: what is unusual about the file.
     """
 
@@ -31,6 +32,7 @@ class Messages:
     records: dict[str, np.ndarray] = field(default_factory=dict)
     hr_time: np.ndarray = field(default_factory=lambda: np.empty(0))
     hr_bpm: np.ndarray = field(default_factory=lambda: np.empty(0))
+    broken: bool = False
     remarks: list[Notice] = field(default_factory=list)
 
     def all(self, name: str) -> list[dict[str, object]]:
@@ -56,7 +58,8 @@ def read_messages(data: bytes) -> Messages:
     parts = index_parts(data)
     if not parts:
         raise InputError("it does not start with a FIT header", "export the activity again")
-    messages = Messages(remarks=_remarks(data, parts))
+    broken = any(part.broken for part in parts)
+    messages = Messages(remarks=_remarks(data, parts), broken=broken)
     layouts, too_much = hr_layouts(parts)
     messages.hr_time, messages.hr_bpm = read_hr(data, layouts)
     if too_much:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -51,8 +52,10 @@ def read_fit(data: bytes) -> FileContent:
     spans = read_spans(messages, clock, file.samples[:, TIME], file.lengths)
     if not spans and not sleeps:
         raise _nothing(messages, kinds)
-    recordings = tuple(_recording(file, clock, span) for span in spans)
-    return FileContent(recordings, sleeps, tuple(messages.remarks))
+    recordings = [_recording(file, clock, span) for span in spans]
+    if messages.broken and recordings:
+        recordings[-1] = replace(recordings[-1], damaged=True)
+    return FileContent(tuple(recordings), sleeps, tuple(messages.remarks))
 
 
 def _nothing(messages: Messages, kinds: list[str]) -> InputError:
@@ -70,6 +73,7 @@ def _nothing(messages: Messages, kinds: list[str]) -> InputError:
 def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
     session, start = span.session, span.start
     own = span.of(file.samples)
+    lengths = span.of(file.lengths) if _swims(session) else file.lengths[:0]
     end = _end(clock, span, own)
     timer = number(session, "total_timer_time")
     slack = LIMITS.fit.timer_slack_s
@@ -83,18 +87,23 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
             _with_hr(_own_distance(own, span), file, start, end), columns=_SAMPLES
         ),
         pauses=_within(file.pauses, start, end),
-        lengths=_length_frame(span.of(file.lengths)),
+        lengths=_length_frame(lengths),
         laps=pd.DataFrame(span.of(file.laps), columns=_LAPS),
         utc_offset_s=clock.utc_offset_s,
         # Some devices count the timer on through a whole race; then it says nothing of one leg.
         total_timer_s=timer if timer <= end - start + slack else _NAN,
         total_distance_m=number(session, "total_distance"),
         total_ascent_m=number(session, "total_ascent"),
-        pool_length_m=_pool_length_m(session, span.of(file.laps), span.of(file.lengths)),
+        pool_length_m=_pool_length_m(session, span.of(file.laps), lengths),
         session_rpe=rpe if rpe <= _HIGHEST_RPE else _NAN,
         feel=number(session, "workout_feel"),
         thresholds=_session_threshold(session) | file.thresholds,
     )
+
+
+def _swims(session: dict[str, object]) -> bool:
+    """Whether pool lengths can be the session's; another that runs beside a swim has none."""
+    return _word(session, "sport") in ("swimming", "generic", "")
 
 
 def _length_frame(rows: np.ndarray) -> pd.DataFrame:

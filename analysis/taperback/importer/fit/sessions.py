@@ -48,17 +48,19 @@ def read_spans(
     sessions = _dated_sessions(messages, clock, time_s)
     if not sessions and (len(time_s) or len(lengths)):
         sessions = _made_session(messages, time_s, lengths)
-    starts = sorted(sessions)
+    starts = sorted({start for start, _ in sessions})
     bounds = [-np.inf, *starts[1:], np.inf]
     return [
-        Span(sessions[start], start, bounds[place], bounds[place + 1])
+        Span(session, start, bounds[place], bounds[place + 1])
         for place, start in enumerate(starts)
+        for begun, session in sessions
+        if begun == start
     ]
 
 
 def _made_session(
     messages: Messages, time_s: np.ndarray, lengths: np.ndarray
-) -> dict[float, dict[str, object]]:
+) -> list[tuple[float, dict[str, object]]]:
     """A session from the records and lengths that a file without one, or a cut one, has."""
     starts = np.concatenate([time_s, lengths[:, 0]])
     ends = np.concatenate([time_s, lengths[:, 0] + np.nan_to_num(lengths[:, 1])])
@@ -67,30 +69,31 @@ def _made_session(
     if not kind["sport"] and len(lengths):
         # Only pool swims are cut into lengths.
         kind = {"sport": "swimming", "sub_sport": "lap_swimming"}
-    return {float(starts.min()): kind | {"total_elapsed_time": float(ends.max() - starts.min())}}
+    elapsed = {"total_elapsed_time": float(ends.max() - starts.min())}
+    return [(float(starts.min()), kind | elapsed)]
 
 
 def _dated_sessions(
     messages: Messages, clock: Clock, time_s: np.ndarray
-) -> dict[float, dict[str, object]]:
-    """Start in Unix seconds -> session; the later of two that start together is kept."""
+) -> list[tuple[float, dict[str, object]]]:
+    """(start in Unix seconds, session); of two with one start and sport the later is kept."""
     most = LIMITS.fit.most_sessions
     if (count := len(messages.all("session"))) > most:
-        found = f"it has {count} sessions, more than any recording; the first {most} were used"
-        messages.remarks.append(note("fit-sessions", found))
-    sessions: dict[float, dict[str, object]] = {}
+        told = f"it has {count} sessions, more than any recording; the first {most} were used"
+        messages.remarks.append(note("fit-sessions", told))
+    found: dict[tuple[float, object], dict[str, object]] = {}
     for session in messages.all("session")[:most]:
         start = clock.time(session, "start_time")
         if np.isnan(start):
             start = clock.time(session, "timestamp") - number(session, "total_elapsed_time")
         if np.isfinite(start):
-            sessions[start] = session
+            found[start, session.get("sport")] = session
+    sessions = [(start, session) for (start, _), session in found.items()]
     if len(sessions) == 1:
-        ((start, session),) = sessions.items()
-        return {_believed(start, time_s, messages): session}
+        ((start, session),) = sessions
+        return [(_believed(start, time_s, messages), session)]
     # Some devices write a session around all legs, too.
-    legs = {at: s for at, s in sessions.items() if s.get("sport") != "multisport"}
-    return legs or sessions
+    return [one for one in sessions if one[1].get("sport") != "multisport"] or sessions
 
 
 def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:

@@ -70,6 +70,8 @@ def read_gpx(data: bytes) -> FileContent:
     """
     reader = _Reader()
     remarks = stream_until_broken(data, reader, reader.has_points, "gpx-broken")
+    if remarks and reader.tracks:
+        reader.tracks[-1].damaged = True
     if not reader.has_points():
         raise InputError("it holds no track points", "export the recorded track, not the route")
     usable = tuple(found for track in reader.tracks for found in recordings_of(track))

@@ -86,6 +86,8 @@ def read_tcx(data: bytes) -> FileContent:
     """
     reader = _Reader()
     remarks = stream_until_broken(data, reader, reader.has_any, "tcx-broken")
+    if remarks and reader.activities:
+        reader.activities[-1].damaged = True
     usable = tuple(found for activity in reader.activities for found in recordings_of(activity))
     if not usable:
         raise InputError("it holds no activity with times", "export the activity itself")

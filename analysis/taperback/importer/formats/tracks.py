@@ -25,6 +25,7 @@ class Track:
         ends: after how many points each stretch ended.
         laps: rows of `LAP_COLUMNS`; empty where the format has none.
         cut_off: whether the file broke off inside a lap, whose totals are then unknown.
+        damaged: whether the file broke off within it.
     """
 
     points: Points
@@ -32,6 +33,7 @@ class Track:
     ends: list[int] = field(default_factory=list)
     laps: list[tuple[float, float, float]] = field(default_factory=list)
     cut_off: bool = False
+    damaged: bool = False
 
 
 def recordings_of(track: Track) -> list[Recording]:
@@ -61,6 +63,7 @@ def recordings_of(track: Track) -> list[Recording]:
                 laps=laps,
                 total_timer_s=float("nan") if track.cut_off else timer,
                 total_distance_m=_lap_sum(track, laps),
+                damaged=track.damaged,
                 remarks=remarks if not place else (),
             )
         )

@@ -19,7 +19,7 @@ from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.summary.bouts import find_bouts
 from taperback.importer.summary.channels import NO_CHANNELS, channel_summary, while_moving
 from taperback.importer.summary.samples import Grid, clean
-from taperback.importer.summary.time_moved import elapsed_s, moving_s
+from taperback.importer.summary.time_moved import elapsed_s, moving_s, overran
 from taperback.importer.summary.way import known_positions
 
 T = TypeVar("T")
@@ -77,6 +77,7 @@ def summarise(
         feel=recording.feel,
         file_thresholds=dict(recording.thresholds),
         removed_s=grid.removed_s,
+        damaged=recording.damaged or overran(recording, grid),
         remarks=tuple(
             replace(remark, file=file)
             for remark in (*recording.remarks, *remarks, *attempt.remarks)

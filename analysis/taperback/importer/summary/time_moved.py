@@ -19,6 +19,11 @@ def elapsed_s(recording: Recording, grid: Grid) -> float:
     return stated if believed else float(len(grid.moving))
 
 
+def overran(recording: Recording, grid: Grid) -> bool:
+    """Whether the timer says that it ran longer than the leg lasted, as where laps stand twice."""
+    return recording.total_timer_s > elapsed_s(recording, grid) + LIMITS.fit.timer_slack_s
+
+
 def moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...]]:
     """Seconds of training, NaN where nothing tells them, and what should be known about them.
 
