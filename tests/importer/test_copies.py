@@ -91,3 +91,24 @@ def test_no_legs_give_no_copies() -> None:
     left, copies = drop_copies(place_legs(legs_frame([]), "Etc/UTC"))
     assert left.empty
     assert isinstance(copies, pd.DataFrame)
+
+
+def test_what_only_a_copy_knows_is_kept_from_it() -> None:
+    rates = np.array([0, 1000], np.int32)
+    richer = leg("a.fit", power_seconds=WATTS, heart_rate_seconds=None, session_rpe=np.nan)
+    copy = leg(
+        "b.tcx", file_utc_offset_s=7200.0, session_rpe=6.0, heart_rate_seconds=rates,
+        mean_heart_rate_bpm=141.0,
+    )  # fmt: skip
+    placed = place_legs(legs_frame([richer, copy]), "Etc/UTC")
+    left, _ = drop_copies(placed)
+    only = left.iloc[0]
+    assert only["file"] == "a.fit"
+    assert (only["file_utc_offset_s"], only["session_rpe"]) == (7200.0, 6.0)
+    assert only["mean_heart_rate_bpm"] == 141.0
+    assert only["heart_rate_seconds"] is rates
+
+
+def test_a_damaged_twin_never_wins_over_a_sound_one() -> None:
+    damaged = leg("a.fit", damaged=True, power_seconds=WATTS)
+    assert kept(damaged, leg("b.gpx", file_format="gpx", sport="generic")) == ["b.gpx"]

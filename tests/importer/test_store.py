@@ -115,15 +115,16 @@ def test_what_a_row_depends_on_follows_from_the_code(
     made_of.cache_clear()
 
 
-@pytest.mark.parametrize("changed", ["limits", "library"])
+@pytest.mark.parametrize("changed", ["limits.toml", "sports.toml", "library"])
 def test_limits_and_libraries_make_another_store(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, changed: str
 ) -> None:
     before = made_of()
     module = "taperback.importer.store.made_of"
-    if changed == "limits":
-        limits = resources.shared_file("limits.toml").read_text(encoding="utf-8")
-        (tmp_path / "limits.toml").write_text(limits.replace("gap_s = 30", "gap_s = 31"))
+    if changed != "library":
+        for name in ("limits.toml", "sports.toml"):
+            text = resources.shared_file(name).read_text(encoding="utf-8")
+            (tmp_path / name).write_text(text + "# changed\n" * (name == changed))
         monkeypatch.setattr(f"{module}.shared_file", lambda name: tmp_path / name)
     else:
         monkeypatch.setattr(f"{module}.version", lambda name: "9.9")

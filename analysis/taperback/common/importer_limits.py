@@ -73,6 +73,7 @@ class Formats:
     outings_apart_s: int
     outings_within_s: int
     outing_points: int
+    most_alike: int
     most_nights: int
 
 

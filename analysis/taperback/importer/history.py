@@ -64,6 +64,9 @@ class FolderContents:
         sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
         nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
         legs, copies = drop_copies(legs)
+        if len(copies):  # a copy may know the local clock better
+            legs = place_legs(legs, home_zone)
+        remarks += _about_legs(legs)
         return Imported(
             legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
             nights=nights,
@@ -82,6 +85,25 @@ def _remarks(files: list[tuple[str, Content]]) -> list[Notice]:
         about_others = [replace(first, found=f"{first.found}, nor do {more} more files", remedy="")]
     rest = (content for _, content in files if content.file_format != OTHER_JSON)
     return [*about_others, *(remark for content in rest for remark in content.remarks)]
+
+
+def _about_legs(legs: pd.DataFrame) -> list[Notice]:
+    """What was noticed about the legs that are used; a remark that many share is one line."""
+    by_code: dict[str, list[Notice]] = {}
+    for remarks in legs["remarks"]:
+        for remark in remarks:
+            by_code.setdefault(remark.code, []).append(remark)
+    lines = []
+    for alike in by_code.values():
+        alike.sort()
+        more = len(alike) - LIMITS.formats.most_alike
+        if more <= 1:
+            lines += alike
+            continue
+        lines += alike[:-more]
+        found = f"{alike[-more].found}; the like is true of {more - 1} more sessions"
+        lines.append(replace(alike[-more], found=found))
+    return lines
 
 
 def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFrame:

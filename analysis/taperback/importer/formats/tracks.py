@@ -10,9 +10,9 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, note
-from taperback.common.sports import sport_of_word
 from taperback.importer.formats.xml_files import Points
 from taperback.importer.recording import LAP_COLUMNS, Recording
+from taperback.importer.sports import sport_of_word
 
 
 @dataclass

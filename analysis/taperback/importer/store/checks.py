@@ -129,6 +129,7 @@ def _check_of(name: str, hint: Any) -> Check:
         int: lambda values: _numbers(within, values),
         np.ndarray: lambda values: _arrays(within, values),
         datetime: _moments,
+        bool: lambda values: None,  # the decoder takes nothing else
         str: lambda values: _words(known, values),
         Mapping: lambda values: _mappings(known, _within(get_args(bare)[1])[1], values),
     }

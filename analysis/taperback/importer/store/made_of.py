@@ -26,7 +26,8 @@ _IMPORTS = re.compile(rb"^\s*(?:from|import) (\w+)", re.MULTILINE)
 def made_of() -> str:
     """A digest of whatever could make another row of the same bytes, and of a little more."""
     paths = sorted(path for room in _ROOMS for path in (_PACKAGE / room).rglob("*.py"))
-    code = b"\0".join(path.read_bytes() for path in (*paths, shared_file("limits.toml")))
+    shared = (shared_file(name) for name in ("limits.toml", "sports.toml"))
+    code = b"\0".join(path.read_bytes() for path in (*paths, *shared))
     parts = (code.decode(), platform.python_version(), *_versions(code))
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
 

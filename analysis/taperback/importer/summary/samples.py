@@ -12,8 +12,8 @@ import numpy as np
 
 from taperback.common.importer_limits import Cleaning
 from taperback.common.limits import LIMITS
-from taperback.common.sports import is_indoors
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
+from taperback.importer.sports import is_indoors
 from taperback.importer.summary.clock import first_told, one_clock, started_s
 from taperback.importer.summary.moving import find_moving
 from taperback.importer.summary.plausible import believed

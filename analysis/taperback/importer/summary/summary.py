@@ -6,16 +6,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import partial
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, note
-from taperback.common.sports import tells_a_place, trained_sport
 from taperback.importer.local_day import zone_at
 from taperback.importer.model import Bout, LegSummary
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
+from taperback.importer.sports import tells_a_place, trained_sport
 from taperback.importer.summary.bouts import find_bouts
 from taperback.importer.summary.channels import NO_CHANNELS, channel_summary, while_moving
 from taperback.importer.summary.samples import Grid, clean
@@ -24,6 +24,7 @@ from taperback.importer.summary.way import known_positions
 
 T = TypeVar("T")
 NAN = float("nan")
+_NOWHERE = {"zone": ""} | dict.fromkeys(("start_lat", "start_lon", "end_lat", "end_lon"), NAN)
 
 
 def summarise(
@@ -44,13 +45,13 @@ def summarise(
     sport = trained_sport(recording.sport, recording.sub_sport) or "generic"
     recording = replace(recording, sport=sport)
     grid = clean(recording)
-    start, end = _ends(recording)
     moving, remarks = moving_s(recording, grid)
     attempt = _Attempts()
     no_bouts: tuple[Bout, ...] = ()
     channels = attempt("speed, power and heart rate", partial(channel_summary, grid), NO_CHANNELS)
     bouts = attempt("repetitions", partial(find_bouts, recording, grid), no_bouts)
     ascent_m = attempt("ascent", partial(_ascent_m, recording, grid), NAN)
+    said = (*recording.remarks, *remarks, *attempt.remarks)
     return LegSummary(
         file=file,
         digest=digest,
@@ -61,7 +62,6 @@ def summarise(
         sub_sport=recording.sub_sport,
         start_utc=datetime.fromtimestamp(grid.start_s, tz=UTC),
         file_utc_offset_s=recording.utc_offset_s,
-        zone=zone_at(*start),
         elapsed_s=elapsed_s(recording, grid),
         moving_s=moving,
         distance_m=_distance_m(recording, grid),
@@ -69,19 +69,13 @@ def summarise(
         **channels,
         bouts=bouts,
         pool_length_m=recording.pool_length_m,
-        start_lat=start[0],
-        start_lon=start[1],
-        end_lat=end[0],
-        end_lon=end[1],
+        **_places(recording),
         session_rpe=recording.session_rpe,
         feel=recording.feel,
         file_thresholds=dict(recording.thresholds),
         removed_s=grid.removed_s,
         damaged=recording.damaged or overran(recording, grid),
-        remarks=tuple(
-            replace(remark, file=file)
-            for remark in (*recording.remarks, *remarks, *attempt.remarks)
-        ),
+        remarks=tuple(remark.at(file) for remark in said),
     )
 
 
@@ -100,20 +94,24 @@ class _Attempts:
             return instead
 
 
-def _ends(recording: Recording) -> tuple[tuple[float, float], tuple[float, float]]:
-    """(latitude, longitude) of the first and the last position, NaN where there is none.
+def _places(recording: Recording) -> dict[str, Any]:
+    """The columns that positions give, by name; NaN and an empty zone where there is none.
 
     Positions of a simulator, or under a roof, say nothing of where the athlete was.
     """
-    if not tells_a_place(recording.sub_sport):
-        return (NAN, NAN), (NAN, NAN)
     samples = recording.samples.to_numpy(float)
     lat, lon = (samples[:, SAMPLE_COLUMNS.index(name)] for name in ("lat", "lon"))
     fixed = known_positions(lat, lon)
-    if not len(fixed):
-        return (NAN, NAN), (NAN, NAN)
-    first, last = ((float(lat[at]), float(lon[at])) for at in (fixed[0], fixed[-1]))
-    return first, last
+    if not len(fixed) or not tells_a_place(recording.sub_sport):
+        return _NOWHERE
+    first, last = fixed[0], fixed[-1]
+    return {
+        "zone": zone_at(float(lat[first]), float(lon[first])),
+        "start_lat": float(lat[first]),
+        "start_lon": float(lon[first]),
+        "end_lat": float(lat[last]),
+        "end_lon": float(lon[last]),
+    }
 
 
 def _distance_m(recording: Recording, grid: Grid) -> float:
