@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from taperback.importer.history import FILE_COLUMNS
 from taperback.importer.local_day import place_legs
 from taperback.importer.model import (
     BEST_DURATIONS_S,
@@ -93,6 +94,7 @@ def not_recorded() -> dict[str, Any]:
         "remarks": (),
         "file_thresholds": {},
         "removed_s": {},
+        "damaged": False,
     }
 
 
@@ -126,7 +128,7 @@ def imported(legs: list[LegSummary], nights: dict[int, float] | None = None) -> 
     return Imported(
         legs=placed.sort_values(["start_utc", "leg_id"], ignore_index=True),
         nights=pd.DataFrame(rows, columns=list(NIGHT_COLUMNS)).astype({"sleep_h": float}),
-        files=nothing,
+        files=pd.DataFrame(columns=list(FILE_COLUMNS)),
         copies=nothing,
         notices=(),
     )

@@ -42,7 +42,9 @@ def check(
         tell(line)
     if len(journal.races):
         tell(what_next(folder, journal))
-    if journal.has_faults:
+    if imported.many_unread:
+        tell(imported.many_unread_words)
+    if journal.has_faults or imported.many_unread:
         raise typer.Exit(1)
 
 

@@ -62,7 +62,9 @@ def review(
     tell(f"report: {paths[0]}")
     if show:
         webbrowser.open(paths[0].resolve().as_uri())
-    if study.journal.has_faults:
+    if study.imported.many_unread:
+        tell(study.imported.many_unread_words, error=True)
+    if study.journal.has_faults or study.imported.many_unread:
         raise typer.Exit(1)
 
 

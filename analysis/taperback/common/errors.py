@@ -39,6 +39,10 @@ class InputError(TaperbackError):
         return printable(f"{place}{self.found}{advice}")
 
 
+class OtherKindError(InputError):
+    """The file is sound, and about something else than a training session or a night."""
+
+
 def why_refused(error: OSError) -> str:
     """The reason that the system gives for refusing a file, as words within a sentence."""
     return (error.strerror or "unknown error").lower()

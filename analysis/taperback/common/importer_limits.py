@@ -138,6 +138,8 @@ class Reading:
     longest_s_a_member: int
     most_memory_bytes: int
     most_tries: int
+    many_unread: int
+    many_unread_share: float
     write_every_s: float
 
 

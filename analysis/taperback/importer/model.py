@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, NamedTuple
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
 
 POWER_BIN_W = 5
@@ -220,6 +222,33 @@ class Imported:
     notices: tuple[Notice, ...]
 
     @property
+    def unread(self) -> pd.DataFrame:
+        """Rows of `files` that may be training sessions and could not be used."""
+        known = self.files["file_format"].isin(("", "fit", "tcx", "gpx"))
+        return self.files[known & (self.files["status"] == "unused")]
+
+    @property
+    def unread_days(self) -> frozenset[date]:
+        """Days that the names of unread files give: what was trained then is not known."""
+        days = (day_in_name(name) for name in self.unread["file"])
+        return frozenset(day for day in days if day is not None)
+
+    @property
+    def many_unread(self) -> bool:
+        """Whether so many files could not be read that no total is to be believed."""
+        limits = LIMITS.reading
+        least = max(limits.many_unread, limits.many_unread_share * len(self.files))
+        return len(self.unread) >= least
+
+    @property
+    def many_unread_words(self) -> str:
+        """How many files could not be read, as a sentence; empty where they are few."""
+        if not self.many_unread:
+            return ""
+        found = f"{len(self.unread)} of {len(self.files)} files could not be read"
+        return f"{found}, so no total here is to be believed. Export them again or take them out."
+
+    @property
     def removed_s(self) -> dict[str, float]:
         """Seconds that each cleaning rule took out of all legs together, by the rule's name."""
         totals: dict[str, float] = {}
@@ -227,6 +256,24 @@ class Imported:
             for rule, seconds in removed.items():
                 totals[rule] = totals.get(rule, 0.0) + float(seconds)
         return dict(sorted(totals.items()))
+
+
+_DAY = re.compile(r"(?<!\d)(20\d\d)[-_.]?(0[1-9]|1[0-2])[-_.]?(0[1-9]|[12]\d|3[01])(?!\d{3})")
+
+
+def day_in_name(name: str) -> date | None:
+    """The day that a file's own name gives, None where it gives none.
+
+    >>> day_in_name("2030/2030-05-01-0700-run.fit")
+    datetime.date(2030, 5, 1)
+    >>> day_in_name("20300501_070000.tcx"), day_in_name("run.fit")
+    (datetime.date(2030, 5, 1), None)
+    """
+    found = _DAY.search(name.replace("!", "/").rpartition("/")[2])
+    try:
+        return date(*map(int, found.groups())) if found else None
+    except ValueError:
+        return None
 
 
 def legs_frame(summaries: list[LegSummary]) -> pd.DataFrame:

@@ -36,6 +36,7 @@ class Page:
     athlete: str
     subtitle: str
     unconfirmed: str
+    unread: str
     rule: RuleView
     glance: Glance
     strips: tuple[Strip, ...]
@@ -63,6 +64,7 @@ def page_view(study: Study) -> Page:
         athlete=short(athlete.name) or "An athlete",
         subtitle=_subtitle(refs),
         unconfirmed=UNCONFIRMED if study.unconfirmed else "",
+        unread=study.imported.many_unread_words,
         rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),

@@ -39,6 +39,11 @@ def to_json(study: Study) -> dict[str, object]:
         "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),
         "files": plain(study.imported.files),
         "file_counts": _file_counts(study.imported.files),
+        "unread": {
+            "files": len(study.imported.unread),
+            "of": len(study.imported.files),
+            "days": plain(sorted(study.imported.unread_days)),
+        },
         "copies": plain(study.imported.copies),
         "removed_s": study.imported.removed_s,
         "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],

@@ -9,11 +9,11 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from taperback.common.errors import InputError, why_refused
+from taperback.common.errors import InputError, OtherKindError, why_refused
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, unused
 from taperback.importer.file.archives import members_of
-from taperback.importer.formats.formats import claim
+from taperback.importer.formats.formats import OTHER_KIND, claim
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import SleepRecord
 from taperback.importer.summary.summary import summarise
@@ -62,7 +62,8 @@ class Content:
     """What came of one activity file's bytes, whatever its name.
 
     Attributes:
-        digest: SHA-256 of the bytes. file_format: a name of `FORMATS`, empty where none fits.
+        digest: SHA-256 of the bytes. file_format: a name of `FORMATS`, `OTHER_KIND` where it
+            holds no session and no night, empty where no format claims it.
         legs, sleeps, remarks: what was read and noticed; remarks still without a file name.
     """
 
@@ -119,7 +120,10 @@ def read_bytes(data: bytes, digest: str) -> Content:
         claimed = claim(data)
     except InputError as error:
         return Content(digest, "", remarks=(_notice(error),))
-    content = _guarded(partial(claimed.read, data))
+    try:
+        content = _guarded(partial(claimed.read, data))
+    except OtherKindError as error:
+        return Content(digest, OTHER_KIND, remarks=(_notice(error),))
     if isinstance(content, Notice):
         return Content(digest, claimed.name, remarks=(content,))
     legs: list[LegSummary] = []
@@ -142,9 +146,14 @@ def _guarded(read: Callable[[], T]) -> T | Notice:
 
     Files are broken in more ways than anyone foresees. Whatever a reader trips over costs that
     file and no other, and is told as such.
+
+    Raises:
+        OtherKindError: nothing is wrong with it.
     """
     try:
         return read()
+    except OtherKindError:
+        raise
     except InputError as error:
         return _notice(error)
     except MemoryError:

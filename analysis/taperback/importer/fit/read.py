@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pandas as pd
 
-from taperback.common.errors import InputError
+from taperback.common.errors import InputError, OtherKindError
 from taperback.common.limits import LIMITS
 from taperback.importer.fit.clock import Clock, read_clock
 from taperback.importer.fit.heart_rate import hr_of_records
@@ -45,7 +45,9 @@ def read_fit(data: bytes) -> FileContent:
     messages = read_messages(data)
     kinds = [str(message.get("type", "")) for message in messages.all("file_id")]
     if kinds and all(kind in _ROUTES for kind in kinds):
-        raise InputError("it is a route to follow, not a training session", "it can be left out")
+        raise OtherKindError(
+            "it is a route to follow, not a training session", "it can be left out"
+        )
     clock = read_clock(messages)
     file = read_tables(messages, clock)
     sleeps = read_sleeps(messages, clock)
@@ -66,7 +68,7 @@ def _nothing(messages: Messages, kinds: list[str]) -> InputError:
     kind = next((kind for kind in kinds if kind), "")
     if kind and kind != "activity":
         found = f"it is a FIT file of kind {kind.replace('_', ' ')}, with no activity and no sleep"
-        return InputError(found, "it can be left out")
+        return OtherKindError(found, "it can be left out")
     return InputError("it holds no activity and no sleep", "export the activity itself")
 
 

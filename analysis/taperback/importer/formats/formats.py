@@ -38,6 +38,9 @@ OWN = "own"
 OTHER_JSON = "other json"
 """Name of JSON about anything but sleep, as exports are full of it."""
 
+OTHER_KIND = "other kind"
+"""What stands for a format where a file is sound and no session: a route, a plan, settings."""
+
 _LOOK = 4096
 _OWN = re.compile(rb'\{\s*"(?:squad_)?schema_version"')
 _ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")

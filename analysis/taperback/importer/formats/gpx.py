@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from taperback.common.errors import InputError
+from taperback.common.errors import InputError, OtherKindError
 from taperback.importer.formats.tracks import Track, recordings_of
 from taperback.importer.formats.xml_files import (
     NAN,
@@ -73,7 +73,7 @@ def read_gpx(data: bytes) -> FileContent:
     if remarks and reader.tracks:
         reader.tracks[-1].damaged = True
     if not reader.has_points():
-        raise InputError("it holds no track points", "export the recorded track, not the route")
+        raise OtherKindError("it holds no track points", "export the recorded track, not the route")
     usable = tuple(found for track in reader.tracks for found in recordings_of(track))
     if not usable:
         raise InputError(

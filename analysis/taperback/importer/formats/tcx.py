@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from taperback.common.errors import InputError
+from taperback.common.errors import OtherKindError
 from taperback.importer.formats.tracks import Track, recordings_of
 from taperback.importer.formats.xml_files import (
     Points,
@@ -90,7 +90,7 @@ def read_tcx(data: bytes) -> FileContent:
         reader.activities[-1].damaged = True
     usable = tuple(found for activity in reader.activities for found in recordings_of(activity))
     if not usable:
-        raise InputError("it holds no activity with times", "export the activity itself")
+        raise OtherKindError("it holds no activity with times", "export the activity itself")
     return FileContent(usable, remarks=remarks)
 
 

@@ -18,7 +18,7 @@ import numpy as np
 
 from taperback.common.notices import Notice
 from taperback.importer.fit.decode import SPORT_NAMES, SUB_SPORT_NAMES
-from taperback.importer.formats.formats import FORMATS
+from taperback.importer.formats.formats import FORMATS, OTHER_KIND
 from taperback.importer.local_day import is_zone
 from taperback.importer.model import THRESHOLDS, Bout, LegSummary, Within
 from taperback.importer.recording import SleepRecord
@@ -32,7 +32,7 @@ _ANY = Within(-1e12, 1e12)
 _FIRST, _LAST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
 _DAY_S = 86_400
 _NAME = re.compile(r"[a-z0-9_ ]{0,60}")
-_FORMATS = {"", *(each.name for each in FORMATS)}
+_FORMATS = {"", OTHER_KIND, *(each.name for each in FORMATS)}
 _KNOWN: dict[str, Callable[[str], bool]] = {
     "file_format": _FORMATS.__contains__,
     "sport": SPORT_NAMES.__contains__,

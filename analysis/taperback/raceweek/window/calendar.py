@@ -92,7 +92,7 @@ def _window(
         if period.first <= span[-1] and period.last >= span[0]
     )
     others = _others(race, everyone)
-    days = _days(race, span, imported.legs, periods)
+    days = _days(race, span, imported.legs, periods, imported.unread_days)
     started = [(other.day, other.name) for other in others if other.started]
     blocks = mark_blocks(days, periods, started)
     legs = _legs(imported.legs, race, everyone)
@@ -116,12 +116,18 @@ def _window(
 
 
 def _days(
-    race: _Race, span: list[date], legs: pd.DataFrame, periods: tuple[Period, ...]
+    race: _Race,
+    span: list[date],
+    legs: pd.DataFrame,
+    periods: tuple[Period, ...],
+    unread: frozenset[date],
 ) -> pd.DataFrame:
     """One row a day, as `Window.days` has them; the race's files count for its own date only."""
     elsewhere = legs[~legs["leg_id"].isin(race.legs)]
     recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
     days = day_states(span, recorded, periods, took_place=race.took_place)
+    blind = days["day"].isin(unread) & (days["state"] == "rest")
+    days.loc[blind, ["state", "word"]] = ("unknown", "a file of that day could not be read")
     if not race.legs:
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
