@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
+from importlib import import_module
+from inspect import isfunction
+from pathlib import Path
 
 import pytest
 
 from build import day, habit, imported, journal, leg, race
 from taperback.common.quantities import QUANTITIES
+from taperback.raceweek import factors
 from taperback.raceweek.model import DAY_COLUMNS
-from taperback.raceweek.table import as_table, race_weeks
+from taperback.raceweek.table import FACTORS, as_table, race_weeks
 
 LEGS = [*habit(), *(leg(k, hours=0.6) for k in range(-7, -1)), leg(0, "running", 1.5)]
 BOOK = journal(
@@ -74,3 +78,18 @@ def test_no_race_gives_an_empty_table():
 def test_shuffled_files_give_the_same_numbers():
     forward = as_table(race_weeks(imported(LEGS), BOOK))
     assert forward.equals(as_table(race_weeks(imported(LEGS[::-1]), BOOK)))
+
+
+def test_every_factor_is_in_the_list() -> None:
+    folder = Path(factors.__path__[0])
+    modules = [import_module(f"{factors.__name__}.{path.stem}") for path in folder.glob("[!_]*.py")]
+    written = {
+        function
+        for module in modules
+        for function in vars(module).values()
+        if isfunction(function)
+        and function.__module__ == module.__name__
+        and not function.__name__.startswith("_")
+        and [*function.__annotations__.values()] == ["Race", "tuple[Measured, ...]"]
+    }
+    assert written == set(FACTORS)

@@ -51,7 +51,7 @@ def five_zone_load(seconds: np.ndarray, highest_bpm: float) -> float:
     Minutes in 50-60, 60-70, 70-80, 80-90 and 90-100% count one to five times; above 100% five.
 
     Args:
-        seconds: seconds per beat of heart rate from nought on, shape (k,).
+        seconds: seconds per beat of heart rate from 0 on, shape (k,).
         highest_bpm: highest heart rate [bpm].
     """
     share = np.arange(len(seconds)) / highest_bpm
@@ -71,7 +71,7 @@ def three_zone_load(zone_s: np.ndarray) -> float:
 def monotony(daily: np.ndarray) -> float | None:
     """How alike the days were: mean daily load over its SD (Foster 1998), None if all are alike.
 
-    The SD is the sample's, with n - 1; rest days count as nought.
+    The SD is the sample's, with n - 1; rest days count as 0.
     """
     spread = float(np.std(daily, ddof=1))
     return float(np.mean(daily)) / spread if spread > 0 else None

@@ -23,7 +23,7 @@ def zone_seconds(seconds: np.ndarray, bin_width: float, step: Step) -> np.ndarra
     """Seconds in the three zones from seconds per bin; a bin across a threshold is shared out.
 
     Args:
-        seconds: seconds per bin from nought on, shape (k,).
+        seconds: seconds per bin from 0 on, shape (k,).
         bin_width: width of a bin, in the thresholds' unit.
         step: the thresholds.
 
