@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pandas as pd
 import pytest
 
-from taperback.cli.check import told_races
+from taperback.cli.check import race_lines
 from taperback.journal.columns import PERIOD_KINDS
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.model import Measured, RaceWeek, unknown
@@ -135,12 +135,12 @@ def test_blank_days_ask_for_files_or_a_word() -> None:
 
 def test_what_three_races_lack_alike_is_said_once() -> None:
     weeks = [replace(week("volume_cut"), race_id=f"{DAY0}-{k}", name=f"R{k}") for k in range(3)]
-    lines = told_races(tuple(weeks), DEFAULT_FILES, DAY0)
+    lines = race_lines(tuple(weeks), DEFAULT_FILES, DAY0)
     assert lines == [
         "3 races: volume cut is unknown: why",
         *(f"{each.race_id} {each.name}: 1 measure is unknown" for each in weeks),
     ]
-    assert told_races((weeks[0],), DEFAULT_FILES, DAY0)[1] == "  volume cut is unknown: why"
+    assert race_lines((weeks[0],), DEFAULT_FILES, DAY0)[1] == "  volume cut is unknown: why"
 
 
 def test_files_that_say_too_little_ask_for_nothing_made_up() -> None:
