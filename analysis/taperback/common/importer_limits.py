@@ -116,6 +116,15 @@ class Nights:
 
 
 @dataclass(frozen=True)
+class Clocks:
+    """When a file's date is doubted."""
+
+    lonely_days: int
+    lonely_share: float
+    name_apart_days: int
+
+
+@dataclass(frozen=True)
 class SleepJson:
     """Bounds of a sleep record, and how many remarks one file may bring."""
 

@@ -17,6 +17,7 @@ from taperback.common.importer_limits import (
     Archives,
     Bouts,
     Cleaning,
+    Clocks,
     Copies,
     Fit,
     Formats,
@@ -291,6 +292,7 @@ class Limits:
     fit: Fit
     copies: Copies
     nights: Nights
+    clocks: Clocks
     sleep_json: SleepJson
     reading: Reading
     store: Store

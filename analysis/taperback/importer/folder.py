@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import gc
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.importer.changed import sort_out
+from taperback.importer.clocks import RightClock
 from taperback.importer.file.one_file import Content
 from taperback.importer.find import Found, find_files
 from taperback.importer.history import FolderContents, unpack_all
@@ -27,6 +28,7 @@ def read_folder(
     folder: Path,
     home_zone: str,
     *,
+    clocks: Iterable[RightClock] = (),
     workers: int | None = None,
     readers: Readers | None = None,
     progress: Callable[[Progress], None] | None = None,
@@ -36,13 +38,14 @@ def read_folder(
     Args:
         folder, workers, readers, progress: as `read_files` has them.
         home_zone: IANA zone used where neither file nor position tells the local clock.
+        clocks: what puts files right that a wrong clock dated.
 
     Raises:
         InputError: there is no such folder, or it goes away meanwhile.
     """
     contents = read_files(folder, workers=workers, readers=readers, progress=progress)
     with _collector_paused():
-        return contents.on_calendar(home_zone)
+        return contents.on_calendar(home_zone, clocks)
 
 
 def read_files(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice
+from taperback.importer.clocks import RightClock, doubtful_clocks, put_right
 from taperback.importer.duplicates import drop_copies
 from taperback.importer.file.one_file import Content
 from taperback.importer.formats.formats import OTHER_JSON, OWN
@@ -55,18 +57,21 @@ class FolderContents:
         """Every leg of every file, copies among them."""
         return [leg for _, content in self.files for leg in content.legs]
 
-    def on_calendar(self, home_zone: str) -> Imported:
-        """Each activity once, on the local day that it has where `home_zone` is home."""
+    def on_calendar(self, home_zone: str, clocks: Iterable[RightClock] = ()) -> Imported:
+        """Each activity once, on the local day that it has where `home_zone` is home.
+
+        `clocks` put files right that a wrong clock dated.
+        """
         files = self.files
         remarks = [*self.notices, *_remarks(files)]
-        legs = legs_frame(self.legs)
+        legs = legs_frame(put_right(self.legs, clocks, home_zone))
         legs = place_legs(legs, home_zone)
         sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
         nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
         legs, copies = drop_copies(legs)
         if len(copies):  # a copy may know the local clock better
             legs = place_legs(legs, home_zone)
-        remarks += _about_legs(legs)
+        remarks += [*_about_legs(legs), *doubtful_clocks(legs)]
         return Imported(
             legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
             nights=nights,

@@ -229,8 +229,14 @@ class Imported:
 
     @property
     def unread_days(self) -> frozenset[date]:
-        """Days that the names of unread files give: what was trained then is not known."""
-        days = (day_in_name(name) for name in self.unread["file"])
+        """Days that the names of files give that could not be read, or that a wrong clock dated:
+        what was trained then is not known."""
+        most = LIMITS.clocks.name_apart_days
+        days = {day_in_name(name) for name in self.unread["file"]}
+        for name, dated in zip(self.legs["file"], self.legs["local_day"], strict=True):
+            named = day_in_name(name)
+            if named is not None and abs((dated - named).days) > most:
+                days.add(named)
         return frozenset(day for day in days if day is not None)
 
     @property

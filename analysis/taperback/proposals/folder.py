@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from taperback.common.errors import InputError
+from taperback.importer.clocks import RightClock
 from taperback.importer.folder import read_files, read_folder
 from taperback.importer.home import likely_home
 from taperback.importer.model import Imported
@@ -36,9 +37,11 @@ def read_unwritten(
     if read_typed(folder / ATHLETE) is not None:
         journal = read_journal(folder)
         home_zone = journal.athlete.home_zone
-        return read_folder(
-            folder, home_zone, workers=workers, readers=readers, progress=progress
-        ), journal
+        clocks = [RightClock(c.files, c.right_start, c.shift_h) for c in journal.clocks]
+        imported = read_folder(
+            folder, home_zone, clocks=clocks, workers=workers, readers=readers, progress=progress
+        )
+        return imported, journal
     contents = read_files(folder, workers=workers, readers=readers, progress=progress)
     if not contents.legs and not any((folder / file).exists() for file in DEFAULT_FILES.values()):
         raise InputError(

@@ -127,7 +127,10 @@ def _days(
     recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
     days = day_states(span, recorded, periods, took_place=race.took_place)
     blind = days["day"].isin(unread) & (days["state"] == "rest")
-    days.loc[blind, ["state", "word"]] = ("unknown", "a file of that day could not be read")
+    days.loc[blind, ["state", "word"]] = (
+        "unknown",
+        "a file of that day could not be read or dated",
+    )
     if not race.legs:
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
