@@ -80,6 +80,7 @@ class Baseline:
     last_day: int
     block_days: int
     fewest_blocks: int
+    older_first_day: int
     recovery_days: int
 
 
@@ -202,6 +203,7 @@ class RaceDay:
     joined_min: int
     part_of_race_share: float
     not_the_race_ratio: float
+    event_gap_days: int
     times_apart_share: float
     times_far_apart_share: float
     results_far_apart_share: float

@@ -22,6 +22,7 @@ class Measured:
         basis: one sentence that says how the value was made (rule, threshold, signal, source).
         days: the local days it rests on, in order.
         legs: ids of the legs it rests on, in order.
+        caveat: a few words that stand wherever the value does, such as "older weeks"; mostly empty.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Measured:
     basis: str = ""
     days: tuple[date, ...] = ()
     legs: tuple[str, ...] = ()
+    caveat: str = ""
 
     @property
     def known(self) -> bool:
@@ -82,9 +84,9 @@ DAY_COLUMNS = (
     "sleep_source",
     "travel",
 )
-"""Columns of `RaceWeek.days`, one row a day from -56 to 0 in order.
+"""Columns of `RaceWeek.days`, one row a day from -56, or the first older week, to 0 in order.
 
-Local day (`datetime.date`); days to the race (-56 .. 0); state (`recorded`, `rest` or `unknown`);
+Local day (`datetime.date`); days to the race (up to 0); state (`recorded`, `rest` or `unknown`);
 hours by sport (a dict; on day 0 the race itself is out); minutes above the second threshold (NaN
 where unknown); hours slept in the night that ended on the day (NaN where unknown) and its source
 (`journal`, `file` or empty); what travel fell on the day (`depart`, `arrive`, `away` or empty)."""

@@ -27,7 +27,9 @@ from taperback.raceweek.result.outcome import outcomes
 from taperback.raceweek.result.race_file import race_facts, transition
 from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.events import with_events
 from taperback.raceweek.window.hours import counted_sport
+from taperback.raceweek.window.window import Window
 
 FACTORS: tuple[Callable[[Race], tuple[Measured, ...]], ...] = (
     volume,
@@ -51,10 +53,11 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     """
     all_windows = windows(imported, journal)
     last_day = last_recorded_day(imported)
-    doubted = doubts(all_windows, journal.races, last_day, journal.files["races"])
+    races = with_events(journal.races)
+    doubted = doubts(all_windows, races, last_day, journal.files["races"])
     why = tuple(doubt.why() if doubt else {} for doubt in doubted)
-    results = outcomes(all_windows, journal.races, why)
-    rows = journal.races.to_dict("records")
+    results = outcomes(all_windows, races, why)
+    rows = races.to_dict("records")
     return tuple(
         _race_week(race, result, row, doubt)
         for race, result, row, doubt in zip(
@@ -83,7 +86,7 @@ def _race_week(
         name=window.name,
         day0=window.day0,
         race=row,
-        measures={one.name: one for one in measured},
+        measures={one.name: _with_caveat(one, window) for one in measured},
         days=_days(race),
         flags=race.flags,
         race_legs=window.race_legs,
@@ -93,11 +96,27 @@ def _race_week(
     )
 
 
+def _with_caveat(measured: Measured, window: Window) -> Measured:
+    """The measure with what weakens the usual week that it is held against."""
+    of_usual_weeks = set(window.baseline_days()) & set(measured.days)
+    if not of_usual_weeks or not measured.known:
+        return measured
+    caveats = [
+        words
+        for holds, words in (
+            (window.older_weeks, "older weeks"),
+            (window.empty_weeks, "usual week in doubt"),
+        )
+        if holds
+    ]
+    return replace(measured, caveat=", ".join(caveats))
+
+
 def _days(race: Race) -> pd.DataFrame:
     """One row a day, columns `DAY_COLUMNS`."""
     window = race.window
     days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
-    training = window.training(-56, 0)
+    training = window.training(window.first_day, 0)
     by_sport = training["sport"].map(counted_sport).rename("told")
     hours: dict[int, dict[str, float]] = {}
     for (day, sport), total in training.groupby(["days_to_race", by_sport])["hours"].sum().items():

@@ -21,7 +21,7 @@ from taperback.raceweek.effort.thresholds import (
     thresholds_by_race,
 )
 from taperback.raceweek.effort.zones import leg_zones
-from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK, Window
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class Effort:
 
     def hard_min_by_day(self, window: Window) -> dict[date, float]:
         """Hard minutes of training by day, for days with a leg of known intensity."""
-        legs = self.of(window.training(FIRST_DAY, 0))
+        legs = self.of(window.training(window.first_day, 0))
         known = legs.dropna(subset="hard_min")
         minutes: dict[date, float] = known.groupby("local_day")["hard_min"].sum().to_dict()
         return minutes

@@ -45,8 +45,11 @@ class _Case:
 def panic_flags(window: Window, effort: Effort, usual_h: Measured) -> tuple[Flag, ...]:
     """The sessions of the last days that a rule catches, in order of day and of `RULES`.
 
-    Without a baseline only `late` can tell; unknown intensity raises no flag.
+    Without a baseline only `late` can tell; unknown intensity raises no flag. A tune-up is trained
+    through, so that nothing before it is a panic.
     """
+    if window.tune_up:
+        return ()
     case = _case(window, effort, usual_h)
     rules = (_long, _hard, _late, _catching_up, _first_time)
     flags = [flag for rule in rules for flag in rule(case)]

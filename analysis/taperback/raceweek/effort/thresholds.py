@@ -28,7 +28,7 @@ from taperback.raceweek.effort.settings import (
     typed,
 )
 from taperback.raceweek.effort.signals import Signal, signals_of
-from taperback.raceweek.window.window import FIRST_DAY, Window, baseline_days
+from taperback.raceweek.window.window import Window, baseline_days
 
 SOURCES = ("own", "file", "estimate", "share")
 """Where a second threshold can come from, the most trusted first."""
@@ -110,7 +110,7 @@ def thresholds_by_race(
 
 def sports_of(window: Window) -> set[str]:
     """The sports trained before the race."""
-    return set(window.training(FIRST_DAY, -1)["sport"])
+    return set(window.training(window.first_day, -1)["sport"])
 
 
 @dataclass(frozen=True)
@@ -157,7 +157,7 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen_bpm: flo
     limit = LIMITS.intensity.fewest_known_share
     found, ranks = {}, []
     for window in windows:
-        legs = window.training(FIRST_DAY, -1)
+        legs = window.training(window.first_day, -1)
         legs = legs[legs["sport"] == sport]
         heart = heart_range(window, sport, seen_bpm)
         thresholds = _found(_Case(window, sport, signal, legs, heart))
@@ -221,7 +221,7 @@ def _estimated(case: _Case) -> Found:
     first, last = baseline_days()
     durations = np.array(BEST_DURATIONS_S, float)
     used = (durations >= limits.shortest_s) & (durations <= limits.longest_s)
-    rows = case.legs.loc[case.legs["days_to_race"] <= last, case.signal.best].to_list()
+    rows = case.legs.loc[case.legs["days_to_race"].between(first, last), case.signal.best].to_list()
     best = np.fmax.reduce([np.full(len(durations), np.nan), *rows])[used]
     if not np.isfinite(best).any():
         return NoThresholds(case.sport, "none was recorded over long enough a time")

@@ -26,7 +26,11 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
     """The number of flagged sessions, and their share of the training time."""
     names, span = ("panic_sessions", "panic_score"), last_days(window)
     days, late = window.span(*span), last_sessions(window)
-    reason = window.why_unknown(*span) or window.why_no_baseline()
+    reason = (
+        "a tune-up is trained through, so no panic is looked for"
+        if window.tune_up
+        else window.why_unknown(*span) or window.why_no_baseline()
+    )
     if reason:
         return unknown(names[0], reason, days), unknown(names[1], reason, days)
     flagged = late[late["leg_id"].isin({leg for flag in flags for leg in flag.legs})]

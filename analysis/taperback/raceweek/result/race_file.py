@@ -35,11 +35,14 @@ class FileTimes:
 
 
 def file_times(window: Window) -> FileTimes | None:
-    """How long the race's files last; None where it has none."""
+    """How long the race's files last, its stages added up; None where a stage has none."""
     legs = _race(window)
-    if not len(legs):
+    stages = [legs[legs["leg_id"].isin(stage)] for stage in window.stages]
+    if not all(map(len, stages)):
         return None
-    elapsed = (_ends(legs).max() - legs["start_utc"].min()).total_seconds()
+    elapsed = sum(
+        (_ends(stage).max() - stage["start_utc"].min()).total_seconds() for stage in stages
+    )
     return FileTimes(elapsed, min(elapsed, 3600 * float(legs["hours"].sum())))
 
 
@@ -49,6 +52,8 @@ def transition(window: Window) -> Measured:
     legs = _race(window)
     if not len(legs):
         return unknown(name, window.days["word"].iloc[-1], (window.day0,))
+    if len(window.stages) > 1:
+        return unknown(name, "the race has several stages", (window.day0,))
     parts = legs[legs["sport"] == "transition"]
     if len(parts):
         seconds, basis = (

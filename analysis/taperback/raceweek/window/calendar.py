@@ -8,11 +8,13 @@ from datetime import date, timedelta
 
 import pandas as pd
 
+from taperback.common.limits import LIMITS
 from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.model import Journal, Period
 from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
+from taperback.raceweek.window.events import stages_of, with_events
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
 from taperback.raceweek.wording import span_name
@@ -37,19 +39,25 @@ OUTCOME_COLUMNS = (
 
 @dataclass(frozen=True)
 class _Race:
-    """One race of the journal: its name, date, row and legs, and whether it was started.
+    """One race of the journal: its name, first day, row and stages, and whether it was started.
 
-    Every race counts as started unless the journal says otherwise; `took_place` says that its row
-    tells how it went, which no race to come can have.
+    A stage is a day with its legs; a race that is no event has one. Every race counts as started
+    unless the journal says otherwise; `took_place` says that its row tells how it went, which no
+    race to come can have.
     """
 
     race_id: str
     name: str
     day: date
     row: Mapping[str, object]
-    legs: tuple[str, ...]
+    stages: tuple[tuple[date, tuple[str, ...]], ...]
     started: bool
     took_place: bool
+
+    @property
+    def legs(self) -> tuple[str, ...]:
+        """The legs of all its stages."""
+        return tuple(leg for _, legs in self.stages for leg in legs)
 
     def seen_from(self, day0: date) -> OtherRace:
         """The same race, its days counted from another race."""
@@ -59,19 +67,22 @@ class _Race:
 
 def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
     """One window per race of the journal, in order of date; races without any file have one too."""
-    races = journal.races.assign(race_id=race_ids(journal.races["date"]))
-    race_legs = find_race_legs(imported.legs, races)
+    typed = journal.races.assign(race_id=race_ids(journal.races["date"]))
+    legs_of = find_race_legs(imported.legs, typed)
+    stages = [(row.date, legs_of[row.race_id]) for row in typed.itertuples()]
     everyone = tuple(
         _Race(
-            race_id=race.race_id,
-            name=race.name or f"race of {race.date.isoformat()}",
-            day=race.date,
+            race_id=typed["race_id"].iat[group[0]],
+            name=row["name"] or f"race of {row['date'].isoformat()}",
+            day=row["date"],
             row=row,
-            legs=race_legs[race.race_id],
-            started=race.status not in NOT_STARTED,
+            stages=tuple(stages[place] for place in group),
+            started=row["status"] not in NOT_STARTED,
             took_place=_took_place(row),
         )
-        for race, row in zip(races.itertuples(), races.to_dict("records"), strict=True)
+        for group, row in zip(
+            stages_of(journal.races), with_events(journal.races).to_dict("records"), strict=True
+        )
     )
     return tuple(_window(imported, journal, race, everyone) for race in everyone)
 
@@ -85,17 +96,15 @@ def _took_place(row: Mapping[str, object]) -> bool:
 def _window(
     imported: Imported, journal: Journal, race: _Race, everyone: tuple[_Race, ...]
 ) -> Window:
-    span = [race.day + timedelta(days=k) for k in range(FIRST_DAY, 1)]
-    periods = tuple(
-        period
-        for period in journal.athlete.periods
-        if period.first <= span[-1] and period.last >= span[0]
-    )
+    periods = journal.athlete.periods
+    half_year = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
+    days = _days(race, half_year, imported.legs, periods, imported.unread_days)
+    blocks = mark_blocks(days, periods, _recovered_from(race, everyone))
+    first_day = blocks[0].first
+    span = half_year[first_day - LIMITS.baseline.older_first_day :]
+    periods = tuple(p for p in periods if p.first <= span[-1] and p.last >= span[0])
     others = _others(race, everyone)
-    days = _days(race, span, imported.legs, periods, imported.unread_days)
-    started = [(other.day, other.name) for other in others if other.started]
-    blocks = mark_blocks(days, periods, started)
-    legs = _legs(imported.legs, race, everyone)
+    legs = _legs(imported.legs, race, everyone, first_day)
     return Window(
         race_id=race.race_id,
         name=race.name,
@@ -104,13 +113,14 @@ def _window(
         athlete=journal.athlete,
         legs=_with_block(legs[legs["days_to_race"] <= 0], blocks),
         after=legs[legs["days_to_race"] > 0].reset_index(drop=True),
-        days=days,
+        days=days[days["days_to_race"] >= first_day].reset_index(drop=True),
         nights=nights_by_day(span, journal.nights, imported.nights),
         trips=journal.trips,
         blocks=blocks,
         others=others,
         periods=periods,
         race_legs=race.legs,
+        stages=tuple(legs for _, legs in race.stages),
         facts=_facts(race, others, blocks, periods),
     )
 
@@ -137,15 +147,27 @@ def _days(
     return days
 
 
+def _recovered_from(race: _Race, everyone: tuple[_Race, ...]) -> list[tuple[date, str]]:
+    """(day, name) of each day of the other races that leave recovery; a tune-up leaves none."""
+    return [
+        (day, other.name)
+        for other in everyone
+        if other.race_id != race.race_id and other.started and other.row["aim"] != "tune-up"
+        for day, _ in other.stages
+    ]
+
+
 def _others(race: _Race, everyone: tuple[_Race, ...]) -> tuple[OtherRace, ...]:
     """The other races within eight weeks before or after, days counted from this race."""
     others = (other.seen_from(race.day) for other in everyone if other.race_id != race.race_id)
     return tuple(other for other in others if abs(other.days_to_race) <= -FIRST_DAY)
 
 
-def _legs(legs: pd.DataFrame, race: _Race, everyone: tuple[_Race, ...]) -> pd.DataFrame:
-    """Legs from day -56 to four weeks after, with the columns that `Window.legs` adds."""
-    first, last = race.day + timedelta(days=FIRST_DAY), race.day + timedelta(days=LAST_DAY)
+def _legs(
+    legs: pd.DataFrame, race: _Race, everyone: tuple[_Race, ...], first_day: int
+) -> pd.DataFrame:
+    """Legs from that day to four weeks after, with the columns that `Window.legs` adds."""
+    first, last = race.day + timedelta(days=first_day), race.day + timedelta(days=LAST_DAY)
     of_race = legs["leg_id"].isin(race.legs)
     near = legs[((legs["local_day"] >= first) & (legs["local_day"] <= last)) | of_race].copy()
     near["days_to_race"] = [(day - race.day).days for day in near["local_day"]]

@@ -127,18 +127,34 @@ def _state(
 def mark_blocks(
     days: pd.DataFrame, periods: Iterable[Period], races: Iterable[tuple[date, str]]
 ) -> Blocks:
-    """The six weeks of the baseline, earliest first, each with why it cannot be used.
+    """The weeks of the baseline, earliest first, each with why it cannot be used.
+
+    They are the six before the taper. Where too few of them can be used, older weeks come before
+    them, back to the nearest that make up for it; where none do, the six are all.
 
     Args:
-        days: as `day_states` gives them.
+        days: as `day_states` gives them, from `older_first_day` on.
         periods: what the athlete explains.
-        races: (date, name) of the athlete's other races that were started.
+        races: (date, name) of the athlete's other races that leave recovery behind them.
     """
     limits = LIMITS.baseline
-    periods, races = list(periods), sorted(races)
+    marked = _marked(days, list(periods), sorted(races))
+    six = [block for block in marked if block.first >= limits.first_day]
+    lacking = limits.fewest_blocks - sum(block.usable for block in six)
+    older = [block for block in marked if block.first < limits.first_day and block.usable]
+    if lacking <= 0 or len(older) < lacking:
+        return tuple(six)
+    return tuple(block for block in marked if block.first >= older[-lacking].first)
+
+
+def _marked(days: pd.DataFrame, periods: list[Period], races: list[tuple[date, str]]) -> Blocks:
+    """Every week from the first of the days to the taper window."""
+    limits = LIMITS.baseline
     day0 = days["day"].iloc[-1]
     blocks = []
-    for first in range(limits.first_day, limits.last_day + 1, limits.block_days):
+    begins = int(days["days_to_race"].iloc[0])
+    older_first_day = limits.older_first_day if begins <= limits.older_first_day else begins
+    for first in range(older_first_day, limits.last_day + 1, limits.block_days):
         last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
         unknown = days[days["days_to_race"].between(first, last) & (days["state"] == "unknown")]

@@ -36,10 +36,24 @@ def baseline_weekly(window: Window, sport: str = "") -> Measured:
     hours = float(weekly.median())
     basis = (
         f"a usual week of {show('baseline_weekly_h', hours)}, the median of {len(weekly)} weeks "
-        f"on {span_name(*baseline_days())} ({_each(weekly)} h)"
+        f"on {span_name(window.first_day, baseline_days()[1])} ({_each(weekly)} h)"
+        f"{_doubt(window)}"
     )
     days, ids = window.baseline_days(), tuple(legs["leg_id"])
     return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=ids)
+
+
+def _doubt(window: Window) -> str:
+    """What weakens the usual week, to follow its basis."""
+    older, empty = window.older_weeks, window.empty_weeks
+    words = []
+    if older:
+        words.append(
+            f"; {number_of(older, 'older week')} among them, since newer ones cannot be used"
+        )
+    if empty:
+        words.append(f"; in doubt, since {number_of(empty, 'week')} had no training")
+    return "".join(words)
 
 
 def _each(weekly: pd.Series) -> str:

@@ -14,6 +14,7 @@ from taperback.journal.model import Athlete, Period
 from taperback.raceweek.window.days import Blocks
 
 FIRST_DAY = -56
+"""Day on which the six usual weeks begin; `Window.first_day` is earlier where older weeks count."""
 RACE_WEEK = (-7, -1)
 """Days of the race week, first and last included."""
 
@@ -44,23 +45,26 @@ class Window:
         race_id, name, day0: the race and its local date.
         race: the race's row of the journal without how it went.
         athlete: the athlete.
-        legs: legs of days -56..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`, `session`,
-            `hours`, `counts` and `block`; in order of start. `role` is `race`, `other_race`,
-            `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of one activity
-            file share a `session`; `hours` is moving time, or elapsed time where the file does not
-            tell it; `counts` says whether it is training, which the race and transitions are not;
-            `block` is the place of the usable baseline week it lies in, else -1.
+        legs: legs of days `first_day`..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`,
+            `session`, `hours`, `counts` and `block`; in order of start. `role` is `race`,
+            `other_race`, `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of
+            one activity file share a `session`; `hours` is moving time, or elapsed time where the
+            file does not tell it; `counts` says whether it is training, which the race and
+            transitions are not; `block` is the place of the usable baseline week it lies in, else
+            -1.
         after: legs of the four weeks after the race, same columns; only a home is told from them.
-        days: one row a day -56..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
+        days: one row a day `first_day`..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
             `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
             records of a recorded day are missing.
-        nights: one row a day -56..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
+        nights: one row a day `first_day`..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
             (`journal`, `file` or empty), `file_sleep_h` and `file`.
         trips: all trips of the journal.
-        blocks: the six blocks of the baseline, each usable or not.
+        blocks: the six blocks of the baseline, each usable or not, with older ones before them
+            where too few of the six are usable.
         others: the athlete's other races that lie within eight weeks of this one.
         periods: stretches the athlete explains that touch the window.
         race_legs: ids of the legs that are the race.
+        stages: the same for each stage of an event; a race that is none is one stage.
         facts: sentences about the calendar that a reader of the measures should know.
     """
 
@@ -78,7 +82,28 @@ class Window:
     others: tuple[OtherRace, ...]
     periods: tuple[Period, ...]
     race_legs: tuple[str, ...]
+    stages: tuple[tuple[str, ...], ...]
     facts: tuple[str, ...] = ()
+
+    @property
+    def first_day(self) -> int:
+        """The first day of the window, counted from the race."""
+        return self.blocks[0].first
+
+    @property
+    def older_weeks(self) -> int:
+        """How many usable weeks lie before the six that a baseline should be made of."""
+        return sum(block.usable and block.first < FIRST_DAY for block in self.blocks)
+
+    @property
+    def empty_weeks(self) -> int:
+        """How many usable weeks have no training at all, so that the usual week is in doubt."""
+        return int((self.weekly_sums(self.baseline(), "hours") == 0).sum())
+
+    @property
+    def tune_up(self) -> bool:
+        """Whether the race was trained through, so that nothing before it is a panic."""
+        return self.race["aim"] == "tune-up"
 
     def day(self, days_to_race: int) -> date:
         """The local date of a day counted from the race."""
