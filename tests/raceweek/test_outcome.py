@@ -71,7 +71,8 @@ def test_one_scale_for_all_the_one_that_most_races_have():
     found = results(EXPECTED, EXPECTED, field)
     assert [result.known for result, _ in found] == [True, True, False]
     assert found[2][0].reason == (
-        "2 of 3 races can be compared, by expected_time; this one lacks an expected time"
+        "races are compared by time against the expected one, which 2 of 3 have; this one lacks "
+        "an expected time"
     )
     (nothing, _), *_rest = reversed(results(EXPECTED, EXPECTED, {}))
     assert nothing.reason.endswith("; this one lacks a finish time and an expected time")
@@ -90,7 +91,8 @@ def test_two_times_that_cannot_belong_to_one_race_are_no_result():
 def test_a_race_without_a_finish_time_is_not_counted_as_one_without_an_expected_time():
     (_, _), (other, _) = results(EXPECTED, {"expected_time_s": 3600.0})
     assert other.reason == (
-        "1 of 2 races can be compared, by expected_time; this one lacks a finish time"
+        "races are compared by time against the expected one, which 1 of 2 have; this one lacks "
+        "a finish time"
     )
 
 
@@ -189,7 +191,7 @@ def test_a_place_outside_the_field_or_without_one_is_no_result():
         result for result, _ in results(field, field, *odd, {"place": 10.0, "field_size": 10.0})
     ]
     assert [one.known for one in found] == [True, True, False, False, False, True]
-    told = "3 of 6 races can be compared, by place; this one lacks "
+    told = "races are compared by place, which 3 of 6 have; this one lacks "
     assert [one.reason for one in found[2:5]] == [
         f"{told}a place",
         f"{told}a place and the size of the field",
@@ -223,3 +225,32 @@ def test_references_of_different_kinds_do_not_add_up_to_the_scale_that_most_have
     kinds = [field | {"reference": kind} for kind in ("winner", "median", "age group")]
     found = [result.known for result, _ in results(*kinds, EXPECTED, EXPECTED)]
     assert found == [False, False, False, True, True]
+
+
+def test_one_time_that_is_not_typed_turns_no_result_into_a_place():
+    placed = {"place": 10.0, "field_size": 100.0}
+    blank = placed | {"expected_time_s": 3600.0}
+    found = results(*[EXPECTED | placed] * 2, blank, placed, placed)
+    assert [result.known for result, _ in found] == [True, True, False, False, False]
+    assert "against an expected" in found[0][0].basis
+    assert found[0][0].caveat == ""
+
+
+def test_places_lead_where_no_two_times_can_be_compared_and_stand_with_their_name():
+    placed = {"place": 10.0, "field_size": 100.0}
+    found = results(EXPECTED | placed, placed, placed)
+    assert [result.caveat for result, _ in found] == ["by place"] * 3
+
+
+def test_a_time_that_lacks_is_offered_from_its_file():
+    legs = [leg(0, hours=1.25)]
+    book = journal(race(sports=("running",), expected_time_s=4400.0))
+    (window,) = windows(imported(legs), book)
+    ((result, _),) = outcomes((window,), book.races.assign(expected_time_s=[4400.0]))
+    assert result.reason.startswith("no race has a finish time")
+    rows = journal(
+        race(-7, row=2, **EXPECTED), race(row=3, sports=("running",), expected_time_s=4400.0)
+    )
+    first, second = windows(imported(legs), rows)
+    (_, (result, _)) = outcomes((first, second), rows.races)
+    assert result.reason.endswith("this one lacks a finish time (its file lasts 1:15:00)")

@@ -97,6 +97,7 @@ def race_week(place: int, flags: tuple[Flag, ...] = ()) -> RaceWeek:
         Measured("zones_crossed", 7.0 if lag else 0.0, basis="offsets of the journal's trip"),
         Measured("body_clock_lag_h", lag, basis="57 minutes a day eastward"),
         Measured("taper_shape", "linear", basis="least squares over 21 days"),
+        Measured("panic_sessions", float(len(flags)), basis="sessions outside habit"),
     ]
     return RaceWeek(
         race_id=day0.isoformat(),

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
+from taperback.raceweek.model import unknown
 from taperback.report.sections.glance import (
     best_and_worst,
     cuts_compared,
@@ -14,7 +15,7 @@ from taperback.report.sections.glance import (
     glance,
     week_clauses,
 )
-from taperback.report.words.cells import race_refs
+from taperback.report.words.cells import cell_of, race_refs
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)
@@ -70,9 +71,27 @@ def test_a_race_left_out_of_the_comparison_is_never_the_best() -> None:
 
 
 def test_flags_are_counted_with_their_kinds() -> None:
-    assert flags_text(()) == "none"
-    assert flags_text(STUDY.weeks[1].flags) == "three flags: catching up, long and late"
-    assert flags_text(STUDY.weeks[1].flags[1:2]) == "one flag: long"
+    week = STUDY.weeks[1]
+    assert flags_text(replace(week, flags=())) == "none"
+    assert flags_text(week) == "three flags: catching up, long and late"
+    assert flags_text(replace(week, flags=week.flags[1:2])) == "one flag: long"
+
+
+def unlooked(week):
+    """The same week where panic could not be looked for."""
+    why = unknown("panic_sessions", "only 1 of 6 baseline weeks can be used")
+    return replace(week, measures={**week.measures, "panic_sessions": why})
+
+
+def test_a_week_that_could_not_be_looked_at_is_unknown_and_not_calm() -> None:
+    week = unlooked(STUDY.weeks[1])
+    assert flags_text(replace(week, flags=())) == "unknown"
+    assert flags_text(replace(week, flags=week.flags[2:])) == "at least one flag: late"
+
+
+def test_caveats_stand_beside_their_numbers() -> None:
+    cut = replace(STUDY.weeks[1].measures["volume_cut"], value=0.4, caveat="older weeks")
+    assert cell_of(cut).text == "40% (older weeks)"
 
 
 def test_what_is_unknown_is_left_out_of_the_words_and_a_rise_is_told_as_more() -> None:

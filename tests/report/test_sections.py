@@ -22,7 +22,7 @@ from report.studies import (
 from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import RESULT
 from taperback.importer.summary.samples import clean
-from taperback.raceweek.model import Flag
+from taperback.raceweek.model import Flag, unknown
 from taperback.report.sections.made_from import _RULES, made_from
 from taperback.report.sections.next_time import next_time
 from taperback.report.sections.pair import pair
@@ -95,6 +95,28 @@ class TestPanic:
     )
     def test_a_flag_tells_figure_limit_and_how_usual_it_was(self, found: Flag, text: str) -> None:
         assert evidence_sentence(found) == text
+
+    def test_weeks_that_could_not_be_looked_at_are_named_with_the_reason(self) -> None:
+        why = unknown("panic_sessions", "only 1 of 6 baseline weeks can be used")
+        weeks = tuple(
+            replace(week, flags=(), measures={**week.measures, "panic_sessions": why})
+            if week.race_id in (STUDY.weeks[0].race_id, STUDY.weeks[2].race_id)
+            else week
+            for week in STUDY.weeks
+        )
+        made = panic(weeks, RESULT, REFS)
+        assert made.unknown == (
+            "2 of five race weeks could not be looked at in full (races A and C): only 1 of 6 "
+            "baseline weeks can be used.",
+        )
+        assert "A" not in made.calm and "C" not in made.calm
+        nothing = tuple(
+            replace(week, flags=(), measures={**week.measures, "panic_sessions": why})
+            for week in STUDY.weeks
+        )
+        assert panic(nothing, RESULT, REFS).lead == (
+            "No race week could be looked at for panic training."
+        )
 
     def test_flags_stand_under_their_race_with_what_came_of_it(self) -> None:
         made = panic(STUDY.weeks, RESULT, REFS)

@@ -108,6 +108,7 @@ class RaceWeek:
         facts: sentences of description that no measure carries, such as a shared baseline.
         notices: what the files say against the race's row of the journal.
         doubted_column: column of that row that is not believed for it; empty where all is.
+        scale: what the races' results are compared by, a name of `SCALES`; empty without any.
     """
 
     race_id: str
@@ -121,6 +122,13 @@ class RaceWeek:
     facts: tuple[str, ...] = ()
     notices: tuple[Notice, ...] = ()
     doubted_column: str = ""
+    scale: str = ""
+
+    @property
+    def looked_at(self) -> bool:
+        """Whether panic training could be looked for in all of the last days."""
+        sessions = self.measures.get("panic_sessions")
+        return sessions is not None and sessions.known
 
     def number(self, name: str) -> float | None:
         """One measure as a number; None where it is unknown, a word, or not measured."""

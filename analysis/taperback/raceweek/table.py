@@ -23,7 +23,7 @@ from taperback.raceweek.factors.volume import volume
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
-from taperback.raceweek.result.outcome import outcomes
+from taperback.raceweek.result.outcome import outcomes, scale_of
 from taperback.raceweek.result.race_file import race_facts, transition
 from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window.calendar import windows
@@ -56,10 +56,10 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     races = with_events(journal.races)
     doubted = doubts(all_windows, races, last_day, journal.files["races"])
     why = tuple(doubt.why() if doubt else {} for doubt in doubted)
-    results = outcomes(all_windows, races, why)
+    results, scale = outcomes(all_windows, races, why), scale_of(races, why)
     rows = races.to_dict("records")
     return tuple(
-        _race_week(race, result, row, doubt)
+        _race_week(race, result, row, doubt, scale.name)
         for race, result, row, doubt in zip(
             races_of(all_windows), results, rows, doubted, strict=True
         )
@@ -73,7 +73,11 @@ def with_files_word(journal: Journal, weeks: Iterable[RaceWeek]) -> Journal:
 
 
 def _race_week(
-    race: Race, result: tuple[Measured, ...], row: dict[str, Any], doubt: Doubt | None
+    race: Race,
+    result: tuple[Measured, ...],
+    row: dict[str, Any],
+    doubt: Doubt | None,
+    scale: str,
 ) -> RaceWeek:
     window = race.window
     measured = [
@@ -93,6 +97,7 @@ def _race_week(
         facts=(*window.facts, *race_facts(window, row)),
         notices=(doubt.notice,) if doubt else (),
         doubted_column=doubt.notice.column if doubt and doubt.outcomes else "",
+        scale=scale,
     )
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.outcomes import Outcome
-from taperback.common.wording import count
+from taperback.common.wording import count, number_word
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
@@ -27,6 +28,11 @@ UNCONFIRMED = (
     "them down with taperback draft, put them right, and review again before you act on this page."
 )
 
+BY_PLACE = (
+    "Results are compared by place, since no two races have a finish time with an expected or a "
+    "reference time. A place also depends on who else raced: type times to compare those."
+)
+
 
 @dataclass(frozen=True)
 class Page:
@@ -35,8 +41,7 @@ class Page:
     title: str
     athlete: str
     subtitle: str
-    unconfirmed: str
-    unread: str
+    first: tuple[str, ...]
     rule: RuleView
     glance: Glance
     strips: tuple[Strip, ...]
@@ -62,9 +67,8 @@ def page_view(study: Study) -> Page:
     return Page(
         title=f"Race weeks of {short(athlete.name) or 'an athlete'}",
         athlete=short(athlete.name) or "An athlete",
-        subtitle=_subtitle(refs),
-        unconfirmed=UNCONFIRMED if study.unconfirmed else "",
-        unread=study.imported.many_unread_words,
+        subtitle=_subtitle(refs, study.result.n),
+        first=tuple(_first(study)),
         rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
@@ -82,13 +86,24 @@ def page_view(study: Study) -> Page:
     )
 
 
-def _subtitle(refs: dict[str, RaceRef]) -> str:
+def _first(study: Study) -> Iterator[str]:
+    """What a reader must know before anything else on the page."""
+    if study.unconfirmed:
+        yield UNCONFIRMED
+    if any(week.scale == "place" for week in study.weeks):
+        yield BY_PLACE
+    if study.imported.many_unread_words:
+        yield study.imported.many_unread_words
+
+
+def _subtitle(refs: dict[str, RaceRef], compared: int) -> str:
     dates = [ref.date for ref in refs.values()]
     if not dates:
         return "No race"
     if len(dates) == 1:
         return f"One race, {dates[0]}"
-    return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}"
+    rests = "" if compared == len(dates) else f"; the rule rests on {number_word(compared)} of them"
+    return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}{rests}"
 
 
 def _start(outcome: Outcome) -> str:

@@ -48,7 +48,7 @@ def _parted(study: Study) -> tuple[tuple[RaceWeek, ...], tuple[RaceWeek, ...]]:
 
 def _past(week: RaceWeek) -> PastRace:
     flags = (SeenFlag(flag.rule, flag.day_before, flag.session) for flag in week.flags)
-    return PastRace(week.name, week.day0, tuple(flags))
+    return PastRace(week.name, week.day0, tuple(flags), week.looked_at)
 
 
 def races_of(member: Member) -> Races:

@@ -38,11 +38,12 @@ class SeenFlag:
 
 @dataclass(frozen=True)
 class PastRace:
-    """One race that is over, and the panic flags before it."""
+    """One race that is over, the panic flags before it, and whether all could be looked at."""
 
     name: str
     day: date | None
     flags: tuple[SeenFlag, ...]
+    looked_at: bool = True
 
 
 @dataclass(frozen=True)

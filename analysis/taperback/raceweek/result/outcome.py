@@ -16,11 +16,21 @@ from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.journal.times import about, clock
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.result.race_file import file_times
 from taperback.raceweek.window.window import Window
 
-SCALES = ("reference_time", "expected_time", "place")
+TIMES = ("reference_time", "expected_time")
+SCALES = (*TIMES, "place")
 """Scales of result; on a tie the earlier one is taken, since a field shares the day's course."""
 
+BY_PLACE = "by place"
+"""What stands beside a result that is no time: a field's strength moves it, too."""
+
+_COMPARED = {
+    "reference_time": "by time against the field's",
+    "expected_time": "by time against the expected one",
+    "place": BY_PLACE,
+}
 _STATUS_WORDS = {
     "dnf": "the race was not finished",
     "dns": "the race was not started",
@@ -68,16 +78,31 @@ def outcomes(
         races: the journal's races in the same order.
         doubted: for each race, outcome -> why what is typed of it is not believed.
     """
-    told = doubted or ({},) * len(races)
-    rows = [row | {"doubted": why} for row, why in zip(races.to_dict("records"), told, strict=True)]
+    rows = _with_doubts(races, doubted)
     scale = choose_scale(rows)
     return tuple(
-        (_result(row, scale), _rpe(row, window)) for row, window in zip(rows, windows, strict=True)
+        (_result(row, scale, window), _rpe(row, window))
+        for row, window in zip(rows, windows, strict=True)
     )
 
 
+def scale_of(races: pd.DataFrame, doubted: tuple[Mapping[str, str], ...] | None = None) -> Scale:
+    """The one scale of all races, from the arguments of `outcomes`."""
+    return choose_scale(_with_doubts(races, doubted))
+
+
+def _with_doubts(
+    races: pd.DataFrame, doubted: tuple[Mapping[str, str], ...] | None
+) -> list[dict[str, Any]]:
+    whys = doubted or ({},) * len(races)
+    return [row | {"doubted": why} for row, why in zip(races.to_dict("records"), whys, strict=True)]
+
+
 def choose_scale(rows: list[dict[str, Any]]) -> Scale:
-    """The scale that most of the comparable races have; on a tie the first of `SCALES`.
+    """The scale of time that most of the comparable races have; on a tie the first of `SCALES`.
+
+    Places come first only where no two races have a time to compare: one time that is not typed
+    makes its own race unknown and turns no other's result into a place.
 
     The usual ratio (or score) is the median over all races that have it. It is one number for all
     of them, so that it moves every result alike and changes no order and no slope.
@@ -87,7 +112,9 @@ def choose_scale(rows: list[dict[str, Any]]) -> Scale:
     kinds = Counter(_kind(row) for row in held["reference_time"])
     kind = kinds.most_common(1)[0][0] if kinds else ""
     held["reference_time"] = [row for row in held["reference_time"] if _kind(row) == kind]
-    name = max(SCALES, key=lambda scale: len(held[scale]))
+    name = max(TIMES, key=lambda scale: len(held[scale]))
+    if len(held[name]) < 2:
+        name = max(SCALES, key=lambda scale: len(held[scale]))
     if not held[name]:
         return Scale("", float("nan"), 0, len(compared))
     usual = median(_raw(row, name) or 0.0 for row in held[name])
@@ -135,7 +162,7 @@ def _lacking(row: Mapping[str, Any], scale: str) -> str:
     return " and ".join(lacking or _NEEDED[scale].values())
 
 
-def _result(row: Mapping[str, Any], scale: Scale) -> Measured:
+def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
     name = "result_pct"
     reason = why_left_out(row)
     if reason:
@@ -148,8 +175,8 @@ def _result(row: Mapping[str, Any], scale: Scale) -> Measured:
         return unknown(
             name,
             _unlike(row, scale.name)
-            or f"{scale.races} of {scale.out_of} races can be compared, by {scale.name}; this one "
-            f"lacks {_lacking(row, scale.name)}",
+            or f"races are compared {_COMPARED[scale.name]}, which {scale.races} of {scale.out_of} "
+            f"have; this one lacks {_lacking(row, scale.name)}{_in_its_file(row, scale, window)}",
         )
     if scale.name == "reference_time" and _kind(row) != scale.reference:
         others = scale.reference or "not named"
@@ -162,7 +189,16 @@ def _result(row: Mapping[str, Any], scale: Scale) -> Measured:
         what = scale.name.replace("_", " ")
         return unknown(name, f"only one race has a {what}, so there is no usual one to compare")
     value, basis = _VALUES[scale.name](row, raw, scale)
-    return Measured(name, value, basis=basis, days=(row["date"],))
+    caveat = BY_PLACE if scale.name == "place" else ""
+    return Measured(name, value, basis=basis, days=(row["date"],), caveat=caveat)
+
+
+def _in_its_file(row: Mapping[str, Any], scale: Scale, window: Window) -> str:
+    """The time of the race's files, where its finish time is what lacks."""
+    times = file_times(window)
+    if times is None or scale.name not in TIMES or row["finish_time_s"] > 0:
+        return ""
+    return f" (its file lasts {clock(times.elapsed_s)})"
 
 
 def _against_expected(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:

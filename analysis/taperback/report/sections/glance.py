@@ -8,8 +8,15 @@ from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence
-from taperback.raceweek.model import Flag, RaceWeek
-from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
+from taperback.raceweek.model import RaceWeek
+from taperback.report.words.cells import (
+    UNKNOWN,
+    Cell,
+    RaceRef,
+    label_of,
+    measure_cell,
+    number_notes,
+)
 from taperback.report.words.wording import is_nothing, sentence
 
 RULE_WORDS = {
@@ -56,7 +63,7 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
             GlanceRow(
                 refs[week.race_id],
                 tuple(cells),
-                flags_text(week.flags),
+                flags_text(week),
                 marks.get(week.race_id, ""),
             )
             for week, cells in zip(weeks, rows, strict=True)
@@ -82,12 +89,14 @@ def best_and_worst(
     return in_order[0][1], in_order[-1][1]
 
 
-def flags_text(flags: tuple[Flag, ...]) -> str:
-    """How many sessions were caught, and by which rules."""
+def flags_text(week: RaceWeek) -> str:
+    """How many sessions were caught, and by which rules; unknown is not none."""
+    flags = week.flags
     if not flags:
-        return "none"
+        return "none" if week.looked_at else UNKNOWN
     rules = list(dict.fromkeys(RULE_WORDS.get(f.rule, f.rule.replace("_", " ")) for f in flags))
-    return f"{count(len(flags), 'flag')}: {listing(rules)}"
+    at_least = "" if week.looked_at else "at least "
+    return f"{at_least}{count(len(flags), 'flag')}: {listing(rules)}"
 
 
 def cuts_compared(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> str:

@@ -68,6 +68,6 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     cells = [[measure_cell(best, name), measure_cell(worst, name)] for name in names]
     numbered, notes = number_notes(cells)
     rows = [(label_of(name), a, b) for name, (a, b) in zip(names, numbered, strict=True)]
-    flags = [Cell("panic flags", flags_text(week.flags)) for week in (best, worst)]
+    flags = [Cell("panic flags", flags_text(week)) for week in (best, worst)]
     rows.append(("panic flags", flags[0], flags[1]))
     return Pair(marks, refs[best.race_id], refs[worst.race_id], tuple(rows), notes, "")

@@ -36,11 +36,15 @@ class FlaggedWeek:
 
 @dataclass(frozen=True)
 class Panic:
-    """All flagged sessions by race, the lead above them, and the races without any."""
+    """All flagged sessions by race, the lead above them, and the races without any.
+
+    `unknown` says which weeks could not be looked at, a sentence for each reason.
+    """
 
     lead: str
     weeks: tuple[FlaggedWeek, ...]
     calm: str
+    unknown: tuple[str, ...]
 
 
 def flag_numbers(weeks: tuple[RaceWeek, ...]) -> dict[str, tuple[int, ...]]:
@@ -65,14 +69,33 @@ def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef
         for week in weeks
         if week.flags
     )
-    calm = [refs[week.race_id].key for week in weeks if not week.flags]
-    return Panic(_lead(weeks), flagged, _calm(calm) if flagged else "")
+    looked_at = [week for week in weeks if week.looked_at]
+    calm = [refs[week.race_id].key for week in looked_at if not week.flags]
+    return Panic(
+        _lead(weeks, looked_at), flagged, _calm(calm) if flagged else "", _unlooked(weeks, refs)
+    )
 
 
-def _lead(weeks: tuple[RaceWeek, ...]) -> str:
+def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[str, ...]:
+    """Which race weeks could not be looked at, the races of each reason together."""
+    by_reason: dict[str, list[str]] = {}
+    for week in weeks:
+        if not week.looked_at:
+            reason = week.measures["panic_sessions"].reason
+            by_reason.setdefault(reason, []).append(refs[week.race_id].key)
+    return tuple(
+        f"{len(keys)} of {count(len(weeks), 'race week')} could not be looked at in full "
+        f"({races_named(keys)}): {reason}."
+        for reason, keys in by_reason.items()
+    )
+
+
+def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
     if not weeks:
         return "There is no race week to look at."
     flags = sum(len(week.flags) for week in weeks)
+    if not flags and not looked_at:
+        return "No race week could be looked at for panic training."
     if not flags:
         return "No session of the last ten days before a race was seen to leave your own habit."
     races = sum(1 for week in weeks if week.flags)

@@ -92,7 +92,11 @@ def _next_race(member: Member) -> AthleteCell:
 def _flag_cell(member: Member) -> AthleteCell:
     flagged = [race for race in member.races if race.flags]
     flags = sum(len(race.flags) for race in flagged)
+    unknown = sum(not race.looked_at for race in member.races)
     text = f"{flags} before {count(len(flagged), 'race')}" if flags else "none"
+    if unknown:
+        weeks = count(unknown, "race week")
+        text = f"{text}; {weeks} not known" if flags or unknown < len(member.races) else "unknown"
     return AthleteCell("panic flags", text, str(flags))
 
 

@@ -96,6 +96,8 @@ def cell_of(measured: Measured) -> Cell:
     if measured.value is None:
         return Cell(label, UNKNOWN, sentence(measured.reason or "no reason was given"))
     text = value_text(measured.name, measured.value)
+    if measured.caveat:
+        text = f"{text} ({measured.caveat})"
     return Cell(label, text, basis=sentence(measured.basis))
 
 
