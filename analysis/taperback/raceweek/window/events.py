@@ -31,7 +31,7 @@ def stages_of(races: pd.DataFrame) -> list[list[int]]:
     latest: dict[str, list[int]] = {}
     days = races["date"].to_list()
     most = timedelta(days=LIMITS.race_day.event_gap_days)
-    for place, word in enumerate(races["event"].str.casefold()):
+    for place, word in enumerate(word.casefold() for word in races["event"]):
         group = latest.get(word) if word else None
         if group and days[place] - days[group[-1]] <= most:
             group.append(place)
