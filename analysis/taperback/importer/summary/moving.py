@@ -47,19 +47,16 @@ def find_moving(
     """
     seconds = start + np.arange(len(recorded))
     paused = _paused(recording, start, len(recorded))
-    rate = np.full(len(recorded), np.nan) if way is None else _rate_mps(way, seconds)
     if swimming is not None:
         recorded = recorded | swimming
     elif not recorded.all():
-        recorded = recorded | _went_on(recording, recorded, paused, seconds, way, rate)
+        recorded = recorded | _went_on(recording, recorded, paused, seconds, way)
     removed["recording gap"] = float(np.count_nonzero(~recorded & ~paused))
     removed["pause"] = float(np.count_nonzero(paused & recorded))
     recorded = recorded & ~paused
-    if swimming is not None:
-        standing = ~swimming
-    else:
-        standing = _standing(recording.sport, grid, way, rate, seconds)
-    standing &= recorded
+    standing = recorded & (
+        _standing(recording.sport, grid, way, seconds) if swimming is None else ~swimming
+    )
     if _is_session_on_the_spot(standing, recorded, grid["heart_rate_bpm"]):
         return Moving(recorded, on_the_spot=True)
     removed["standing"] = float(np.count_nonzero(standing))
@@ -86,7 +83,6 @@ def _went_on(
     paused: np.ndarray,
     seconds: np.ndarray,
     way: Way | None,
-    rate: np.ndarray,
 ) -> np.ndarray:
     """Silent seconds in which the athlete went on all the same; bool, shape (n,).
 
@@ -107,6 +103,7 @@ def _went_on(
         stopped = np.concatenate([[0], np.cumsum(paused)])
         open_s = until - since - (stopped[edges[1::2]] - stopped[edges[::2]])
         gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
+        rate = _rate_mps(way, seconds)
         usual = rate[recorded & (rate >= limits.standing_mps)]
         usual_mps = float(np.median(usual if len(usual) else gone))
         enough = gone >= np.where(
@@ -138,7 +135,6 @@ def _standing(
     sport: str,
     grid: Mapping[str, np.ndarray],
     way: Way | None,
-    rate: np.ndarray,
     seconds: np.ndarray,
 ) -> np.ndarray:
     """Seconds without way, work or climb, in sports that travel; others train on the spot."""
@@ -147,11 +143,14 @@ def _standing(
         return np.zeros(len(seconds), bool)
     with np.errstate(invalid="ignore"):
         slow = grid["speed_mps"] < limits.standing_mps
-        slow &= ~(rate >= limits.standing_mps)
         slow &= ~(grid["power_w"] > 0)
-    if slow.any():
-        slow &= ~_climbing(grid["altitude_m"], rate)
-    return slow
+    if way is None or not slow.any():
+        return slow
+    rate = np.full(len(seconds), np.nan)  # worked out only where it decides
+    rate[slow] = _rate_mps(way, seconds[slow])
+    with np.errstate(invalid="ignore"):
+        slow &= ~(rate >= limits.standing_mps)
+    return slow & ~_climbing(grid["altitude_m"], rate) if slow.any() else slow
 
 
 def _climbing(altitude: np.ndarray, rate: np.ndarray) -> np.ndarray:
