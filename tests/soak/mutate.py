@@ -69,7 +69,8 @@ def try_one(seed: int, path: Path) -> tuple[str, float, str]:
                 codes.add(item.code)
                 continue
             digest = hashlib.sha256(item.data).hexdigest()
-            files.append((item.name, unpack(pack(read_bytes(item.data, digest)), item.name)))
+            (content,) = unpack([(item.name, pack(read_bytes(item.data, digest)))])
+            files.append((item.name, content))
         imported = FolderContents(files, []).on_calendar("Europe/Lisbon")
         codes |= {n.code for n in imported.notices if n.level is Level.UNUSED}
         naps = any(notice.code == "nap" for notice in imported.notices)
