@@ -138,7 +138,7 @@ def test_a_trip_that_only_files_tell() -> None:
     # 10,972 km by the haversine formula on a sphere of 6,371 km
     assert told.basis == (
         "no trip in the journal; by the files' start positions last at home on day −6, first away "
-        "on day −3, 10972 km from home"
+        "on day −3, about 10950 km from home"
     )
     assert len(told.legs) == 1
     got = measured(one_window(legs))
@@ -146,7 +146,8 @@ def test_a_trip_that_only_files_tell() -> None:
         f"{told.basis}; the athlete may have arrived earlier"
     )
     assert got["travel_km"].basis == (
-        "great circle from home, where 42 sessions started, to the start of the race"
+        "great circle from home, where 42 sessions started, to the start of the race, in steps; "
+        "within 50 km is at home"
     )
     assert len(got["travel_km"].legs) == 43
     assert got["arrival_day_h"].basis == "running 60 min"
@@ -184,7 +185,7 @@ def test_a_race_near_home() -> None:
     legs = [*HOME_LEGS, *at(NEAR, 0)]
     told = found(legs)
     assert (told.source, told.zones_h) == ("none", 0.0)
-    assert told.basis == "the race started 37 km from home, no trip"
+    assert told.basis == "the race started at home, no trip"
     assert len(told.legs) == 1
     got = measured(one_window(legs))
     for name in ("travel_h", "days_since_arrival", "arrival_day_h"):
@@ -196,13 +197,10 @@ def test_a_race_near_home() -> None:
 
 def test_a_race_near_a_new_home() -> None:
     moved = [*at(HOME_AT, *range(-56, -25)), *at(TOKYO_AT, *range(-25, 1))]
-    assert (
-        found(moved).basis
-        == "the race started 0 km from home (home moved before the race), no trip"
-    )
+    assert found(moved).basis == "the race started at home (home moved before the race), no trip"
     assert measured(one_window(moved))["travel_km"].basis == (
         "great circle from home, where 26 sessions started, to which the athlete moved before the "
-        "race, to the start of the race"
+        "race, to the start of the race, in steps; within 50 km is at home"
     )
 
 
@@ -214,7 +212,7 @@ def test_coming_home_before_the_race_is_said() -> None:
     )
     book = journal(trips=trips)
     assert found([*HOME_LEGS, *at(HOME_AT, 0)], book).basis == (
-        f"the race started 0 km from home, no trip{kept}"
+        f"the race started at home, no trip{kept}"
     )
     silent = found([], book)
     assert (silent.source, silent.zones_h, silent.why) == ("none", 0.0, "")

@@ -218,6 +218,8 @@ class Travel:
     trip_days: int
     home_km: int
     away_km: int
+    near_step_km: int
+    far_step_km: int
     fewest_home_legs: int
     move_days: int
     homeward_days: int

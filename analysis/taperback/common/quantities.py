@@ -120,7 +120,8 @@ _TRAVEL = (
         "km",
         "km",
         0,
-        "Great-circle distance from where most baseline sessions start to the start of the race.",
+        "Great-circle distance from where most baseline sessions start to the start of the race, "
+        "in steps of 10 km below 100 km and of 50 km beyond; 0 is at home, within 50 km.",
     ),
     hours("travel_h", "travel time", "Door-to-door hours, as the journal gives them."),
     Quantity(

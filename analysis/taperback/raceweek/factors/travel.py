@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import copysign
 
+from taperback.common.limits import LIMITS
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
@@ -44,10 +45,10 @@ def _distance(there: Whereabouts) -> Measured:
     moved = ", to which the athlete moved before the race" if there.moved else ""
     basis = (
         f"great circle from home, where {number_of(len(there.home_legs), 'session')} started"
-        f"{moved}, to the start of the race"
+        f"{moved}, to the start of the race, in steps; within {LIMITS.travel.home_km} km is at home"
     )
     legs = (*there.home_legs, *there.race_legs)
-    return Measured(name, there.distance_km, basis=basis, legs=legs)
+    return Measured(name, there.told_km, basis=basis, legs=legs)
 
 
 def _hours(trip: Trip) -> Measured:

@@ -135,7 +135,7 @@ def _from_files(window: Window, there: Whereabouts) -> Trip:
         f"by the files' {'start positions' if placed else 'clocks'} "
         f"{left}first away on day {day_name(first)}"
     )
-    seen += f", {there.distance_km:.0f} km from home" if placed else ""
+    seen += f", {there.told_distance}" if placed else ""
     known = there.zones_h == there.zones_h
     return Trip(
         source="files",
@@ -160,7 +160,7 @@ def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:
     )
     if there.distance_km <= LIMITS.travel.away_km:
         moved = " (home moved before the race)" if there.moved else ""
-        basis = f"the race started {there.distance_km:.0f} km from home{moved}, no trip{home}"
+        basis = f"the race started {there.told_distance}{moved}, no trip{home}"
         return Trip("none", there.zones_h, basis=basis, legs=there.race_legs)
     if there.zones_h == there.zones_h:
         told = (

@@ -41,6 +41,24 @@ class Whereabouts:
     race_legs: tuple[str, ...]
 
     @property
+    def told_km(self) -> float:
+        """Home to race as it may be told: 0 at home, in steps beyond; NaN where not known.
+
+        Places of races are known to everybody: from exact distances of three races anybody could
+        compute where an athlete lives.
+        """
+        limits, km = LIMITS.travel, self.distance_km
+        if km != km or km < limits.home_km:
+            return km if km != km else 0.0
+        step = limits.near_step_km if km < limits.away_km else limits.far_step_km
+        return float(step * round(km / step))
+
+    @property
+    def told_distance(self) -> str:
+        """The same in words, as in `the race started about 150 km from home`."""
+        return f"about {self.told_km:.0f} km from home" if self.told_km else "at home"
+
+    @property
     def zones_h(self) -> float:
         """UTC offset at the race minus at home on the race date [h]; NaN where not known."""
         return self.race_offset_h - self.home_offset_h
