@@ -8,13 +8,21 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from build import day, journal, leg
+from build import NAN, day, journal, leg
 from raceweek.efforts import window_and_effort
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Athlete, Threshold
-from taperback.raceweek.effort.settings import heart_range, highest_seen, set_in_files, typed
+from taperback.raceweek.effort.settings import (
+    Highest,
+    heart_range,
+    highest_seen,
+    one_heart,
+    set_in_files,
+    typed,
+)
 
 NAME = "max_heart_rate_bpm"
+SEEN = Highest(181.0, "the highest seen for 30 s,")
 
 
 def athlete(*thresholds: Threshold) -> Athlete:
@@ -71,7 +79,7 @@ def test_typed_beats_set_beats_seen(
 ) -> None:
     legs = [leg(-3, file_thresholds=file)]
     window, _ = window_and_effort(legs, journal(thresholds=thresholds))
-    heart = heart_range(window, "running", 181.0)
+    heart = heart_range(window, "running", SEEN)
     assert heart.highest_bpm == expected[0]
     assert expected[1] in heart.highest_words
     assert np.isnan(heart.resting_bpm)
@@ -90,15 +98,38 @@ def test_the_latest_figure_of_the_sport_holds_and_files_of_other_sports_do_not_c
         leg(-3, "cycling", file_thresholds={NAME: 179.0}, at=17),
     ]
     window, _ = window_and_effort(legs, journal(thresholds=own))
-    told = heart_range(window, "running", 181.0)
+    told = heart_range(window, "running", SEEN)
     assert (told.resting_bpm, told.highest_bpm) == (48.0, 188.0)
     assert told.highest_words == "the highest typed by the athlete,"
-    assert heart_range(window, "cycling", 181.0).highest_bpm == 190.0
+    assert heart_range(window, "cycling", SEEN).highest_bpm == 190.0
     window, _ = window_and_effort(legs, journal(thresholds=()))
-    in_files = heart_range(window, "running", 181.0)
+    in_files = heart_range(window, "running", SEEN)
     assert (in_files.highest_bpm, in_files.highest_words) == (
         187.0,
         "the highest set in the files,",
     )
-    seen = heart_range(window, "swimming", 181.0)
+    seen = heart_range(window, "swimming", SEEN)
     assert (seen.highest_bpm, seen.highest_words) == (181.0, "the highest seen for 30 s,")
+
+
+def test_a_sports_own_highest_stands_for_it_only_close_to_the_highest_of_all() -> None:
+    """8% below 200 bpm is 184 bpm."""
+    seen = {"running": 200.0, "cycling": 184.0, "swimming": 183.0, "rowing": NAN, "walking": 120.0}
+    highest = one_heart(["cycling", "rowing", "running", "swimming"], seen)
+    assert {sport: one.bpm for sport, one in highest.items()} == {
+        "cycling": 184.0,
+        "rowing": 200.0,
+        "running": 200.0,
+        "swimming": 200.0,
+    }
+    assert [one.words for one in highest.values()] == [
+        "the highest seen for 30 s in cycling,",
+        "the highest seen for 30 s in running (rowing has none of its own),",
+        "the highest seen for 30 s,",
+        "the highest seen for 30 s in running (swimming's own, 183 bpm, lies more than 8% below),",
+    ]
+
+
+def test_without_any_heart_rate_there_is_no_highest() -> None:
+    highest = one_heart(["running"], {"running": NAN})
+    assert np.isnan(highest["running"].bpm)

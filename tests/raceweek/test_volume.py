@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from build import NAN, as_race, day, habit, journal, leg, multisport, one_window, race
 from taperback.journal.model import Period
+from taperback.journal.sports import Sport
 from taperback.raceweek.factors.volume import volume
 
 
@@ -98,7 +99,7 @@ def test_a_sport_that_a_usual_week_lacks_has_no_cut():
 
 
 def test_a_sport_out_of_the_list_counts_as_other():
-    legs = [*habit(), *(leg(k, "sailing", 1.0, at=16) for k in range(-56, -7)), *taper(3.0)]
+    legs = [*habit(), *(leg(k, "kayaking", 1.0, at=16) for k in range(-56, -7)), *taper(3.0)]
     assert measured(one_window(legs))["volume_cut_other"].value == 1.0
 
 
@@ -137,3 +138,35 @@ def test_a_usual_week_without_training_has_no_cut():
     assert found["baseline_weekly_h"].value == 0.0
     assert found["volume_cut"].reason == "a usual week holds no training"
     assert found["volume_cut"].days == tuple(day(k) for k in range(-7, 0))
+
+
+EVERYDAY = [
+    *(leg(k, "walking", 0.5, hard_min=None, at=7) for k in range(-56, 1)),
+    *(leg(k, "e_biking", 0.5, hard_min=None, at=17) for k in range(-56, 1)),
+    *(
+        leg(k, "training", 1.0, sub_sport="yoga", hard_min=None, at=19, file=f"yoga{k}.fit")
+        for k in range(-56, 1)
+    ),
+    *(
+        leg(k, "cycling", 1.0, sub_sport="e_bike_fitness", hard_min=None, at=20, file=f"e{k}.fit")
+        for k in range(-56, 1)
+    ),
+]
+
+
+def test_what_is_no_endurance_sport_does_not_count() -> None:
+    got = measured(one_window([*habit(), *taper(3.0), *EVERYDAY]))
+    assert got["baseline_weekly_h"].value == 7.0
+    assert got["volume_h"].value == 3.0
+
+
+def test_what_the_athlete_types_counts_and_nothing_else() -> None:
+    typed = (Sport("walking"), Sport("training", "yoga"), Sport("e_biking"))
+    got = measured(one_window([*habit(), *taper(3.0), *EVERYDAY], journal(counted=typed)))
+    assert got["baseline_weekly_h"].value == 7 * (0.5 + 0.5 + 1.0 + 1.0)
+
+
+def test_days_of_everyday_life_alone_are_recorded_days() -> None:
+    window = one_window([*EVERYDAY, *habit()])
+    assert set(window.days.loc[window.days["days_to_race"] < 0, "state"]) == {"recorded"}
+    assert measured(window)["volume_h"].value == 0.0

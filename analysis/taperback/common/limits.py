@@ -100,6 +100,7 @@ class Intensity:
     fewest_known_share: float
     fewest_known_share_of_sums: float
     highest_held_s: int
+    own_heart_within: float
     hard_session_min: int
 
 

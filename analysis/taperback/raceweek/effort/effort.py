@@ -78,7 +78,7 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
         window.race_id: Effort(
             found[window.race_id],
             leg_zones(window.legs, found[window.race_id]),
-            {sport: heart_range(window, sport, bpm) for sport, bpm in seen.items()},
+            {sport: heart_range(window, sport, highest) for sport, highest in seen.items()},
         )
         for window in windows
     }

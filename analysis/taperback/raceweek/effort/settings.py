@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -47,14 +47,54 @@ class HeartRange:
     highest_words: str
 
 
-def heart_range(window: Window, sport: str, seen_bpm: float) -> HeartRange:
+@dataclass(frozen=True)
+class Highest:
+    """The highest heart rate [bpm] that stands for a sport where none is typed or set.
+
+    Attributes:
+        bpm: NaN where none was recorded in any sport.
+        words: in which sport it was seen and why that one stands for this, to be followed by it.
+    """
+
+    bpm: float
+    words: str
+
+
+def heart_range(window: Window, sport: str, seen: Highest) -> HeartRange:
     """What the heart can do in this sport: typed, else set in its files, else (highest) seen."""
     resting, _ = _latest(window, sport, "resting_heart_rate_bpm")
     highest, source = _latest(window, sport, "max_heart_rate_bpm")
     if source:
         return HeartRange(resting, highest, f"the highest {source},")
-    held_s = LIMITS.intensity.highest_held_s
-    return HeartRange(resting, seen_bpm, f"the highest seen for {held_s} s,")
+    return HeartRange(resting, seen.bpm, seen.words)
+
+
+def one_heart(sports: Iterable[str], seen: Mapping[str, float]) -> dict[str, Highest]:
+    """The highest heart rate that stands for each sport: an athlete has one heart.
+
+    A sport's own stands for it only where it lies close to the highest of all: the highest of a
+    sport that is only done with ease is no highest, and a share of it would call ease hard.
+
+    Args:
+        sports: names.
+        seen: sport -> the highest seen [bpm], NaN where none was; those that do not count, too.
+    """
+    known = {sport: bpm for sport, bpm in seen.items() if bpm == bpm}
+    top = max(sorted(known), key=lambda sport: known[sport], default="")
+    return {sport: _standing(sport, known, top) for sport in sports}
+
+
+def _standing(sport: str, known: Mapping[str, float], top: str) -> Highest:
+    limits = LIMITS.intensity
+    held, own = f"for {limits.highest_held_s} s", known.get(sport, float("nan"))
+    if not top or sport == top:
+        return Highest(own, f"the highest seen {held},")
+    name = sport.replace("_", " ")
+    if own >= (1 - limits.own_heart_within) * known[top]:
+        return Highest(own, f"the highest seen {held} in {name},")
+    why = f"{name}'s own, {own:.0f} bpm, lies more than {100 * limits.own_heart_within:.0f}% below"
+    why = why if own == own else f"{name} has none of its own"
+    return Highest(known[top], f"the highest seen {held} in {top.replace('_', ' ')} ({why}),")
 
 
 def highest_seen(windows: Sequence[Window], sport: str) -> float:

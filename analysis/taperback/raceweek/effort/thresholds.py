@@ -22,8 +22,10 @@ from taperback.raceweek.effort.critical import NoCritical, fit_critical
 from taperback.raceweek.effort.settings import (
     Dated,
     HeartRange,
+    Highest,
     heart_range,
     highest_seen,
+    one_heart,
     set_in_files,
     typed,
 )
@@ -78,14 +80,18 @@ class NoThresholds:
 Found = Thresholds | NoThresholds
 
 
-def highest_by_sport(windows: Sequence[Window]) -> dict[str, float]:
-    """The highest heart rate seen in every sport trained before any race [bpm], by name."""
-    sports = sorted({sport for window in windows for sport in sports_of(window)})
-    return {sport: highest_seen(windows, sport) for sport in sports}
+def highest_by_sport(windows: Sequence[Window]) -> dict[str, Highest]:
+    """The highest heart rate that stands for every sport trained before any race, by name.
+
+    It is looked for in all sports, those that do not count as training among them.
+    """
+    every = sorted({sport for window in windows for sport in window.legs["sport"]})
+    trained = sorted({sport for window in windows for sport in sports_of(window)})
+    return one_heart(trained, {sport: highest_seen(windows, sport) for sport in every})
 
 
 def thresholds_by_race(
-    windows: Sequence[Window], highest: Mapping[str, float]
+    windows: Sequence[Window], highest: Mapping[str, Highest]
 ) -> dict[str, dict[str, Found]]:
     """Which thresholds hold before each race, for every sport trained; one signal per sport.
 
@@ -100,8 +106,8 @@ def thresholds_by_race(
         race_id -> sport -> thresholds, or why there are none.
     """
     by_race: dict[str, dict[str, Found]] = {window.race_id: {} for window in windows}
-    for sport, seen_bpm in highest.items():
-        options = [_option(windows, sport, signal, seen_bpm) for signal in signals_of(sport)]
+    for sport, seen in highest.items():
+        options = [_option(windows, sport, signal, seen) for signal in signals_of(sport)]
         chosen = max(options, key=lambda option: option.worth)
         for race_id, found in chosen.found.items():
             by_race[race_id][sport] = _with_the_others(found, options, race_id)
@@ -153,13 +159,13 @@ def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> 
     return NoThresholds(found.sport, f"{reason} ({'; '.join(parts)})")
 
 
-def _option(windows: Sequence[Window], sport: str, signal: Signal, seen_bpm: float) -> _Option:
+def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest) -> _Option:
     limit = LIMITS.intensity.fewest_known_share
     found, ranks = {}, []
     for window in windows:
         legs = window.training(window.first_day, -1)
         legs = legs[legs["sport"] == sport]
-        heart = heart_range(window, sport, seen_bpm)
+        heart = heart_range(window, sport, seen)
         thresholds = _found(_Case(window, sport, signal, legs, heart))
         found[window.race_id] = thresholds
         if isinstance(thresholds, Thresholds) and _measured_share(legs, signal) >= limit:

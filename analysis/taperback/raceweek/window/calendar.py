@@ -12,7 +12,8 @@ from taperback.common.limits import LIMITS
 from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.columns import NOT_STARTED
-from taperback.journal.model import Journal, Period
+from taperback.journal.model import Athlete, Journal, Period
+from taperback.raceweek.window.counting import counted
 from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
 from taperback.raceweek.window.events import stages_of, with_events
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
@@ -104,7 +105,7 @@ def _window(
     span = half_year[first_day - LIMITS.baseline.older_first_day :]
     periods = tuple(p for p in periods if p.first <= span[-1] and p.last >= span[0])
     others = _others(race, everyone)
-    legs = _legs(imported.legs, race, everyone, first_day)
+    legs = _legs(imported.legs, race, everyone, journal.athlete, first_day)
     return Window(
         race_id=race.race_id,
         name=race.name,
@@ -164,7 +165,11 @@ def _others(race: _Race, everyone: tuple[_Race, ...]) -> tuple[OtherRace, ...]:
 
 
 def _legs(
-    legs: pd.DataFrame, race: _Race, everyone: tuple[_Race, ...], first_day: int
+    legs: pd.DataFrame,
+    race: _Race,
+    everyone: tuple[_Race, ...],
+    athlete: Athlete,
+    first_day: int,
 ) -> pd.DataFrame:
     """Legs from that day to four weeks after, with the columns that `Window.legs` adds."""
     first, last = race.day + timedelta(days=first_day), race.day + timedelta(days=LAST_DAY)
@@ -181,7 +186,7 @@ def _legs(
     near["session"] = [digest[:10] for digest in near["digest"]]
     near["hours"] = near["moving_s"].fillna(near["elapsed_s"]).astype(float) / 3600
     near["days_to_race"] = near["days_to_race"].astype(int)
-    near["counts"] = (near["role"] != "race") & (near["sport"] != "transition")
+    near["counts"] = (near["role"] != "race") & counted(near, athlete.counted)
     return near.sort_values(["start_utc", "leg_id"], ignore_index=True)
 
 
