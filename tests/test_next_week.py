@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pandas as pd
 import pytest
 
-from taperback.evidence.model import Estimate, Rule, RulePart
+from taperback.evidence.model import CutRange, Estimate, Rule, RulePart
 from taperback.raceweek.model import Flag, Measured, RaceWeek, unknown
 from taperback.study.next_week import plan_next_week
 
@@ -21,7 +21,17 @@ def rule(low: float = 0.4, high: float = 0.6, best: float = 0.5) -> Rule:
         RulePart("volume_cut", low, high, best, GAIN, "leaning", "model"),
         RulePart("intensity_kept", 0.7, 1.1, 0.75, GAIN, "published only", "published"),
     )
-    return Rule(parts, "leaning", 1.7, 0.9, "half of the race-to-race variation", 0.5, ())
+    return Rule(
+        parts,
+        before=CutRange(0.35, 0.65, 0.5),
+        best_inside=0.7,
+        not_knowing=0.5,
+        at_most_lost=1.7,
+        worthwhile=0.9,
+        worthwhile_source="half of the race-to-race variation",
+        worth_knowing=None,
+        sensitivity=(),
+    )
 
 
 def race_week(

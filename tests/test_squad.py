@@ -225,7 +225,7 @@ def test_what_is_no_athletes_fault_ends_the_squad(
     def broken(folder: Path) -> Journal:
         raise TaperbackError("limits.toml is missing from this installation")
 
-    monkeypatch.setattr("taperback.study.review.read_journal", broken)
+    monkeypatch.setattr("taperback.proposals.folder.read_journal", broken)
     with pytest.raises(TaperbackError, match="missing from this installation"):
         review_squad(folders, workers=1)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from taperback.evidence.additive import KNOTS, Posterior
+from taperback.evidence.additive import EFFECTS, KNOTS, Posterior
 
-SIZE = 1 + len(KNOTS) + 3
-"""The level, the curve at its knots and three straight effects."""
+SIZE = 1 + len(KNOTS) + 3 + 1
+"""The level, the curve at its knots, three straight effects and the trend."""
 
 
 def place(cut: float) -> int:
@@ -24,7 +24,7 @@ def certain(
     """One size of noise, this curve at `KNOTS`, these effects; no doubt unless stated."""
     mean = np.zeros(SIZE)
     mean[1 : 1 + len(KNOTS)] = 0.0 if curve is None else curve
-    mean[1 + len(KNOTS) :] = effects
+    mean[EFFECTS] = effects
     spread = np.zeros((SIZE, SIZE)) if covariance is None else covariance
     return Posterior(np.array([noise]), np.array([1.0]), mean[None], spread[None])
 

@@ -37,20 +37,21 @@ def prior(**changes: object) -> Prior:
         "effect_mean": np.array([0.5, -1.0, 2.0]),
         "effect_sd": np.array([1.0, 2.0, 3.0]),
         "level_sd": 5.0,
+        "trend_sd": 0.7,
         "noise": np.array([1.0, 3.0]),
         "noise_weight": np.array([0.25, 0.75]),
     }
     return replace(result_prior(), **(values | changes))  # type: ignore[arg-type]
 
 
-def test_parameters_stand_in_order_level_curve_effects() -> None:
+def test_parameters_stand_in_order_level_curve_effects_trend() -> None:
     curve = np.arange(float(K))
     told = prior(curve_mean=curve, shift=np.eye(K))
-    assert told.mean().tolist() == [0.0, *curve, 0.5, -1.0, 2.0]
+    assert told.mean().tolist() == [0.0, *curve, 0.5, -1.0, 2.0, 0.0]
     covariance = told.covariance()
-    assert covariance.shape == (45, 45)
+    assert covariance.shape == (46, 46)
     assert covariance[0, 0] == 25.0
-    assert np.diag(covariance)[-3:].tolist() == [1.0, 4.0, 9.0]
+    assert np.diag(covariance)[-4:].tolist() == pytest.approx([1.0, 4.0, 9.0, 0.49])
     inside = covariance[1 : 1 + K, 1 : 1 + K]
     assert inside == pytest.approx(pinned_kernel(KNOTS, 2.0, told.length_scale) + np.eye(K))
     covariance[1 : 1 + K, 1 : 1 + K] = 0.0
@@ -112,7 +113,28 @@ def test_missing_values_take_the_mean_of_the_others_or_what_is_usual() -> None:
     rows = design_rows(prior(), x)
     assert rows[:, 0].tolist() == [1.0, 1.0]
     assert rows[:, 1 : 1 + K] == pytest.approx(hat_weights(np.array([0.4, 0.4])))
-    assert rows[:, 1 + K :].tolist() == [[0.0, 0.5, 2.0], [0.0, 1.5, 2.0]]
+    assert rows[:, 1 + K : -1].tolist() == [[0.0, 0.5, 2.0], [0.0, 1.5, 2.0]]
+
+
+def test_the_trend_counts_the_races_from_their_middle() -> None:
+    x = np.tile([0.4, 1.0, 0.0, 0.0], (3, 1))
+    assert design_rows(prior(), x)[:, -1].tolist() == [-1.0, 0.0, 1.0]
+    assert design_rows(prior(), x, np.array([2.0, 0.0, 7.0]))[:, -1].tolist() == [-1.0, -3.0, 4.0]
+
+
+def test_a_trend_is_not_taken_for_what_grew_along_with_it() -> None:
+    """Fitter by 1% a race, half an hour more sleep each time: how much is the sleep's doing?"""
+    x = np.column_stack([np.full(12, 0.5), np.ones(12), 0.5 * np.arange(12) - 2.75, np.zeros(12)])
+    y = np.arange(12.0)
+    sleep = np.eye(46)[[1 + K + 1]]
+    told, blind = (
+        posterior(replace(result_prior(), trend_sd=sd), x, y).estimates(sleep)[0]
+        for sd in (0.4, 1e-6)
+    )
+    # all of it is 2% an hour; priors of 0.9 (0.9) an hour and 0 (0.4) a race share it
+    assert blind.mean == pytest.approx(2.0, abs=0.1)
+    assert told.mean < 1.8
+    assert told.low < 0.9 < blind.low
 
 
 def test_a_missing_value_adds_what_its_factor_may_have_done() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from taperback.common.limits import Strength
-from taperback.evidence.strength import Signs, points_against, strength
+from taperback.evidence.strength import Signs, leaning_p, points_against, strength
 
 LIMITS = Strength(
     supported_p=0.10,
@@ -16,15 +16,20 @@ LIMITS = Strength(
     strong_sure=0.99,
     leaning_sure=0.80,
     leaning_bits=0.05,
-    leaning_p=0.40,
+    leaning_from=(4, 7, 12),
+    leaning_p=(0.40, 0.20, 0.13),
     with_time_p=0.10,
+    hardly_sd=0.2,
+    somewhat_sd=0.6,
+    hardly_cut=0.05,
+    somewhat_cut=0.15,
 )
 NAN = float("nan")
 
 
 def signs(better: float, bits: float, p_holm: float, direction: float = 1.0) -> Signs:
     """Signs whose races made the estimate surer of where it points."""
-    return Signs(0.5, better, bits, p_holm, direction)
+    return Signs(0.5, better, bits, p_holm, direction, 5)
 
 
 @pytest.mark.parametrize(
@@ -54,13 +59,27 @@ def test_a_word_needs_all_of_its_limits(
 
 def test_races_that_make_the_estimate_less_sure_do_not_lean_its_way() -> None:
     """A prior that was surer than the answer carries the answer, and not the races."""
-    assert strength(Signs(0.90, 0.85, 1.0, 0.4, 1.0), LIMITS) == "published only"
-    assert strength(Signs(0.80, 0.85, 1.0, 0.4, 1.0), LIMITS) == "leaning"
-    assert strength(Signs(0.10, 0.15, 1.0, 0.4, -1.0), LIMITS) == "published only"
+    assert strength(Signs(0.90, 0.85, 1.0, 0.4, 1.0, 5), LIMITS) == "published only"
+    assert strength(Signs(0.80, 0.85, 1.0, 0.4, 1.0, 5), LIMITS) == "leaning"
+    assert strength(Signs(0.10, 0.15, 1.0, 0.4, -1.0, 5), LIMITS) == "published only"
 
 
-def test_what_went_along_with_time_is_never_more_than_leaning() -> None:
-    assert strength(Signs(0.5, 0.999, 9.0, 0.004, 1.0, with_time=True), LIMITS) == "leaning"
+def test_what_went_along_with_time_earns_no_word() -> None:
+    told = Signs(0.5, 0.999, 9.0, 0.004, 1.0, 8)
+    assert strength(told, LIMITS) == "strong"
+    assert strength(replace(told, with_time=True), LIMITS) == "published only"
+
+
+@pytest.mark.parametrize(
+    ("n", "p"), [(1, 0.40), (4, 0.40), (6, 0.40), (7, 0.20), (11, 0.20), (12, 0.13), (40, 0.13)]
+)
+def test_with_more_races_leaning_takes_a_smaller_p(n: int, p: float) -> None:
+    told = replace(signs(0.9, 1.0, p), n=n)
+    assert leaning_p(n, LIMITS) == p
+    assert strength(told, LIMITS) == "leaning"
+    assert strength(replace(told, p_holm=p + 0.01), LIMITS) == "published only"
+    assert points_against(replace(told, direction=-1.0), LIMITS)
+    assert not points_against(replace(told, direction=-1.0, p_holm=p + 0.01), LIMITS)
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from statsmodels.datasets import longley
 from statsmodels.regression.linear_model import OLS
 
 from published.ledger import library
-from taperback.evidence.additive import KNOTS, Prior, hat_weights, posterior
+from taperback.evidence.additive import EFFECTS, KNOTS, Prior, hat_weights, posterior
 from taperback.evidence.classical import line
 from taperback.evidence.model import Classical
 from taperback.evidence.priors import result_prior
@@ -90,6 +90,7 @@ def flat_prior(noise: float) -> Prior:
         effect_mean=np.zeros(3),
         effect_sd=np.full(3, 1e4),
         level_sd=1e4,
+        trend_sd=1e-9,
         noise=np.array([noise]),
         noise_weight=np.array([1.0]),
     )
@@ -141,6 +142,7 @@ def test_the_curve_agrees_with_a_gaussian_process_of_scikit_learn(outside, noise
         curve_mean=np.zeros(len(KNOTS)),
         shift=np.zeros((len(KNOTS), len(KNOTS))),
         level_sd=1e-6,
+        trend_sd=1e-9,
         effect_sd=np.full(3, 1e-9),
         effect_mean=np.zeros(3),
         noise=np.array([noise]),
@@ -172,7 +174,7 @@ def test_hoffs_oxygen_uptake_by_our_additive_model(outside) -> None:
     after = posterior(
         flat_prior(np.sqrt(8.5424767)), np.column_stack([np.zeros(12), group, age, group * age]), y
     )
-    level, effects = after.means[0][0], after.means[0][1 + len(KNOTS) :]
+    level, effects = after.means[0][0], after.means[0][EFFECTS]
     source = "Hoff 2009, A First Course in Bayesian Statistical Methods, ch. 9, least squares"
     # the first straight factor is neutral at 1, so that the level holds its effect too
     ours = [level - effects[0], *effects]

@@ -10,6 +10,7 @@ import numpy as np
 from report.hostile import WORDS, hostile
 from report.studies import nothing_known, study
 from taperback.common.notices import Level, Notice
+from taperback.evidence.points import points_of
 from taperback.evidence.squad import assess_squad
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Member, NextRace, Squad
@@ -28,7 +29,13 @@ def member(place: int, made: Study | None = None) -> Member:
     table = one.table.copy()
     for column, spread in (("volume_cut", 0.1), ("sleep_change_h", 0.4), ("result_pct", 1.0)):
         table[column] = table[column].astype(float) + rng.normal(0, spread, len(table))
-    return replace(one, table=table, next_race=NextRace("Gullmouth", date(2031, 5, 1 + place)))
+    told = table[table["result_pct"].notna()]
+    return replace(
+        one,
+        table=table,
+        points=points_of(told, told["result_pct"]),
+        next_race=NextRace("Gullmouth", date(2031, 5, 1 + place)),
+    )
 
 
 def together(*members: Member, left_out: tuple[Notice, ...] = ()) -> Squad:

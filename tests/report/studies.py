@@ -13,6 +13,7 @@ from taperback.common.outcomes import OUTCOMES, RESULT, RPE
 from taperback.evidence.model import (
     Classical,
     Curve,
+    CutRange,
     Estimate,
     Evidence,
     FactorEvidence,
@@ -21,6 +22,7 @@ from taperback.evidence.model import (
     Rule,
     RulePart,
     Slope,
+    WorthKnowing,
 )
 from taperback.importer.model import PLACED_COLUMNS, Imported
 from taperback.journal.columns import TABLES
@@ -155,9 +157,9 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
         labels=labels,
         exposure=exposure,
         outcome=outcome,
+        races=len(used),
         missing=tuple((race_id(place), NO_SIGNAL) for place in with_result if place not in used),
         ranked=Ranked("spearman", len(used), 0.8, 1 / 3, "enumeration", 24),
-        kendall=Ranked("kendall", len(used), 0.67, 1 / 3, "enumeration", 24),
         slope=Slope(len(used), 6.5, -1.5, 0.083, "enumeration", 24, slopes, 5.0, 8.0),
         classical=REFUSED,
         p_holm=0.33,
@@ -166,6 +168,7 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
         personal=Estimate(0.6, 0.1, 1.1),
         more_is_better=0.86,
         direction=1.0,
+        moved_sd=0.31,
         moved_bits=0.31,
         strength=strength,
         curve=curve() if name == "volume_cut" else None,
@@ -182,6 +185,7 @@ def with_races(n: int, **changes: object) -> FactorEvidence:
         labels=made.labels[:n],
         exposure=made.exposure[:n],
         outcome=made.outcome[:n],
+        races=n,
         **changes,
     )
 
@@ -197,7 +201,17 @@ def rule(strength: str = "leaning") -> Rule:
         RulePart("body_clock_lag_h", -inf, 1.0, 0.0, gain, "published only", "published"),
     )
     sensitivity = ((2.0, 0.44, 0.56, 0.5), (2.5, 0.42, 0.58, 0.5), (5.0, 0.39, 0.61, 0.5))
-    return Rule(parts, strength, 1.7, 0.9, "half of the race-to-race variation", 0.56, sensitivity)
+    return Rule(
+        parts,
+        before=CutRange(0.35, 0.65, 0.5),
+        best_inside=0.64,
+        not_knowing=0.52,
+        at_most_lost=1.7,
+        worthwhile=0.9,
+        worthwhile_source="half of the race-to-race variation",
+        worth_knowing=WorthKnowing("intensity_kept", 1, 4, 0.3),
+        sensitivity=sensitivity,
+    )
 
 
 def evidence(strength: str = "leaning") -> Evidence:
@@ -205,6 +219,7 @@ def evidence(strength: str = "leaning") -> Evidence:
     return Evidence(
         outcome=RESULT,
         n=4,
+        points=tuple((race_id(place),) for place in range(4)),
         left_out=((race_id(4), NO_RESULT),),
         noise_published=Estimate(1.8, 1.2, 2.7),
         noise_personal=Estimate(1.6, 1.1, 2.4),
@@ -225,7 +240,7 @@ def evidence(strength: str = "leaning") -> Evidence:
 
 def line() -> Classical:
     """A least-squares line that one race carries."""
-    return Classical(4, 2.1, 0.5, 0.7, 0.1, 4.1, 0.09, 1.9, race_id(3), 1.4)
+    return Classical(4, 2.1, 0.5, 0.7, 0.1, 4.1, 0.09, race_id(3))
 
 
 def rpe_evidence() -> Evidence:
@@ -325,6 +340,7 @@ def nothing_known() -> Study:
     empty = replace(
         made.result,
         n=0,
+        points=(),
         left_out=(),
         factors=tuple(
             replace(
@@ -332,9 +348,9 @@ def nothing_known() -> Study:
                 labels=(),
                 exposure=np.array([]),
                 outcome=np.array([]),
+                races=0,
                 missing=(),
                 ranked=REFUSED,
-                kendall=REFUSED,
                 slope=REFUSED,
                 classical=REFUSED,
                 p_holm=float("nan"),

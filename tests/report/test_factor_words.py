@@ -30,9 +30,10 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
         *exact_sentences(factor("volume_cut", "published only"), RPE, KEYS),
     )
     assert told[0] == (
-        "Your four races say too little on their own, and no published study tells what to expect."
+        "Your four races do not show it, and no published study tells what to expect; the "
+        "estimate, which starts at no effect, moved somewhat."
     )
-    assert told[2].startswith("Nothing is published about it, so the estimate starts around nought")
+    assert told[2].startswith("Nothing is published about it, so the estimate starts at no effect")
     assert not [text for text in told if "ublished studies" in text or "published only" in text]
     assert not [text for text in told if "published curve" in text or "published est" in text]
 
@@ -43,14 +44,14 @@ def test_effects_are_told_with_intervals_and_their_step() -> None:
         "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
         "points of volume cut between 10 and 50%.",
         "With your four races it becomes +0.6% (90% interval +0.1 to +1.1%).",
-        "Both together put the chance that a larger cut in volume, 50% rather than 10%, helps the "
+        "Together they put the chance that a larger cut in volume, 50% rather than 10%, helps the "
         "result at 86%, as far as the model fits.",
     )
 
 
-def test_an_interval_over_nothing_says_that_nothing_is_possible() -> None:
+def test_an_interval_over_nothing_says_that_it_may_have_no_effect() -> None:
     made = factor("volume_cut", "leaning", personal=Estimate(0.2, -0.3, 0.7))
-    assert "so nothing at all is possible, too" in effect_sentences(made, RESULT)[1]
+    assert "so it may have no effect" in effect_sentences(made, RESULT)[1]
 
 
 def test_an_unknown_chance_is_not_told() -> None:
@@ -82,7 +83,7 @@ def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> Non
         "p = 0.090; race D carries most of it.",
         "That rank correlation, corrected for asking about several factors at once (Holm): p = "
         "0.33.",
-        "Your races moved the published estimate by 0.31 bits (0 would be not at all).",
+        "Your races moved the published estimate by +0.31 of its standard deviations before them.",
     )
 
 

@@ -9,25 +9,66 @@ import pytest
 
 from report.studies import factor, with_races
 from taperback.common.outcomes import RESULT, RPE
-from taperback.evidence.model import STRENGTHS, Ranked
+from taperback.evidence.model import STRENGTHS, Curve, Estimate, Ranked
 from taperback.report.words.findings import finding
 
 UP = Ranked("spearman", 4, 0.8, 1 / 3, "enumeration", 24)
 DOWN = Ranked("spearman", 4, -0.8, 1 / 3, "enumeration", 24)
 
 
+def cut_near(best: float = 0.5) -> Curve:
+    """A published curve with its best there."""
+    at = np.arange(0.0, 0.81, 0.05)
+    flat = np.zeros(len(at))
+    return Curve(at, -((at - best) ** 2), flat, flat, flat, flat, flat)
+
+
 @pytest.mark.parametrize(
-    ("strength", "words"),
+    ("strength", "ranked", "direction", "told"),
     [
-        ("leaning", "tended to go with better results; that can still be chance."),
-        ("supported", "more clearly than chance alone would often give."),
-        ("strong", "as chance alone would very seldom give."),
+        (
+            "leaning",
+            UP,
+            1.0,
+            "In your races a larger cut in volume tended to go with better results; that can "
+            "still be chance.",
+        ),
+        (
+            "supported",
+            UP,
+            1.0,
+            "Your races support it: a larger cut in volume went with better results, more clearly "
+            "than chance alone would often give.",
+        ),
+        (
+            "strong",
+            DOWN,
+            -1.0,
+            "Your races support it clearly: a smaller cut in volume went with better results, as "
+            "chance alone would very seldom give.",
+        ),
+        # the published curve rises and falls: its height may go one way and the cut the other
+        (
+            "leaning",
+            DOWN,
+            1.0,
+            "In your races cuts near 50%, as published studies expect, tended to go with better "
+            "results; that can still be chance.",
+        ),
+        (
+            "supported",
+            UP,
+            -1.0,
+            "Your races support it: cuts far from 50%, which published studies advise, went with "
+            "better results, more clearly than chance alone would often give.",
+        ),
     ],
 )
-def test_a_finding_claims_what_its_strength_allows(strength: str, words: str) -> None:
-    told = finding(factor("volume_cut", strength), RESULT)
-    assert "a larger cut in volume" in told
-    assert told.endswith(words)
+def test_a_finding_claims_what_its_strength_allows(
+    strength: str, ranked: Ranked, direction: float, told: str
+) -> None:
+    made = factor("volume_cut", strength, ranked=ranked, direction=direction, curve=cut_near())
+    assert finding(made, RESULT) == told
 
 
 @pytest.mark.parametrize("strength", STRENGTHS)
@@ -39,23 +80,6 @@ def test_no_finding_speaks_of_causes_or_proof(strength: str) -> None:
 def test_the_direction_follows_the_races() -> None:
     turned = factor("sleep_change_h", "leaning", ranked=DOWN, direction=-1.0)
     assert finding(turned, RESULT).startswith("In your races shorter sleep than usual tended")
-
-
-@pytest.mark.parametrize(
-    ("ranked", "direction", "words"),
-    [
-        (UP, 1.0, "a larger cut in volume"),
-        (DOWN, -1.0, "a smaller cut in volume"),
-        (DOWN, 1.0, "the cuts that published studies expect most of"),
-        (UP, -1.0, "the cuts that published studies expect least of"),
-    ],
-)
-def test_a_cut_is_called_larger_only_where_larger_cuts_went_with_it(
-    ranked: Ranked, direction: float, words: str
-) -> None:
-    """The published curve rises and falls: its height may go one way and the cut the other."""
-    made = factor("volume_cut", "supported", ranked=ranked, direction=direction)
-    assert f"support it: {words} went with better results" in finding(made, RESULT)
 
 
 @pytest.mark.parametrize(
@@ -74,22 +98,98 @@ def test_races_against_the_studies_are_told_as_such(p_holm: float, words: str) -
     told = finding(made, RESULT)
     assert told.startswith("Your races point the other way: shorter sleep than usual went with")
     assert words in told
-    assert "hardly moved" not in told
+    assert told.endswith(
+        "Published studies still outweigh them in the estimate, which they moved somewhat, "
+        "further the same way."
+    )
     assert "published studies" not in finding(made, RPE).lower()
 
 
 def test_what_went_along_with_time_says_what_else_did() -> None:
-    made = factor("volume_cut", "leaning", with_time=True)
-    assert "one way from race to race" in finding(made, RESULT)
-    assert "one way" not in finding(factor("volume_cut", "leaning"), RESULT)
+    made = factor("volume_cut", "published only", with_time=True)
+    assert finding(made, RESULT).endswith(
+        "Both volume cut and results went one way from race to race; fitness, age or anything else "
+        "that changed with time would look the same, so nothing more is said."
+    )
+    assert "one way" not in finding(factor("volume_cut", "published only"), RESULT)
+
+
+BEFORE = 0.9
 
 
 @pytest.mark.parametrize(
-    ("bits", "words"), [(0.04, "hardly moved"), (0.05, "moved a little by your races")]
+    ("n", "moved_sd", "after", "told"),
+    [
+        (
+            20,
+            -0.1,
+            0.8,
+            "Your 20 races say too little here; the line is what published studies expect, hardly "
+            "moved.",
+        ),
+        (
+            20,
+            -0.4,
+            0.5,
+            "Your 20 races do not show it by themselves, yet they moved what published studies "
+            "expect somewhat, towards no effect.",
+        ),
+        # took an effect of +0.9% to 0.0
+        (
+            20,
+            -1.0,
+            0.0,
+            "Your 20 races do not show it by themselves, yet they moved what published studies "
+            "expect a good deal, towards no effect.",
+        ),
+        # turned another's sign
+        (
+            20,
+            -1.3,
+            -0.3,
+            "Your 20 races do not show it by themselves, yet they moved what published studies "
+            "expect a good deal, past zero to the other way.",
+        ),
+        (
+            5,
+            0.3,
+            1.2,
+            "Your five races do not show it by themselves, yet they moved what published studies "
+            "expect somewhat, further the same way.",
+        ),
+        (
+            1,
+            0.1,
+            1.0,
+            "Your one race says too little here; the line is what published studies expect, hardly "
+            "moved.",
+        ),
+    ],
 )
-def test_how_far_races_moved_the_studies_is_told_as_far_as_it_is(bits: float, words: str) -> None:
-    made = factor("sleep_change_h", "published only", moved_bits=bits)
-    assert finding(made, RESULT).endswith(f"{words}.")
+def test_how_far_races_moved_the_studies_is_told_as_far_as_it_is(
+    n: int, moved_sd: float, after: float, told: str
+) -> None:
+    made = replace(
+        factor("sleep_change_h", "published only"),
+        labels=tuple(str(race) for race in range(n)),
+        exposure=np.arange(float(n)),
+        races=n,
+        moved_sd=moved_sd,
+        published=Estimate(BEFORE, -0.6, 2.4),
+        personal=Estimate(after, after - 1, after + 1),
+    )
+    assert finding(made, RESULT) == told
+
+
+def test_no_study_is_named_where_none_is_published() -> None:
+    made = with_races(4, moved_sd=0.05)
+    assert finding(made, RPE) == (
+        "Your four races say too little here, and no published study tells what to expect."
+    )
+    assert finding(replace(made, moved_sd=0.7), RPE) == (
+        "Your four races do not show it, and no published study tells what to expect; the "
+        "estimate, which starts at no effect, moved a good deal."
+    )
 
 
 def test_effort_is_told_as_effort() -> None:
@@ -101,8 +201,8 @@ def test_effort_is_told_as_effort() -> None:
     ("n", "words"),
     [
         (0, "None of your races can be used here"),
-        (1, "One race says nothing of its own"),
-        (4, "Your four races say too little on their own"),
+        (1, "Your one race"),
+        (4, "Your four races do not show it by themselves"),
     ],
 )
 def test_too_little_is_said_to_be_too_little(n: int, words: str) -> None:

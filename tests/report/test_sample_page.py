@@ -57,7 +57,7 @@ def test_a_new_reader_finds_the_five_answers(study: Study) -> None:
     for answer in (
         "In the last seven days, train",  # what should I do next time?
         "The best was race B",  # which race week was best, and what was done?
-        "It rests on published studies",  # why do you say so?
+        "The cut rests on published studies",  # why do you say so?
         "Before one of five races, something in the last ten days left your own habit",  # a panic?
         "Everything that is unknown, measure by measure",  # what do you not know?
     ):

@@ -21,6 +21,7 @@ from report.studies import (
 )
 from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import RESULT
+from taperback.evidence.model import WorthKnowing
 from taperback.importer.summary.samples import clean
 from taperback.raceweek.model import Flag, unknown
 from taperback.report.sections.made_from import _RULES, made_from
@@ -154,14 +155,17 @@ class TestNextTime:
         assert {row.sport for row in made.sports} == {"swim", "bike", "run"}
         assert made.hard.startswith("About 26 min of it hard")
 
-    def test_what_would_teach_most_says_whether_the_rule_allows_it(self) -> None:
-        inside = next_time(STUDY.next_week, rule(), REFS).teaches
-        assert inside == (
-            "To learn most for later races, try a volume cut of about 56%. The rule allows it "
-            "anyway."
+    def test_what_is_worth_writing_down_is_told_with_its_races(self) -> None:
+        assert next_time(STUDY.next_week, rule(), REFS).teaches == (
+            "To learn more from your races, write down intensity kept: it is unknown for one of "
+            "four races, which makes that race count for less."
         )
-        outside = next_time(STUDY.next_week, replace(rule(), teaches_most=0.8), REFS).teaches
-        assert outside.endswith("keep it for a race that matters less.")
+        more = replace(rule(), worth_knowing=WorthKnowing("sleep_change_h", 3, 12, 0.4))
+        assert next_time(STUDY.next_week, more, REFS).teaches == (
+            "To learn more from your races, write down sleep change: it is unknown for three of "
+            "12 races, which makes those races count for less."
+        )
+        assert next_time(STUDY.next_week, replace(rule(), worth_knowing=None), REFS).teaches == ""
 
     def test_no_plan_is_told_with_its_reason(self) -> None:
         bare = nothing_known()

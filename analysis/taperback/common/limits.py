@@ -238,6 +238,13 @@ class Taper:
 
 
 @dataclass(frozen=True)
+class Points:
+    """Which races are one point of the evidence."""
+
+    week_days: int
+
+
+@dataclass(frozen=True)
 class Strength:
     """What each strength of a factor takes."""
 
@@ -247,8 +254,13 @@ class Strength:
     strong_sure: float
     leaning_sure: float
     leaning_bits: float
-    leaning_p: float
+    leaning_from: tuple[int, ...]
+    leaning_p: tuple[float, ...]
     with_time_p: float
+    hardly_sd: float
+    somewhat_sd: float
+    hardly_cut: float
+    somewhat_cut: float
 
 
 @dataclass(frozen=True)
@@ -307,6 +319,7 @@ class Limits:
     race_day: RaceDay
     travel: Travel
     taper: Taper
+    points: Points
     strength: Strength
     draft: Draft
 

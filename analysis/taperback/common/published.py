@@ -14,7 +14,7 @@ from taperback.common.errors import TaperbackError
 from taperback.common.files.resources import shared_toml
 from taperback.common.files.typed_toml import as_dataclass
 
-STATUSES = ("confirmed", "from memory", "common practice", "derived")
+STATUSES = ("confirmed", "from memory", "common practice", "derived", "assumption")
 
 
 @dataclass(frozen=True)
@@ -86,10 +86,12 @@ class Count(Entry):
 
 @dataclass(frozen=True)
 class DoseResponse(Entry):
-    """A standardised effect at some volume cuts."""
+    """The standardised effect of each bin of volume cuts, with its interval's half-width."""
 
-    cut: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
     effect: tuple[float, ...]
+    half_width: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -100,9 +102,18 @@ class OwnCurve(Value):
 
 
 @dataclass(frozen=True)
+class SmoothCurve(OwnCurve):
+    """How far and how smoothly a curve may leave nothing, and what is left without training."""
+
+    stopped: float
+    stopped_sd: float
+
+
+@dataclass(frozen=True)
 class BestCut(Entry):
     """Where the best cut of single athletes may lie, how likely, and how much that counts."""
 
+    middle: float
     cut: tuple[float, ...]
     weight: tuple[float, ...]
     factor: float
@@ -190,9 +201,19 @@ class Taper:
 
     percent_per_standard_unit: ValueBetween
     dose_response: DoseResponse
+    smooth_curve: SmoothCurve
     between_athletes: OwnCurve
+    height_between_athletes: Value
     best_cut_between_athletes: BestCut
     published_range: PublishedRange
+
+
+@dataclass(frozen=True)
+class Trend:
+    """What an athlete gains or loses from race to race whatever the week before was like."""
+
+    result_pct: Value
+    race_rpe: Value
 
 
 @dataclass(frozen=True)
@@ -236,6 +257,7 @@ class Published:
     outcome: Outcome
     taper: Taper
     effect: Mapping[str, Effect]
+    trend: Trend
     noise: Noise
     rpe: Rpe
     rule: Mapping[str, Furthest]

@@ -220,12 +220,14 @@ _PAGE = (
         "probability", "chance", "How probable it is, given the published studies and the races."
     ),
     Quantity(
-        "moved_bits",
+        "moved_sd",
         "moved by the races",
-        "bit",
-        "bits",
+        "",
+        "",
         2,
-        "How far the athlete's races moved what published studies expect; 0 is not at all.",
+        "How far the athlete's races moved what published studies expect, in standard deviations "
+        "of what was believed before; 0 is not at all.",
+        signed=True,
     ),
     Quantity(
         "rank_correlation",

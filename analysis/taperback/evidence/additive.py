@@ -1,6 +1,6 @@
 """What was published and what this athlete's races say, put together in closed form.
 
-    outcome = level + curve(first factor) + sum of effect x factor + noise
+    outcome = level + curve(first factor) + sum of effect x factor + trend x order + noise
 
 Everything is Gaussian given the size of the noise, so that means and intervals are arithmetic and
 not sampling; the noise is integrated over a grid. The curve is piecewise linear on knots every 5%,
@@ -22,6 +22,10 @@ from taperback.evidence.model import INTERVAL, Estimate
 KNOTS = np.round(np.arange(-1.0, 1.0001, 0.05), 2)
 """Where the curve may bend: fractions of the first factor; shape (41,)."""
 _ORIGIN = int(np.argmin(np.abs(KNOTS)))
+LEVEL, CURVE, TREND = 0, slice(1, 1 + len(KNOTS)), -1
+"""Where the parameters hold the level, the curve at `KNOTS` and the trend."""
+EFFECTS = slice(1 + len(KNOTS), -1)
+"""Where the parameters hold the effects of the straight factors."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +40,7 @@ class Prior:
         shift: covariance added because the place of the best differs between athletes; (41, 41).
         effect_mean, effect_sd: of the straight factors, per unit; shape (m - 1,).
         level_sd: of the athlete's level around nought.
+        trend_sd: of what an athlete gains or loses from one race to the next, whatever was done.
         noise: grid of noise SDs; noise_weight: their prior weights, summing to 1; shape (g,).
     """
 
@@ -48,21 +53,22 @@ class Prior:
     effect_mean: np.ndarray
     effect_sd: np.ndarray
     level_sd: float
+    trend_sd: float
     noise: np.ndarray
     noise_weight: np.ndarray
 
     def mean(self) -> np.ndarray:
-        """Prior mean of all parameters: level, curve at `KNOTS`, effects; shape (p,)."""
-        return np.concatenate([[0.0], self.curve_mean, self.effect_mean])
+        """Prior mean of all parameters: level, curve at `KNOTS`, effects, trend; shape (p,)."""
+        return np.concatenate([[0.0], self.curve_mean, self.effect_mean, [0.0]])
 
     def covariance(self) -> np.ndarray:
         """Prior covariance of all parameters; shape (p, p)."""
-        k = len(KNOTS)
-        full = np.zeros((1 + k + len(self.effect_mean),) * 2)
-        full[0, 0] = self.level_sd**2
+        full = np.zeros((len(self.mean()),) * 2)
+        full[LEVEL, LEVEL] = self.level_sd**2
         own = pinned_kernel(KNOTS, self.curve_sd, self.length_scale)
-        full[1 : 1 + k, 1 : 1 + k] = own + self.shift
-        full[1 + k :, 1 + k :] = np.diag(self.effect_sd**2)
+        full[CURVE, CURVE] = own + self.shift
+        full[EFFECTS, EFFECTS] = np.diag(self.effect_sd**2)
+        full[TREND, TREND] = self.trend_sd**2
         return full
 
 
@@ -97,21 +103,24 @@ def hat_weights(at: np.ndarray) -> np.ndarray:
     return weights
 
 
-def design_rows(prior: Prior, exposures: np.ndarray) -> np.ndarray:
+def design_rows(prior: Prior, exposures: np.ndarray, order: np.ndarray | None = None) -> np.ndarray:
     """Rows that turn parameters into expected outcomes.
 
     Args:
         prior: names the factors and their neutral values.
         exposures: shape (n, m), columns as `prior.factors`; NaN is taken as the column's mean,
             or as neutral where nothing is known; see `extra_variance`.
+        order: place of each race in time, shape (n,); by default the rows are in order.
 
     Returns:
         shape (n, p).
     """
     filled = fill(prior, exposures)
-    rows = np.ones((len(filled), 1 + len(KNOTS) + filled.shape[1] - 1))
-    rows[:, 1 : 1 + len(KNOTS)] = hat_weights(filled[:, 0])
-    rows[:, 1 + len(KNOTS) :] = filled[:, 1:] - prior.neutral[1:]
+    time = np.arange(float(len(filled))) if order is None else np.asarray(order, float)
+    rows = np.ones((len(filled), len(prior.mean())))
+    rows[:, CURVE] = hat_weights(filled[:, 0])
+    rows[:, EFFECTS] = filled[:, 1:] - prior.neutral[1:]
+    rows[:, TREND] = time - time.mean() if len(time) else time
     return rows
 
 
@@ -213,32 +222,33 @@ class Posterior:
         return share
 
 
-def posterior(prior: Prior, exposures: np.ndarray, outcome: np.ndarray) -> Posterior:
+def posterior(
+    prior: Prior, exposures: np.ndarray, outcome: np.ndarray, order: np.ndarray | None = None
+) -> Posterior:
     """The beliefs after these races.
 
     Args:
         prior: the beliefs before.
         exposures: shape (n, m), columns as `prior.factors`, NaN where missing; n may be 0.
         outcome: shape (n,), larger is better or worse as the prior means it.
+        order: place of each race in time, shape (n,); by default the rows are in order.
     """
     mean, covariance = prior.mean(), prior.covariance()
     exposures = np.asarray(exposures, float).reshape(-1, len(prior.factors))
-    rows = design_rows(prior, exposures)
-    extra = extra_variance(prior, exposures)
-    off = np.asarray(outcome, float) - rows @ mean
-    spread = rows @ covariance @ rows.T
-    gains, log_weights, shrink = [], [], []
-    for noise in prior.noise:
-        total = spread + np.diag(noise**2 + extra)
-        lower = np.linalg.cholesky(total)
-        half = np.linalg.solve(lower, rows @ covariance)
-        white = np.linalg.solve(lower, off)
-        gains.append(mean + half.T @ white)
-        shrink.append(covariance - half.T @ half)
-        log_weights.append(-np.log(np.diag(lower)).sum() - 0.5 * white @ white)
-    logs = np.log(prior.noise_weight) + np.array(log_weights)
-    weight = np.exp(logs - logsumexp(logs))
-    return Posterior(prior.noise, weight, np.array(gains), np.array(shrink))
+    rows = design_rows(prior, exposures, order)
+    spread = rows @ covariance @ rows.T + np.diag(extra_variance(prior, exposures))
+    # along these axes the races are independent, whatever the size of the noise
+    variance, axes = np.linalg.eigh(spread)
+    total = np.maximum(variance, 0.0) + prior.noise[:, None] ** 2
+    off = axes.T @ (np.asarray(outcome, float) - rows @ mean)
+    reach = axes.T @ rows @ covariance
+    logs = np.log(prior.noise_weight) - 0.5 * (np.log(total) + off**2 / total).sum(axis=1)
+    return Posterior(
+        prior.noise,
+        np.exp(logs - logsumexp(logs)),
+        mean + (off / total) @ reach,
+        np.array([covariance - (reach.T / each) @ reach for each in total]),
+    )
 
 
 def bits_moved(before: tuple[float, float], after: tuple[float, float]) -> float:

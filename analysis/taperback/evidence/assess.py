@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.outcomes import Outcome
 from taperback.common.published import PUBLISHED
-from taperback.evidence.additive import KNOTS
+from taperback.evidence.additive import CURVE, KNOTS, Prior
 from taperback.evidence.classical import line
-from taperback.evidence.effects import EFFECT_UNITS, effect_of
-from taperback.evidence.exact import SAME_DECIMALS, kendall, spearman, theil_sen
+from taperback.evidence.effects import EFFECT_UNITS, curve_at, effect_of, straight
+from taperback.evidence.exact import spearman, theil_sen
 from taperback.evidence.model import (
     Classical,
     Curve,
@@ -20,86 +19,84 @@ from taperback.evidence.model import (
     Rule,
     Slope,
 )
+from taperback.evidence.points import Points
 from taperback.evidence.priors import FACTORS, result_prior, rpe_prior
-from taperback.evidence.rule import make_rule, sensitivity_of
+from taperback.evidence.rule import cut_range, make_rule, sensitivity_of, worth_knowing
 from taperback.evidence.strength import PUBLISHED_ONLY
-from taperback.evidence.words import Beliefs, Word, beliefs_of, better, moved, words_of
+from taperback.evidence.words import (
+    Beliefs,
+    Word,
+    beliefs_of,
+    better,
+    moved,
+    moved_sd,
+    words_of,
+)
 
 _MISSING = "it is not known for this race"
 
 
 def assess(
-    exposures: pd.DataFrame,
-    values: pd.Series,
-    outcome: Outcome,
-    *,
-    left_out: tuple[tuple[str, str], ...] = (),
+    points: Points, outcome: Outcome, *, left_out: tuple[tuple[str, str], ...] = ()
 ) -> Evidence:
-    """What these races say about each factor, and the rule that follows.
+    """What these race weeks say about each factor, and the rule that follows.
 
     Args:
-        exposures: one row a race in the order of time, indexed by label, with the columns of
-            `FACTORS`; NaN is missing.
-        values: the outcome of the same races.
-        outcome: what they are values of.
-        left_out: (label, why) of races without an outcome.
+        points: what was done before each race week, and how it came out.
+        outcome: what the values are of.
+        left_out: (name, why) of races without an outcome.
 
     Returns:
         the evidence; the rule is None for an outcome with no published effects.
     """
-    x = exposures[list(FACTORS)].to_numpy(float).reshape(-1, len(FACTORS)).round(SAME_DECIMALS)
-    y = values.to_numpy(float).round(SAME_DECIMALS)
-    labels = tuple(str(label) for label in exposures.index)
     prior = result_prior() if outcome.published else rpe_prior()
-    beliefs = beliefs_of(prior, x, y, 1.0 if outcome.more_is_good else -1.0)
-    words = words_of(prior, beliefs, x, y)
-    factors = tuple(
-        _factor(beliefs, place, x, y, labels, words[place]) for place in range(len(FACTORS))
-    )
+    beliefs = beliefs_of(prior, points, 1.0 if outcome.more_is_good else -1.0)
+    words = words_of(prior, beliefs, points)
+    factors = tuple(_factor(beliefs, place, points, word) for place, word in enumerate(words))
     return Evidence(
         outcome=outcome,
-        n=len(y),
+        n=len(points.values),
+        points=points.races,
         left_out=left_out,
         noise_published=beliefs.before.noise_estimate(),
         noise_personal=beliefs.after.noise_estimate(),
         factors=factors,
-        rule=_rule(beliefs, x, y, factors) if outcome.published else None,
+        rule=_rule(prior, beliefs, points, factors) if outcome.published else None,
     )
 
 
 def _rule(
-    beliefs: Beliefs, x: np.ndarray, y: np.ndarray, factors: tuple[FactorEvidence, ...]
+    prior: Prior, beliefs: Beliefs, points: Points, factors: tuple[FactorEvidence, ...]
 ) -> Rule:
     assumed = PUBLISHED.taper.percent_per_standard_unit
     values = sorted({assumed.low, assumed.value, assumed.high})
-    sensitivity = sensitivity_of({value: result_prior(value) for value in values}, x, y)
-    strengths = {factor.factor: factor.strength for factor in factors}
-    return make_rule(beliefs.after, x, strengths, sensitivity, FACTORS)
+    return make_rule(
+        beliefs.after,
+        points.exposures,
+        {factor.factor: factor.strength for factor in factors},
+        FACTORS,
+        before=cut_range(beliefs.before, points.exposures[:0]),
+        missing=worth_knowing(prior, points.exposures),
+        sensitivity=sensitivity_of({value: result_prior(value) for value in values}, points),
+    )
 
 
-def _factor(
-    beliefs: Beliefs,
-    place: int,
-    x: np.ndarray,
-    y: np.ndarray,
-    labels: tuple[str, ...],
-    word: Word,
-) -> FactorEvidence:
+def _factor(beliefs: Beliefs, place: int, points: Points, word: Word) -> FactorEvidence:
     """Everything about one factor, of which `word` says how strongly."""
-    of = effect_of(place)
-    known = np.isfinite(x[:, place])
-    own = tuple(label for label, here in zip(labels, known, strict=True) if here)
-    missing = tuple(label for label, here in zip(labels, known, strict=True) if not here)
-    races = x[known, place], y[known]
+    of, x = effect_of(place), points.exposures[:, place]
+    known = np.isfinite(x)
+    own = tuple(label for label, here in zip(points.labels, known, strict=True) if here)
+    missing = tuple(label for label, here in zip(points.labels, known, strict=True) if not here)
+    races = x[known], points.values[known]
     slope, classical = theil_sen(*races, own), line(*races, own)
     return FactorEvidence(
         factor=FACTORS[place],
         labels=own,
         exposure=races[0],
         outcome=races[1],
+        races=sum(len(races) for races in points.races if races[0] in own),
         missing=tuple((label, _MISSING) for label in missing),
         ranked=spearman(*races),
-        kendall=kendall(*races),
         slope=slope,
         classical=classical,
         p_holm=word.signs.p_holm,
@@ -108,12 +105,13 @@ def _factor(
         personal=beliefs.after.estimates(of[None, :])[0],
         more_is_better=better(beliefs.after, of, beliefs.good),
         direction=word.direction,
+        moved_sd=moved_sd(beliefs, of),
         moved_bits=moved(beliefs, of),
         strength=word.strength,
         points_against=word.points_against,
         with_time=word.signs.with_time,
         curve=_curve(beliefs) if place == 0 else None,
-        against=_against(beliefs, place, x, y, labels) if _says(word) else (),
+        against=_against(beliefs, place, points) if _says(word) else (),
         carried_by=_carried_by(slope, classical, own),
     )
 
@@ -144,29 +142,24 @@ def _carried_by(
 
 def _curve(beliefs: Beliefs) -> Curve:
     """The curve of the first factor over what can be drawn, before and after the races."""
-    drawn = (KNOTS >= -0.2) & (KNOTS <= 0.9)
-    of = np.zeros((len(KNOTS), 1 + len(KNOTS) + len(FACTORS) - 1))
-    of[np.arange(len(KNOTS)), 1 + np.arange(len(KNOTS))] = 1.0
-    of = of[drawn]
+    drawn = KNOTS[(KNOTS >= -0.2) & (KNOTS <= 0.9)]
+    of = curve_at(drawn)
     columns = []
     for side in (beliefs.before, beliefs.after):
         columns += [side.moments(of)[0], *side.intervals(of)]
-    return Curve(KNOTS[drawn], *columns)
+    return Curve(drawn, *columns)
 
 
-def _against(
-    beliefs: Beliefs, place: int, x: np.ndarray, y: np.ndarray, labels: tuple[str, ...]
-) -> tuple[str, ...]:
+def _against(beliefs: Beliefs, place: int, points: Points) -> tuple[str, ...]:
     """Races that came out better where the factor says worse, or worse where it says better."""
-    known = np.isfinite(x[:, place])
+    x = points.exposures[:, place]
+    known = np.isfinite(x)
     if place == 0:
-        curve = beliefs.after.weight @ beliefs.after.means[:, 1 : 1 + len(KNOTS)]
-        expected = np.interp(x[known, 0], KNOTS, curve)
+        curve = beliefs.after.weight @ beliefs.after.means[:, CURVE]
+        expected = np.interp(x[known], KNOTS, curve)
     else:
-        effect = float(beliefs.after.weight @ beliefs.after.means[:, len(KNOTS) + place])
-        expected = effect * x[known, place]
-    off, came = expected - expected.mean(), y[known] - y[known].mean()
+        expected = float(beliefs.after.weight @ beliefs.after.means @ straight(place)) * x[known]
+    off, came = expected - expected.mean(), points.values[known] - points.values[known].mean()
     worthwhile = PUBLISHED.noise.worthwhile_share.value * beliefs.after.noise_estimate().mean
     speaks_against = (off * came < 0) & (np.abs(came) > worthwhile) & (np.abs(off) > 0.05)
-    names = np.array(labels)[known]
-    return tuple(str(name) for name in names[speaks_against])
+    return tuple(np.array(points.labels)[known][speaks_against].tolist())

@@ -21,7 +21,6 @@ FEWEST = 5
 def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Refusal:
     """The least-squares line of y over x, both of shape (n,), with HC3 errors and influence."""
     from statsmodels.regression.linear_model import OLS
-    from statsmodels.robust.robust_linear_model import RLM
 
     refusal = why_not(x, y)
     if refusal:
@@ -32,7 +31,6 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
         plain = OLS(np.asarray(y, float), design).fit()
         fitted = plain.get_robustcov_results("HC3", use_t=True)
         low, high = fitted.conf_int(1 - INTERVAL)[1]
-        robust = RLM(np.asarray(y, float), design).fit()
         dfbetas = np.nan_to_num(plain.get_influence().dfbetas[:, 1])
     most = int(np.argmax(np.abs(dfbetas)))
     return Classical(
@@ -43,9 +41,7 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
         low=float(low),
         high=float(high),
         p_value=float(fitted.pvalues[1]),
-        robust_estimate=float(robust.params[1]),
         carried_by=labels[most],
-        influence=float(dfbetas[most]),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from taperback.evidence.additive import KNOTS
+from taperback.evidence.additive import EFFECTS, KNOTS, hat_weights
 from taperback.evidence.priors import FACTORS
 
 EFFECT_UNITS = {
@@ -19,13 +19,29 @@ RISE = (0.10, 0.50)
 """The published rising part of the curve; its mean slope stands for the whole factor."""
 
 
+SIZE = 1 + len(KNOTS) + len(FACTORS[1:]) + 1
+"""How many parameters there are: level, curve, straight effects, trend."""
+
+
+def curve_at(cuts: np.ndarray) -> np.ndarray:
+    """The linear combinations of parameters that are the curve's height there; shape (k, p)."""
+    of = np.zeros((len(cuts), SIZE))
+    of[:, 1 : 1 + len(KNOTS)] = hat_weights(cuts)
+    return of
+
+
+def straight(place: int) -> np.ndarray:
+    """The parameter that is a straight factor's effect per 1 of it; shape (p,)."""
+    of = np.zeros(SIZE)
+    of[range(SIZE)[EFFECTS][place - 1]] = 1.0
+    return of
+
+
 def effect_of(place: int) -> np.ndarray:
     """The linear combination of parameters that is a factor's effect per its unit; shape (p,)."""
-    of = np.zeros(1 + len(KNOTS) + len(FACTORS) - 1)
     unit = EFFECT_UNITS[FACTORS[place]]
     if place:
-        of[len(KNOTS) + place] = unit
-        return of
-    low, high = (1 + int(np.argmin(np.abs(KNOTS - at))) for at in RISE)
-    of[high], of[low] = 1.0, -1.0
-    return of * unit / (RISE[1] - RISE[0])
+        return unit * straight(place)
+    low, high = curve_at(np.array(RISE))
+    slope: np.ndarray = (high - low) * unit / (RISE[1] - RISE[0])
+    return slope

@@ -52,25 +52,14 @@ def permutation_p(observed: float, shuffled: np.ndarray) -> float:
 
 def spearman(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
     """Spearman's rank correlation of two arrays of shape (n,), ties by mean rank."""
-    return _ranked("spearman", x, y, _spearman_of)
-
-
-def kendall(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
-    """Kendall's tau-b of two arrays of shape (n,)."""
-    return _ranked("kendall", x, y, _kendall_of)
-
-
-def _ranked(
-    method: str, x: np.ndarray, y: np.ndarray, statistic: Callable[..., np.ndarray]
-) -> Ranked | Refusal:
     refusal = why_not(x, y)
     if refusal:
         return refusal
     index, how = orders(len(x))
-    values = _in_blocks(index, lambda some: statistic(x, y, some))
+    values = _in_blocks(index, lambda some: _spearman_of(x, y, some))
     # enumeration starts with the identity, and Monte Carlo puts it first
     observed = float(values[0])
-    return Ranked(method, len(x), observed, permutation_p(observed, values), how, len(index))
+    return Ranked("spearman", len(x), observed, permutation_p(observed, values), how, len(index))
 
 
 def _in_blocks(index: np.ndarray, statistic: Callable[[np.ndarray], np.ndarray]) -> np.ndarray:
@@ -83,15 +72,6 @@ def _spearman_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
     a, b = (rankdata(values) - (len(values) + 1) / 2 for values in (x, y))
     rho: np.ndarray = b[index] @ a / np.sqrt((a @ a) * (b @ b))
     return rho
-
-
-def _kendall_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
-    first, second = np.triu_indices(len(x), 1)
-    a = np.sign(x[second] - x[first])
-    shuffled = y[index]
-    b = np.sign(shuffled[:, second] - shuffled[:, first])
-    tau: np.ndarray = b @ a / np.sqrt((a @ a) * (b[0] @ b[0]))
-    return tau
 
 
 def theil_sen(x: np.ndarray, y: np.ndarray, labels: Sequence[str] | None = None) -> Slope | Refusal:

@@ -1,7 +1,8 @@
 """What the evidence says, as values: no sport files, no dates, no page.
 
-A *study* here is a table of exposures, one row a race and one column a factor, with an outcome per
-race. Labels name the rows. Missing exposures are NaN.
+A *study* here is a table of exposures, one row a point and one column a factor, with an outcome per
+point. A point is a race, or races that share their week; labels name the rows. Missing exposures
+are NaN.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ INTERVAL = 0.90
 """Share of the probability that every interval holds."""
 
 Races = tuple[np.ndarray, np.ndarray]
-"""(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete."""
+"""(exposures, shape (n, 4), NaN where missing; outcomes, shape (n,)) of one athlete's points."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ class Ranked:
     """A rank correlation with its exact or simulated permutation p-value.
 
     Attributes:
-        method: `spearman` or `kendall`.
+        method: `spearman`.
         n: races used.
         estimate: the coefficient, -1 to 1.
         p_value: two-sided.
@@ -84,15 +85,13 @@ class Slope:
 
 @dataclass(frozen=True)
 class Classical:
-    """An ordinary least-squares line with HC3 standard errors, and a robust fit beside it.
+    """An ordinary least-squares line with HC3 standard errors.
 
     Attributes:
         n: races used.
         estimate, intercept: outcome units per exposure unit; outcome units.
         standard_error: HC3. low, high: 90% interval. p_value: two-sided.
-        robust_estimate: Huber M-estimate of the slope.
         carried_by: label of the race with the largest influence on the slope.
-        influence: its DFBETAS.
     """
 
     n: int
@@ -102,9 +101,7 @@ class Classical:
     low: float
     high: float
     p_value: float
-    robust_estimate: float
     carried_by: str
-    influence: float
 
 
 @dataclass(frozen=True)
@@ -143,9 +140,10 @@ class FactorEvidence:
 
     Attributes:
         factor: the factor's name.
-        labels: the races used, in order. exposure, outcome: their values, shape (n,).
-        missing: (label, why) for each race left out of this factor.
-        ranked, kendall, slope, classical: the classical answers, or why they were refused.
+        labels: the points used, in order. exposure, outcome: their values, shape (n,).
+        races: how many races they hold.
+        missing: (label, why) for each point left out of this factor.
+        ranked, slope, classical: the classical answers, or why they were refused.
         p_holm: exact p-value of the rank correlation, Holm-adjusted over the primary factors, NaN
             if refused; for the factor with a curve it is that of the published curve's height.
         effect_unit: what the effect below is per, such as 0.1 (ten points of volume cut).
@@ -157,7 +155,10 @@ class FactorEvidence:
         points_against: whether the races lean the other way than the whole estimate.
         with_time: whether factor and outcome both went one way from race to race, so that anything
             else that changed with time would look the same.
-        moved_bits: how far the races moved the published estimate (Kullback-Leibler) [bits].
+        moved_sd: how far the races moved the published effect, in SDs of what was believed before;
+            below zero is down.
+        moved_bits: how much the races told about what the strength is read from (Kullback-Leibler)
+            [bits].
         strength: one of `STRENGTHS`.
         curve: for the factor that is modelled as a curve, else None.
         against: labels of races that speak against the statement.
@@ -169,9 +170,9 @@ class FactorEvidence:
     labels: tuple[str, ...]
     exposure: np.ndarray
     outcome: np.ndarray
+    races: int
     missing: tuple[tuple[str, str], ...]
     ranked: Ranked | Refusal
-    kendall: Ranked | Refusal
     slope: Slope | Refusal
     classical: Classical | Refusal
     p_holm: float
@@ -180,6 +181,7 @@ class FactorEvidence:
     personal: Estimate
     more_is_better: float
     direction: float
+    moved_sd: float
     moved_bits: float
     strength: str
     points_against: bool = False
@@ -213,25 +215,55 @@ class RulePart:
 
 
 @dataclass(frozen=True)
+class CutRange:
+    """The volume cuts whose expected outcome is as good as the best, as far as can be told."""
+
+    low: float
+    high: float
+    best: float
+
+
+@dataclass(frozen=True)
+class WorthKnowing:
+    """The factor that is missing most: what not knowing it adds to the noise.
+
+    Attributes:
+        factor: its name.
+        points, of: in how many points it is unknown, of how many.
+        noise: what that adds to the race-to-race noise of each of them (SD), in outcome units.
+    """
+
+    factor: str
+    points: int
+    of: int
+    noise: float
+
+
+@dataclass(frozen=True)
 class Rule:
     """What to do next time, as ranges.
 
     Attributes:
         parts: one per factor that a rule can be given for, volume cut first.
-        strength: strength of the first part.
+        before: the range of the first part without any race of the athlete's.
+        best_inside: probability that the athlete's own best cut lies in that of the first part.
+        not_knowing: expected loss at the first part's best for not knowing the athlete's own best,
+            in outcome units.
         at_most_lost: expected loss with every part at its worse end at once, in outcome units; each
             part by itself gives away no more than `worthwhile`.
         worthwhile: smallest worthwhile change used, in outcome units, and where it is from.
-        teaches_most: value of the first factor that would lower the rule's uncertainty most.
+        worth_knowing: what would be known best if it were written down; None where all is known.
         sensitivity: (assumed percent per standardised unit, low, high, best) of the first part.
     """
 
     parts: tuple[RulePart, ...]
-    strength: str
+    before: CutRange
+    best_inside: float
+    not_knowing: float
     at_most_lost: float
     worthwhile: float
     worthwhile_source: str
-    teaches_most: float
+    worth_knowing: WorthKnowing | None
     sensitivity: tuple[tuple[float, float, float, float], ...]
 
 
@@ -241,7 +273,7 @@ class Evidence:
 
     Attributes:
         outcome: what the factors were related to.
-        n: races with an outcome.
+        n: points with an outcome; points: the races in each, by name, the first names the point.
         left_out: (label, why) for races without one.
         noise_published, noise_personal: race-to-race variation (SD), before and after the races,
             in outcome units.
@@ -251,6 +283,7 @@ class Evidence:
 
     outcome: Outcome
     n: int
+    points: tuple[tuple[str, ...], ...]
     left_out: tuple[tuple[str, str], ...]
     noise_published: Estimate
     noise_personal: Estimate

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy.special import ndtri
 
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import PRIMARY_FACTORS
-from taperback.evidence.additive import KNOTS, Prior, noise_grid
+from taperback.evidence.additive import KNOTS, Prior, noise_grid, pinned_kernel
 
 FACTORS = PRIMARY_FACTORS
 """The factors in the order of every array's columns, the one with the curve first."""
@@ -23,10 +24,10 @@ def result_prior(percent_per_unit: float | None = None) -> Prior:
         percent_per_unit: what one standardised unit is worth [%]; by default the stated
             assumption of `published.toml`.
     """
-    dose = PUBLISHED.taper.dose_response
     own = PUBLISHED.taper.between_athletes
     per_unit = percent_per_unit or PUBLISHED.taper.percent_per_standard_unit.value
-    curve = per_unit * np.interp(KNOTS, dose.cut, dose.effect)
+    curve = per_unit * dose_curve()
+    height = PUBLISHED.taper.height_between_athletes.value
     effects = [PUBLISHED.effect[name] for name in _STRAIGHT]
     noise = PUBLISHED.noise.race_to_race
     grid, weight = noise_grid(noise.value, noise.low, noise.high)
@@ -36,10 +37,11 @@ def result_prior(percent_per_unit: float | None = None) -> Prior:
         curve_mean=curve,
         curve_sd=own.value,
         length_scale=own.length_scale,
-        shift=best_cut_shift(curve),
+        shift=best_cut_shift(curve) + height**2 * np.outer(curve, curve),
         effect_mean=np.array([effect.value for effect in effects]),
         effect_sd=np.array([effect.sd for effect in effects]),
         level_sd=LEVEL_SD,
+        trend_sd=PUBLISHED.trend.result_pct.value,
         noise=grid,
         noise_weight=weight,
     )
@@ -60,9 +62,29 @@ def rpe_prior() -> Prior:
         effect_mean=np.zeros(len(_STRAIGHT)),
         effect_sd=np.array([spread.intensity_kept, spread.sleep_change_h, spread.body_clock_lag_h]),
         level_sd=LEVEL_SD,
+        trend_sd=PUBLISHED.trend.race_rpe.value,
         noise=grid,
         noise_weight=weight,
     )
+
+
+def dose_curve() -> np.ndarray:
+    """The standardised effect of each volume cut, a smooth curve through the bins; shape (41,).
+
+    Each bin tells the mean of the curve over it, as surely as its interval says. More training than
+    usual gains nothing.
+    """
+    dose, smooth = PUBLISHED.taper.dose_response, PUBLISHED.taper.smooth_curve
+    low, high = (np.array(ends)[:, None] for ends in (dose.low, dose.high))
+    inside = (low - 1e-9 < KNOTS) & (high + 1e-9 > KNOTS)
+    told = np.vstack([inside, KNOTS[-1] == KNOTS]).astype(float)
+    told /= told.sum(axis=1, keepdims=True)
+    effect = np.append(dose.effect, smooth.stopped)
+    error = np.append(np.array(dose.half_width) / ndtri(0.975), smooth.stopped_sd)
+    kernel = pinned_kernel(KNOTS, smooth.value, smooth.length_scale)
+    spread = told @ kernel @ told.T + np.diag(error**2)
+    curve = kernel @ told.T @ np.linalg.solve(spread, effect)
+    return np.where(KNOTS < 0, 0.0, curve)
 
 
 def best_cut_shift(curve: np.ndarray) -> np.ndarray:
@@ -72,10 +94,9 @@ def best_cut_shift(curve: np.ndarray) -> np.ndarray:
     such curves around their own mean is added, so that the expected curve stays the published one.
     """
     spread = PUBLISHED.taper.best_cut_between_athletes
-    middle = PUBLISHED.taper.dose_response.cut[3]
     stretched = np.array(
         [
-            np.interp(np.clip(KNOTS * middle / best, KNOTS[0], KNOTS[-1]), KNOTS, curve)
+            np.interp(np.clip(KNOTS * spread.middle / best, KNOTS[0], KNOTS[-1]), KNOTS, curve)
             for best in spread.cut
         ]
     )

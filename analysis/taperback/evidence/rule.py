@@ -7,19 +7,22 @@ from collections.abc import Mapping
 import numpy as np
 
 from taperback.common.published import PUBLISHED
-from taperback.evidence.additive import KNOTS, Posterior, Prior, posterior
-from taperback.evidence.model import Estimate, Rule, RulePart
+from taperback.evidence.additive import CURVE, KNOTS, Posterior, Prior, extra_variance, posterior
+from taperback.evidence.effects import curve_at, straight
+from taperback.evidence.model import CutRange, Estimate, Rule, RulePart, WorthKnowing
+from taperback.evidence.points import Points
 from taperback.evidence.priors import NEUTRAL
-
-_LEVEL, _CURVE = 0, slice(1, 1 + len(KNOTS))
 
 
 def make_rule(
     after: Posterior,
     exposures: np.ndarray,
     strengths: Mapping[str, str],
-    sensitivity: tuple[tuple[float, float, float, float], ...],
     factors: tuple[str, ...],
+    *,
+    before: CutRange,
+    missing: WorthKnowing | None = None,
+    sensitivity: tuple[tuple[float, float, float, float], ...] = (),
 ) -> Rule:
     """The rule that follows from the beliefs after the races.
 
@@ -27,8 +30,9 @@ def make_rule(
         after: the beliefs.
         exposures: what was tried; shape (n, m), NaN where missing.
         strengths: factor -> strength word.
-        sensitivity: as in `Rule`.
         factors: names of the m factors, the one with the curve first.
+        before: the range of the first factor without the races.
+        missing, sensitivity: `worth_knowing` and `sensitivity` of the `Rule`.
     """
     share = PUBLISHED.noise.worthwhile_share
     worthwhile = share.value * after.noise_estimate().mean
@@ -36,13 +40,16 @@ def make_rule(
     parts = [cut]
     for place, factor in enumerate(factors[1:], 1):
         parts.append(_straight_part(after, place, factor, worthwhile, strengths[factor]))
+    inside, lost = own_best(after, cut)
     return Rule(
         parts=tuple(parts),
+        before=before,
+        best_inside=inside,
+        not_knowing=lost,
         at_most_lost=_at_most_lost(after, parts),
-        strength=cut.strength,
         worthwhile=worthwhile,
         worthwhile_source=f"{share.value:g} of the race-to-race variation: {share.source}",
-        teaches_most=teaches_most(after),
+        worth_knowing=missing,
         sensitivity=sensitivity,
     )
 
@@ -66,7 +73,7 @@ def best_range(
     """(low, high, best) of the first factor: the stretch around the best that is as good."""
     allowed, _, _ = allowed_cuts(exposures)
     places = np.searchsorted(KNOTS, allowed - 1e-9)
-    curve = after.weight @ after.means[:, _CURVE]
+    curve = after.weight @ after.means[:, CURVE]
     expected = curve[places]
     best = int(np.argmax(expected))
     good = expected >= expected[best] - worthwhile
@@ -87,14 +94,8 @@ def _curve_part(
     at_low, at_high = low <= lowest, high >= highest
     tried = (at_low and lowest < span.low) or (at_high and highest > span.high)
     held_by = "tried" if tried else "published" if at_low or at_high else "model"
-    (gain,) = after.estimates(_unit(after, 1 + int(np.argmin(np.abs(KNOTS - best))))[None, :])
+    (gain,) = after.estimates(curve_at(np.array([best])))
     return RulePart(factor, low, high, best, gain, strength, held_by)
-
-
-def _unit(after: Posterior, place: int) -> np.ndarray:
-    row = np.zeros(after.means.shape[1])
-    row[place] = 1.0
-    return row
 
 
 _COSTS_WHERE = {"intensity_kept": -1, "sleep_change_h": -1, "body_clock_lag_h": 1}
@@ -111,7 +112,7 @@ def _straight_part(
     look good are too few for a rule to ask for less.
     """
     neutral, side = float(NEUTRAL[place]), _COSTS_WHERE[factor]
-    (effect,) = after.estimates(side * _unit(after, len(KNOTS) + place)[None, :])
+    (effect,) = after.estimates(side * straight(place)[None, :])
     furthest = PUBLISHED.rule[factor].furthest
     leeway = worthwhile / -effect.mean if effect.mean < 0 else np.inf
     reach, held_by = (leeway, "model") if leeway < furthest else (furthest, "published")
@@ -124,42 +125,65 @@ def _straight_part(
 def _at_most_lost(after: Posterior, parts: list[RulePart]) -> float:
     """What is expected to be lost with every part of the rule at its worse end at once."""
     cut, *straight = parts
-    curve = after.weight @ after.means[:, _CURVE]
+    curve = after.weight @ after.means[:, CURVE]
     ends = np.interp([cut.low, cut.high], KNOTS, curve)
     lost = float(np.interp(cut.best, KNOTS, curve) - ends.min())
     return lost + sum(max(-part.gain.mean, 0.0) for part in straight)
 
 
-def teaches_most(after: Posterior) -> float:
-    """The value of the first factor whose trial would tell most about where the best lies.
+_DRAWS = 1_000
+_SEED = 20_301_126
 
-    Expected reduction of the variance of the curve relative to its own mean over the published
-    range, after one more race with the noise now believed; only published values are proposed.
+
+def own_best(after: Posterior, cut: RulePart) -> tuple[float, float]:
+    """(probability that the athlete's own best lies in the range, what not knowing it costs).
+
+    The cost is the outcome at the athlete's own best less that at the best of the rule. Both are
+    means over curves drawn from the beliefs, the same draws each time, over all cuts from none to
+    nine tenths.
     """
-    span = PUBLISHED.taper.published_range
-    inside = (span.low - 1e-9 <= KNOTS) & (span.high + 1e-9 >= KNOTS)
-    at = np.flatnonzero(inside)
-    covariance = np.einsum("g,gpq->pq", after.weight, after.covariances)
-    contrast = np.zeros((len(at), covariance.shape[0]))
-    contrast[np.arange(len(at)), 1 + at] = 1.0
-    contrast[:, 1 + at] -= 1.0 / len(at)
-    trial = np.zeros_like(contrast)
-    trial[:, _LEVEL] = 1.0
-    trial[np.arange(len(at)), 1 + at] = 1.0
-    shared = contrast @ covariance @ trial.T
-    spread = np.einsum("tp,pq,tq->t", trial, covariance, trial) + after.noise_estimate().mean ** 2
-    lowered = (shared**2 / spread).sum(axis=0)
-    return float(KNOTS[at[int(np.argmax(lowered))]])
+    at = np.flatnonzero((KNOTS > -1e-9) & (KNOTS < 0.9 + 1e-9))
+    half = np.random.default_rng(_SEED).standard_normal((_DRAWS // 2, len(at)))
+    draws = np.vstack([half, -half])
+    places = 1 + at
+    variance, axes = np.linalg.eigh(after.covariances[:, places[:, None], places])
+    roots = axes * np.sqrt(np.maximum(variance, 0.0))[:, None]
+    curves = after.means[:, None, places] + draws @ roots.transpose(0, 2, 1)
+    cuts = KNOTS[at]
+    own = cuts[curves.argmax(axis=2)]
+    inside = ((own >= cut.low - 1e-9) & (own <= cut.high + 1e-9)).mean(axis=1)
+    lost = (curves.max(axis=2) - curves[..., int(np.argmin(np.abs(cuts - cut.best)))]).mean(axis=1)
+    return float(after.weight @ inside), float(after.weight @ lost)
+
+
+def worth_knowing(prior: Prior, exposures: np.ndarray) -> WorthKnowing | None:
+    """The factor whose missing values make the races count least; None where none is missing."""
+    alone = []
+    for place, factor in enumerate(prior.factors):
+        missing = ~np.isfinite(exposures[:, place])
+        only = np.where(np.arange(len(prior.factors)) == place, exposures, prior.neutral)
+        added = extra_variance(prior, only)
+        if missing.any():
+            alone.append((float(added.sum()), factor, int(missing.sum()), float(added.max())))
+    if not alone:
+        return None
+    _, factor, points, variance = max(alone)
+    return WorthKnowing(factor, points, len(exposures), float(np.sqrt(variance)))
 
 
 def sensitivity_of(
-    priors: Mapping[float, Prior], exposures: np.ndarray, outcome: np.ndarray
+    priors: Mapping[float, Prior], points: Points
 ) -> tuple[tuple[float, float, float, float], ...]:
     """(assumption, low, high, best) of the first factor under each prior."""
-    share = PUBLISHED.noise.worthwhile_share.value
     rows = []
     for assumption, prior in priors.items():
-        after = posterior(prior, exposures, outcome)
-        worthwhile = share * after.noise_estimate().mean
-        rows.append((assumption, *best_range(after, exposures, worthwhile)))
+        after = posterior(prior, points.exposures, points.values, points.order)
+        found = cut_range(after, points.exposures)
+        rows.append((assumption, found.low, found.high, found.best))
     return tuple(rows)
+
+
+def cut_range(after: Posterior, exposures: np.ndarray) -> CutRange:
+    """The range of the rule, held inside what is published or the athlete has tried."""
+    worthwhile = PUBLISHED.noise.worthwhile_share.value * after.noise_estimate().mean
+    return CutRange(*best_range(after, exposures, worthwhile))

@@ -18,6 +18,8 @@ from scipy.special import logsumexp
 
 from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import (
+    LEVEL,
+    TREND,
     Posterior,
     Prior,
     design_rows,
@@ -26,9 +28,9 @@ from taperback.evidence.additive import (
 )
 from taperback.evidence.effects import EFFECT_UNITS, effect_of
 from taperback.evidence.mixed import Mixed, mixed_model
-from taperback.evidence.model import Estimate, Races, Refusal
+from taperback.evidence.model import CutRange, Estimate, Races, Refusal
 from taperback.evidence.priors import FACTORS, result_prior
-from taperback.evidence.rule import best_range
+from taperback.evidence.rule import cut_range
 
 
 @dataclass(frozen=True)
@@ -61,15 +63,6 @@ class SquadFactor:
     published: Estimate
     shared: Estimate
     athletes: Mapping[str, Borrowed]
-
-
-@dataclass(frozen=True)
-class CutRange:
-    """The volume cuts whose expected outcome is as good as the best, as far as can be told."""
-
-    low: float
-    high: float
-    best: float
 
 
 @dataclass(frozen=True)
@@ -129,27 +122,20 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
         {factor: mixed_model(squad, place) for place, factor in enumerate(FACTORS)}
         if mixed
         else {},
-        _cut_range(centre, np.empty((0, len(FACTORS)))),
-        {name: _cut_range(after[name], exposures) for name, (exposures, _) in squad.items()},
+        cut_range(centre, np.empty((0, len(FACTORS)))),
+        {name: cut_range(after[name], exposures) for name, (exposures, _) in squad.items()},
     )
-
-
-def _cut_range(after: Posterior, exposures: np.ndarray) -> CutRange:
-    """The range of the rule, held inside what is published or the athlete has tried."""
-    share = PUBLISHED.noise.worthwhile_share.value
-    tried = np.asarray(exposures, float).reshape(-1, len(FACTORS))
-    return CutRange(*best_range(after, tried, share * after.noise_estimate().mean))
 
 
 def split(prior: Prior) -> tuple[np.ndarray, np.ndarray]:
     """(covariance of the squad's part, of an athlete's own part); each (p, p).
 
-    The level is the athlete's own; of the rest a stated share is common to the squad.
+    Level and trend are the athlete's own; of the rest a stated share is common to the squad.
     """
     share = PUBLISHED.squad.shared_share.value
     whole = prior.covariance()
     shared = share * whole
-    shared[0, 0] = 0.0
+    shared[LEVEL, LEVEL] = shared[TREND, TREND] = 0.0
     own = whole - shared
     return shared, own
 

@@ -28,6 +28,7 @@ class Signs:
         moved_bits: how far the races moved the belief in that.
         p_holm: exact two-sided p of the races' rank correlation, held over the factors.
         direction: sign of that correlation towards a better outcome.
+        n: races that they are read from.
         with_time: whether factor and outcome both went one way from race to race.
     """
 
@@ -36,6 +37,7 @@ class Signs:
     moved_bits: float
     p_holm: float
     direction: float
+    n: int
     with_time: bool = False
 
     @property
@@ -47,31 +49,37 @@ class Signs:
 def strength(signs: Signs, limits: Strength) -> str:
     """One of `STRENGTHS`.
 
-    What went along with time is at most leaning: fitness, age or a new coach would look the same.
+    What went along with time earns no word: fitness, age or a new coach would look the same.
 
     Args:
         signs: what the races and the estimate say.
         limits: `[strength]` of `limits.toml`.
     """
-    sure = max(signs.better, 1 - signs.better)
-    if not signs.agree or not np.isfinite(signs.p_holm):
+    if not signs.agree or not np.isfinite(signs.p_holm) or signs.with_time:
         return PUBLISHED_ONLY
-    if not signs.with_time:
-        if signs.p_holm <= limits.strong_p and sure >= limits.strong_sure:
-            return STRONG
-        if signs.p_holm <= limits.supported_p and sure >= limits.supported_sure:
-            return SUPPORTED
+    sure = max(signs.better, 1 - signs.better)
+    if signs.p_holm <= limits.strong_p and sure >= limits.strong_sure:
+        return STRONG
+    if signs.p_holm <= limits.supported_p and sure >= limits.supported_sure:
+        return SUPPORTED
     return LEANING if _leans(signs, sure, limits) else PUBLISHED_ONLY
+
+
+def leaning_p(n: int, limits: Strength) -> float:
+    """The largest p of so many races that is called leaning: chance does more with more races."""
+    steps = zip(limits.leaning_from, limits.leaning_p, strict=True)
+    return max((first, p) for first, p in steps if first <= max(n, limits.leaning_from[0]))[1]
 
 
 def _leans(signs: Signs, sure: float, limits: Strength) -> bool:
     """Whether the races themselves lean that way, and made the estimate surer of it."""
     surer = (signs.better - signs.better_before) * signs.direction > 0
-    noticed = signs.moved_bits >= limits.leaning_bits and signs.p_holm <= limits.leaning_p
-    return surer and noticed and sure >= limits.leaning_sure
+    shown = signs.p_holm <= leaning_p(signs.n, limits)
+    noticed = signs.moved_bits >= limits.leaning_bits
+    return surer and shown and noticed and sure >= limits.leaning_sure
 
 
 def points_against(signs: Signs, limits: Strength) -> bool:
     """Whether the races lean the other way than the whole estimate, which others' races carry."""
     known = np.isfinite(signs.direction) and signs.direction != 0
-    return bool(known and not signs.agree and signs.p_holm <= limits.leaning_p)
+    return bool(known and not signs.agree and signs.p_holm <= leaning_p(signs.n, limits))

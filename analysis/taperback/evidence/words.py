@@ -12,12 +12,12 @@ from taperback.evidence.additive import (
     Posterior,
     Prior,
     bits_moved,
-    hat_weights,
     posterior,
 )
-from taperback.evidence.effects import effect_of
+from taperback.evidence.effects import curve_at, effect_of
 from taperback.evidence.exact import SAME_DECIMALS, holm, spearman
 from taperback.evidence.model import Ranked
+from taperback.evidence.points import Points
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.strength import Signs, points_against, strength
 
@@ -31,20 +31,10 @@ class Beliefs:
     good: float
 
 
-def beliefs_of(prior: Prior, x: np.ndarray, y: np.ndarray, good: float) -> Beliefs:
-    """Beliefs without and with these races; arguments as in `factor_strengths`."""
-    return Beliefs(posterior(prior, x[:0], y[:0]), posterior(prior, x, y), good)
-
-
-def factor_strengths(prior: Prior, x: np.ndarray, y: np.ndarray, *, good: float) -> list[str]:
-    """The strength word of each factor, without the rest of the answer.
-
-    Args:
-        prior: beliefs before the races.
-        x, y: exposures, shape (n, m), and outcomes, shape (n,).
-        good: 1 where a larger outcome is better, -1 where a smaller one is.
-    """
-    return [word.strength for word in words_of(prior, beliefs_of(prior, x, y, good), x, y)]
+def beliefs_of(prior: Prior, points: Points, good: float) -> Beliefs:
+    """Beliefs without and with these races; `good` is 1 where a larger outcome is better, or -1."""
+    x, y = points.exposures, points.values
+    return Beliefs(posterior(prior, x[:0], y[:0]), posterior(prior, x, y, points.order), good)
 
 
 @dataclass(frozen=True)
@@ -63,8 +53,9 @@ class Word:
     points_against: bool
 
 
-def words_of(prior: Prior, beliefs: Beliefs, x: np.ndarray, y: np.ndarray) -> tuple[Word, ...]:
+def words_of(prior: Prior, beliefs: Beliefs, points: Points) -> tuple[Word, ...]:
     """Every factor's word: rank tests of the doses, held over all, beside what is believed."""
+    x, y = points.exposures, points.values
     dose = _dose(prior, x)
     tests = [_rank_test(column, y) for column in dose.T]
     p_holm = holm([p for _, p in tests])
@@ -73,13 +64,16 @@ def words_of(prior: Prior, beliefs: Beliefs, x: np.ndarray, y: np.ndarray) -> tu
             beliefs,
             _contrast(place, x, dose),
             (tests[place][0], float(p_holm[place])),
-            _with_time(dose[:, place], y),
+            int(np.isfinite(dose[:, place]).sum()),
+            _with_time(dose[:, place], y, points.order),
         )
         for place in range(len(FACTORS))
     )
 
 
-def _word(beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], with_time: bool) -> Word:
+def _word(
+    beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], n: int, with_time: bool
+) -> Word:
     """One factor's word; `of` is what is asked of the beliefs, `test` direction and adjusted p."""
     direction, p_holm = test
     signs = Signs(
@@ -88,6 +82,7 @@ def _word(beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], with_time
         moved_bits=moved(beliefs, of),
         p_holm=p_holm,
         direction=direction * beliefs.good,
+        n=n,
         with_time=with_time,
     )
     limits = LIMITS.strength
@@ -106,6 +101,12 @@ def moved(beliefs: Beliefs, of: np.ndarray) -> float:
     return bits_moved((before[0][0], before[1][0]), (after[0][0], after[1][0]))
 
 
+def moved_sd(beliefs: Beliefs, of: np.ndarray) -> float:
+    """How far the races moved a linear combination of the parameters, in SDs of before."""
+    (was, sd), (now, _) = (side.moments(of[None, :]) for side in (beliefs.before, beliefs.after))
+    return float((now[0] - was[0]) / sd[0])
+
+
 def _rank_test(dose: np.ndarray, y: np.ndarray) -> tuple[float, float]:
     """(sign of the rank correlation, its exact p); NaN where there is none."""
     known = np.isfinite(dose)
@@ -115,12 +116,11 @@ def _rank_test(dose: np.ndarray, y: np.ndarray) -> tuple[float, float]:
     return float("nan"), float("nan")
 
 
-def _with_time(dose: np.ndarray, y: np.ndarray) -> bool:
+def _with_time(dose: np.ndarray, y: np.ndarray, order: np.ndarray) -> bool:
     """Whether dose and outcome both went one way from race to race, more than by chance."""
     known = np.isfinite(dose)
-    order = np.arange(float(known.sum()))
     limit = LIMITS.strength.with_time_p
-    both = (spearman(order, values[known]) for values in (dose, y))
+    both = (spearman(order[known], values[known]) for values in (dose, y))
     return all(isinstance(one, Ranked) and one.p_value <= limit for one in both)
 
 
@@ -146,7 +146,6 @@ def _contrast(place: int, x: np.ndarray, dose: np.ndarray) -> np.ndarray:
     if place or not known.any() or np.ptp(dose[known, place]) == 0:
         return effect_of(place)
     tried, height = x[known, place], dose[known, place]
-    ends = hat_weights(tried[[int(np.argmax(height)), int(np.argmin(height))]])
-    of = np.zeros(1 + len(KNOTS) + len(FACTORS) - 1)
-    of[1 : 1 + len(KNOTS)] = ends[0] - ends[1]
-    return of
+    highest, lowest = curve_at(tried[[int(np.argmax(height)), int(np.argmin(height))]])
+    apart: np.ndarray = highest - lowest
+    return apart

@@ -6,14 +6,13 @@ from collections import Counter
 from collections.abc import Iterable
 from datetime import date
 
-import numpy as np
-
 from taperback.common.notices import Level
-from taperback.common.quantities import PRIMARY_FACTORS
+from taperback.common.outcomes import RESULT
 from taperback.evidence.model import Races
 from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
 from taperback.study.missing import gaps
+from taperback.study.points import points
 from taperback.study.review import Study
 
 
@@ -25,6 +24,7 @@ def member_of(key: str, study: Study) -> Member:
         name=study.journal.athlete.name,
         table=study.table,
         rule=study.result.rule,
+        points=points(study.weeks, RESULT),
         races=tuple(_past(week) for week in over),
         next_race=NextRace(to_come[0].name, to_come[0].day0) if to_come else None,
         gaps=gaps(over),
@@ -52,11 +52,8 @@ def _past(week: RaceWeek) -> PastRace:
 
 
 def races_of(member: Member) -> Races:
-    """(exposures, outcomes) of the athlete's races with a result, as the evidence wants them."""
-    if not member.results:
-        return np.empty((0, len(PRIMARY_FACTORS))), np.empty(0)
-    with_result = member.table[member.table[OUTCOME].notna()]
-    return with_result[list(PRIMARY_FACTORS)].to_numpy(float), with_result[OUTCOME].to_numpy(float)
+    """(exposures, outcomes) of the athlete's race weeks, as the evidence wants them."""
+    return member.points.exposures, member.points.values
 
 
 FEWEST_RESULTS = 3

@@ -9,6 +9,7 @@ import pandas as pd
 
 from taperback.common.notices import Level, Notice
 from taperback.evidence.model import Rule
+from taperback.evidence.points import Points
 from taperback.evidence.squad import SquadEvidence
 from taperback.study.missing import Gap
 
@@ -55,6 +56,7 @@ class Member:
         name: as the athlete's own report prints it.
         table: the athlete's race weeks, one row a race, as in `race_weeks.csv`.
         rule: what the athlete's own races and published studies give; None where there is none.
+        points: the race weeks with a result, as the evidence sees them.
         races: the races that are over, in order of date.
         next_race: the race to come, if the journal has one.
         gaps: what is unknown about the races that are over.
@@ -65,6 +67,7 @@ class Member:
     name: str
     table: pd.DataFrame
     rule: Rule | None
+    points: Points
     races: tuple[PastRace, ...]
     next_race: NextRace | None
     gaps: tuple[Gap, ...]

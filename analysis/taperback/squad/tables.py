@@ -29,7 +29,7 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
         "name": member.name,
         "races": len(member.races),
         "results": member.results,
-        "strength": member.rule.strength if member.rule else None,
+        "strength": member.rule.parts[0].strength if member.rule and member.rule.parts else None,
     }
     row |= dict(zip(("own_cut_low", "own_cut_high", "own_cut_best"), own, strict=True))
     if squad.evidence is not None:

@@ -13,7 +13,6 @@ import pandas as pd
 from taperback.common.files.safe_path import NothingFromHere
 from taperback.common.notices import Notice
 from taperback.common.outcomes import OUTCOMES, RESULT, RPE, Outcome
-from taperback.common.quantities import PRIMARY_FACTORS
 from taperback.common.version import __version__
 from taperback.evidence.assess import assess
 from taperback.evidence.model import Evidence
@@ -26,6 +25,7 @@ from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
 from taperback.study.next_week import NextWeek, plan_next_week
+from taperback.study.points import points
 
 SCHEMA_VERSION = 2
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
@@ -131,16 +131,8 @@ def expect_outcome(outcome: str) -> None:
 
 def relate(weeks: tuple[RaceWeek, ...], outcome: Outcome) -> Evidence:
     """What the race weeks say about one outcome."""
-    told = [week for week in weeks if week.measures[outcome.name].known]
-    labels = [week.race_id for week in told]
-    exposures = pd.DataFrame(
-        {name: [week.number(name) for week in told] for name in PRIMARY_FACTORS},
-        index=labels,
-        dtype=float,
-    )
     return assess(
-        exposures,
-        pd.Series([week.number(outcome.name) for week in told], index=labels, dtype=float),
+        points(weeks, outcome),
         outcome,
         left_out=tuple(
             (week.race_id, week.measures[outcome.name].reason)

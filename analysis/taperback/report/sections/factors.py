@@ -9,17 +9,16 @@ import numpy as np
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
-from taperback.report.words.cells import RaceRef, label_of, missing_races
+from taperback.report.words.cells import RaceRef, label_of, missing_races, point_keys
 from taperback.report.words.factors import (
     against_words,
     effect_sentences,
     exact_sentences,
     strength_word,
 )
-from taperback.report.words.findings import MORE_OF, finding
+from taperback.report.words.findings import MORE_OF, count_races, finding
 
 
 @dataclass(frozen=True)
@@ -84,7 +83,7 @@ def factor_views(
 ) -> tuple[FactorView, ...]:
     """Every primary factor, in order; `weeks` say why a race lacks one."""
     parts = {part.factor: part for part in (evidence.rule.parts if evidence.rule else ())}
-    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    keys = point_keys(evidence, refs)
     return tuple(
         _view(
             factor, parts.get(factor.factor), evidence.outcome, keys, missing_races(factor, weeks)
@@ -120,13 +119,13 @@ def _view(
         x_title=_axis(factor.factor),
         y_title=_axis(outcome.name),
         how_to_read=_how_to_read(factor, points, outcome, part is not None),
-        summary=_summary(label, len(points), outcome),
+        summary=_summary(label, count_races(len(points), factor.races), outcome),
     )
 
 
-def _summary(label: str, races: int, outcome: Outcome) -> str:
+def _summary(label: str, races: str, outcome: Outcome) -> str:
     return (
-        f"Chart: {label} of {count(races, 'race')} against {outcome.quantity.label}, with the "
+        f"Chart: {label} of {races} against {outcome.quantity.label}, with the "
         "estimate before and after adding them. The table below it holds the same races."
     )
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count, number_word
 from taperback.evidence.model import Rule
-from taperback.report.words.cells import RaceRef
+from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.rule import no_hard_habit, part_clause
 from taperback.report.words.wording import days_before, sentence, span, sport_order, sport_word
 from taperback.study.next_week import NextWeek
@@ -135,13 +136,12 @@ def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
 
 
 def _teaches(rule: Rule | None) -> str:
-    if rule is None or not rule.parts:
+    """What would make later rules surer: a note of what is unknown, and no experiment."""
+    worth = rule.worth_knowing if rule else None
+    if worth is None:
         return ""
-    cut = QUANTITIES["volume_cut"].show(rule.teaches_most)
-    part = rule.parts[0]
-    where = (
-        "The rule allows it anyway."
-        if part.low <= rule.teaches_most <= part.high
-        else "It lies outside the rule, so keep it for a race that matters less."
+    return (
+        f"To learn more from your races, write down {label_of(worth.factor)}: it is unknown for "
+        f"{number_word(worth.points)} of {count(worth.of, 'race')}, which makes "
+        f"{'that race' if worth.points == 1 else 'those races'} count for less."
     )
-    return f"To learn most for later races, try a volume cut of about {cut}. {where}"

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from taperback.common.outcomes import RESULT
 from taperback.common.quantities import QUANTITIES
-from taperback.evidence.model import STRENGTHS, Evidence
+from taperback.evidence.model import Evidence
 from taperback.report.sections.glance import cuts_compared
-from taperback.report.words.cells import RaceRef, label_of
+from taperback.report.words.cells import RaceRef, label_of, point_keys
 from taperback.report.words.rule import range_text, reasons, rule_sentence
 from taperback.report.words.wording import sentence, span
 from taperback.study.review import Study
@@ -25,11 +25,9 @@ class RulePartRow:
 
 @dataclass(frozen=True)
 class RuleView:
-    """The first screen: the sentence, its strength on the scale, and why."""
+    """The first screen: the sentence, why, and each part with its own strength."""
 
     sentence: str
-    strength: str
-    scale: tuple[str, ...]
     reasons: tuple[str, ...]
     parts: tuple[RulePartRow, ...]
     sensitivity: str
@@ -44,12 +42,10 @@ _FROM_RESULTS = (
 def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
     """The rule always comes from results: how hard a race felt makes no rule."""
     rule = study.result.rule
-    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    keys = point_keys(study.result, refs)
     parts = rule.parts if rule else ()
     return RuleView(
         sentence=rule_sentence(rule, study.next_week),
-        strength=rule.strength if parts and rule else "",
-        scale=STRENGTHS,
         reasons=(
             *reasons(
                 rule,

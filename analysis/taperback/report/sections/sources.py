@@ -48,7 +48,7 @@ def sources(weeks: tuple[RaceWeek, ...]) -> Sources:
     return Sources(groups, glossary)
 
 
-_ALWAYS = ("hard_min", "moved_bits", "rank_correlation")
+_ALWAYS = ("hard_min", "moved_sd", "rank_correlation")
 
 
 def words(name: str) -> str:
@@ -100,17 +100,14 @@ def pieces(text: str) -> tuple[tuple[str, str], ...]:
 
 def value_text(entry: Mapping[str, Any]) -> str:
     """The entry's numbers with their names and its unit."""
-    parts = []
+    told = []
+    shown = {"unit", "source", "status", "doi"}
     if "value" in entry:
-        parts.append(_amounts(entry["value"]))
-    if "half_width" in entry:
-        parts[-1] += f" ± {_amounts(entry['half_width'])}"
-    parts += [
-        f"{words(key)} {_amounts(value)}"
-        for key, value in entry.items()
-        if key not in ("value", "half_width", "unit", "source", "status", "doi")
-    ]
-    return f"{'; '.join(parts)} ({entry['unit']})" if entry.get("unit") else "; ".join(parts)
+        within = f" ± {_amounts(entry['half_width'])}" if "half_width" in entry else ""
+        told.append(_amounts(entry["value"]) + within)
+        shown |= {"value", "half_width"}
+    told += [f"{words(key)} {_amounts(value)}" for key, value in entry.items() if key not in shown]
+    return f"{'; '.join(told)} ({entry['unit']})" if entry.get("unit") else "; ".join(told)
 
 
 LONGEST_LIST = 8

@@ -8,7 +8,7 @@ from taperback.common.notices import Level, Notice
 from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence, Refusal
 from taperback.raceweek.model import RaceWeek
-from taperback.report.words.cells import RaceRef, label_of, missing_races
+from taperback.report.words.cells import RaceRef, label_of, missing_races, point_keys
 from taperback.report.words.factors import refusals
 from taperback.report.words.wording import races_named, sentence, short, stopped
 
@@ -55,7 +55,7 @@ def unused(
 ) -> Unused:
     """Races without the outcome, factors without a race, refused methods, and remarks."""
     names = {race_id: f"{ref.key}, {ref.name}, {ref.date}" for race_id, ref in refs.items()}
-    keys = {race_id: ref.key for race_id, ref in refs.items()}
+    keys = point_keys(evidence, refs)
     out = {label for label, _ in evidence.left_out}
     races = tuple(
         (names.get(label, short(label)), sentence(why)) for label, why in evidence.left_out
@@ -67,7 +67,7 @@ def unused(
         if label not in out
     )
     methods = _methods(evidence)
-    unknown = _unknown(weeks, keys)
+    unknown = _unknown(weeks, {race_id: ref.key for race_id, ref in refs.items()})
     groups = _groups(notices)
     empty = not (races or factors or unknown or methods or groups)
     return Unused(

@@ -67,7 +67,7 @@ STRENGTH_ORDER = ("", *STRENGTHS)
 
 
 def _strength(member: Member) -> AthleteCell:
-    strength = member.rule.strength if member.rule else ""
+    strength = member.rule.parts[0].strength if member.rule and member.rule.parts else ""
     return AthleteCell("how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)))
 
 

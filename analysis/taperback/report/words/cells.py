@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
-from taperback.evidence.model import FactorEvidence
+from taperback.evidence.model import Evidence, FactorEvidence
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.report.words.wording import race_key, sentence, short
 
@@ -56,6 +56,16 @@ def race_refs(weeks: Iterable[RaceWeek]) -> dict[str, RaceRef]:
         )
         for place, week in enumerate(weeks)
     }
+
+
+def point_keys(evidence: Evidence, refs: Mapping[str, RaceRef]) -> dict[str, str]:
+    """The letter of every race by its id; races that share a week stand together: "B+C"."""
+    together = {
+        races[0]: "+".join(refs[race].key for race in races if race in refs)
+        for races in evidence.points
+        if len(races) > 1
+    }
+    return {race_id: ref.key for race_id, ref in refs.items()} | together
 
 
 def missing_races(factor: FactorEvidence, weeks: Iterable[RaceWeek]) -> tuple[tuple[str, str], ...]:

@@ -6,7 +6,6 @@ import math
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count
 from taperback.evidence.effects import RISE
 from taperback.evidence.model import (
     STRENGTHS,
@@ -17,7 +16,7 @@ from taperback.evidence.model import (
     Refusal,
     Slope,
 )
-from taperback.report.words.findings import MORE_OF
+from taperback.report.words.findings import MORE_OF, count_races
 from taperback.report.words.wording import interval, is_nothing, p_text, races_named, sentence, span
 
 _PER = {
@@ -41,7 +40,7 @@ def effect_sentences(factor: FactorEvidence, outcome: Outcome) -> tuple[str, ...
     start = (
         "Published studies alone expect"
         if outcome.published
-        else "Nothing is published about it, so the estimate starts around nought:"
+        else "Nothing is published about it, so the estimate starts at no effect:"
     )
     told = [
         f"{start} {interval(quantity, factor.published)} "
@@ -77,11 +76,11 @@ def effect_step(factor: str, effect_unit: float) -> str:
 
 def _your_races(factor: FactorEvidence) -> str:
     n = len(factor.labels)
-    return f"your {count(n, 'race')}" if n else "no race of yours to add"
+    return f"your {count_races(n, factor.races)}" if n else "no race of yours to add"
 
 
 def _may_be_nothing(estimate: Estimate) -> str:
-    return ", so nothing at all is possible, too" if estimate.low <= 0 <= estimate.high else ""
+    return ", so it may have no effect" if estimate.low <= 0 <= estimate.high else ""
 
 
 def _odds(factor: FactorEvidence, outcome: Outcome) -> str:
@@ -94,16 +93,16 @@ def _odds(factor: FactorEvidence, outcome: Outcome) -> str:
         more += f", {cut.show(RISE[1])} rather than {cut.show(RISE[0])},"
     published = outcome.published
     effect = "helps the result" if published else "makes a race feel easier"
-    both = "Both together put" if published else "That puts"
+    both = "Together they put" if published else "That puts"
     return f"{both} the chance that {more} {effect} at {odds}, as far as the model fits."
 
 
 def _moved(factor: FactorEvidence, outcome: Outcome) -> str:
-    if not factor.labels or math.isnan(factor.moved_bits):
+    if not factor.labels or math.isnan(factor.moved_sd):
         return ""
-    bits = QUANTITIES["moved_bits"].show(factor.moved_bits)
-    start = "the published estimate" if outcome.published else "the estimate from nought"
-    return f"Your races moved {start} by {bits} (0 would be not at all)."
+    moved = QUANTITIES["moved_sd"].show(factor.moved_sd)
+    start = "the published estimate" if outcome.published else "the estimate from no effect"
+    return f"Your races moved {start} by {moved} of its standard deviations before them."
 
 
 def exact_sentences(
@@ -112,7 +111,7 @@ def exact_sentences(
     """The classical answers in words a coach can check; a refused method is told elsewhere."""
     told = []
     if isinstance(factor.ranked, Ranked):
-        told.append(_rank_sentence(factor.ranked))
+        told.append(_rank_sentence(factor.ranked, factor.races))
     if isinstance(factor.slope, Slope):
         told.append(_slope_sentence(factor, factor.slope, outcome))
         told.append(_without_sentence(factor, factor.slope, outcome))
@@ -132,11 +131,11 @@ def _holm(factor: FactorEvidence, outcome: Outcome) -> str:
     return f"Rank correlation with the height of the published curve, {corrected}"
 
 
-def _rank_sentence(ranked: Ranked) -> str:
+def _rank_sentence(ranked: Ranked, races: int) -> str:
     rho = QUANTITIES["rank_correlation"].show(ranked.estimate)
     how = "every order of the races" if ranked.how == "enumeration" else "orders drawn at random"
     return (
-        f"Rank correlation (Spearman) {rho} over {count(ranked.n, 'race')}, "
+        f"Rank correlation (Spearman) {rho} over {count_races(ranked.n, races)}, "
         f"{p_text(ranked.p_value)} from {how}."
     )
 
@@ -178,7 +177,6 @@ def refusals(factor: FactorEvidence) -> tuple[tuple[str, Refusal], ...]:
     """The methods that were not applied to this factor, with their names."""
     methods = (
         ("Spearman's rank correlation", factor.ranked),
-        ("Kendall's rank correlation", factor.kendall),
         ("Theil–Sen slope", factor.slope),
         ("Least squares", factor.classical),
     )

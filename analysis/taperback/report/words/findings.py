@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
@@ -23,7 +25,7 @@ def finding(factor: FactorEvidence, outcome: Outcome) -> str:
     if factor.points_against:
         return _against_studies(factor, outcome)
     if factor.strength == "published only":
-        return _too_little(factor, outcome.published)
+        return _too_little(factor, outcome) + _time_words(factor, outcome)
     went = _what_went(factor, outcome)
     claim = {
         "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}; that can "
@@ -31,18 +33,20 @@ def finding(factor: FactorEvidence, outcome: Outcome) -> str:
         "supported": f"Your races support it: {went}, {_CHANCE_SELDOM}.",
         "strong": f"Your races support it clearly: {went}, as chance alone would very seldom give.",
     }
-    return claim[factor.strength] + _time_words(factor, outcome)
+    return claim[factor.strength]
 
 
 def _what_went(factor: FactorEvidence, outcome: Outcome) -> str:
     """What of the factor went with what of the outcome, as the athlete's own races stand."""
     more, less = MORE_OF[factor.factor]
     own = factor.ranked.estimate if isinstance(factor.ranked, Ranked) else 0.0
-    if own * factor.direction > 0:
+    if own * factor.direction > 0 or factor.curve is None:
         return f"{more if own > 0 else less} went with {outcome.more}"
     # the races rank by the height of the published curve, and not by the size of the cut
-    expected = "most" if factor.direction > 0 else "least"
-    return f"the cuts that published studies expect {expected} of went with {outcome.more}"
+    best = QUANTITIES[factor.factor].show(float(factor.curve.at[factor.curve.published.argmax()]))
+    if factor.direction > 0:
+        return f"cuts near {best}, as published studies expect, went with {outcome.more}"
+    return f"cuts far from {best}, which published studies advise, went with {outcome.more}"
 
 
 def _against_studies(factor: FactorEvidence, outcome: Outcome) -> str:
@@ -53,11 +57,11 @@ def _against_studies(factor: FactorEvidence, outcome: Outcome) -> str:
     else:
         told += "; that can still be chance"
     carried = (
-        "published studies still outweigh them in the estimate, which your races drew to their side"
+        f"Published studies still outweigh them in the estimate, which they {moved_words(factor)}"
         if outcome.published
-        else "with the other factors taken into account the estimate does not follow them"
+        else "With the other factors taken into account the estimate does not follow them"
     )
-    return f"{told}. {carried[0].upper()}{carried[1:]}.{_time_words(factor, outcome)}"
+    return f"{told}. {carried}.{_time_words(factor, outcome)}"
 
 
 def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:
@@ -67,34 +71,73 @@ def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:
     label = QUANTITIES[factor.factor].label
     what = "results" if outcome.published else "how hard races felt"
     return (
-        f" Both {label} and {what} went one way from race to race, so that fitness, age or "
-        "anything else that changed with time would look the same."
+        f" Both {label} and {what} went one way from race to race; fitness, age or anything else "
+        "that changed with time would look the same, so nothing more is said."
     )
 
 
-def _too_little(factor: FactorEvidence, published: bool) -> str:
-    n = len(factor.labels)
-    studies = "only published studies speak" if published else "nothing is known of it"
+def _too_little(factor: FactorEvidence, outcome: Outcome) -> str:
+    n, studies = len(factor.labels), "only published studies speak"
+    if not outcome.published:
+        studies = "nothing is known of it"
     if n == 0:
         return f"None of your races can be used here, so {studies}."
+    races = count_races(n, factor.races)
     if len(set(factor.exposure.tolist())) == 1 and n > 1:
         same = QUANTITIES[factor.factor].show(float(factor.exposure[0]))
-        return (
-            f"Your {count(n, 'race')} all had {same}, so they cannot say what a difference does; "
-            f"{studies}."
-        )
-    few = (
-        "One race says nothing of its own"
-        if n == 1
-        else f"Your {count(n, 'race')} say too little on their own"
-    )
-    if not published:
-        return f"{few}, and no published study tells what to expect."
-    moved = "" if n == 1 else f", {_how_far_moved(factor)}"
-    return f"{few}; what is shown is what published studies expect{moved}."
+        return f"Your {races} all had {same}, so they cannot say what a difference does; {studies}."
+    few = f"Your {races} {'says' if n == 1 else 'say'} too little here"
+    shown = f"Your {races} {'does' if n == 1 else 'do'} not show it"
+    far = far_moved(factor.moved_sd)
+    if not outcome.published:
+        start = "no published study tells what to expect"
+        if far == HARDLY:
+            return f"{few}, and {start}."
+        return f"{shown}, and {start}; the estimate, which starts at no effect, moved {far}."
+    if far == HARDLY:
+        return f"{few}; the line is what published studies expect, hardly moved."
+    by = "by itself, yet it" if n == 1 else "by themselves, yet they"
+    return f"{shown} {by} {moved_words(factor, 'what published studies expect')}."
 
 
-def _how_far_moved(factor: FactorEvidence) -> str:
-    """How far the races moved the published estimate, in words."""
-    noticed = LIMITS.strength.leaning_bits
-    return "hardly moved" if factor.moved_bits < noticed else "moved a little by your races"
+HARDLY = "hardly"
+
+
+def far_moved(moved_sd: float) -> str:
+    """How far an estimate moved, given in SDs of what was believed before.
+
+    >>> far_moved(-0.1), far_moved(0.3), far_moved(-1.0)
+    ('hardly', 'somewhat', 'a good deal')
+    """
+    size = abs(moved_sd)
+    if size < LIMITS.strength.hardly_sd:
+        return HARDLY
+    return "somewhat" if size < LIMITS.strength.somewhat_sd else "a good deal"
+
+
+def moved_words(factor: FactorEvidence, what: str = "") -> str:
+    """How far, and which way, the races moved `what`, such as "moved it somewhat, ..."."""
+    far, before, after = far_moved(factor.moved_sd), factor.published.mean, factor.personal.mean
+    if far == HARDLY:
+        return " ".join(["hardly moved", what]).strip()
+    if before * after < 0:
+        way = "past zero to the other way"
+    else:
+        way = "towards no effect" if abs(after) < abs(before) else "further the same way"
+    return " ".join(["moved", *what.split(), f"{far}, {way}"])
+
+
+def count_races(points: int, races: int) -> str:
+    """How many races there are, and how many race weeks where some share one.
+
+    >>> count_races(5, 5), count_races(5, 15)
+    ('five races', 'five race weeks (15 races)')
+    """
+    if points == races:
+        return count(points, "race")
+    return f"{count(points, 'race week')} ({count(races, 'race')})"
+
+
+def counted(points: Sequence[Sequence[str]]) -> str:
+    """How many races these points hold, as `count_races` says it; nothing where there is none."""
+    return count_races(len(points), sum(map(len, points))) if points else ""

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import math
 
+from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.quantity import MINUS
-from taperback.common.wording import count, listing, number_word
+from taperback.common.wording import listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
 from taperback.report.words.factors import against_words
-from taperback.report.words.wording import interval, sentence, span
+from taperback.report.words.findings import HARDLY, counted
+from taperback.report.words.wording import is_nothing, sentence, span
 from taperback.study.next_week import NextWeek
 
 STRENGTH_MEANS = {
-    "published only": "what published studies of other athletes expect; your own races do not "
-    "yet say enough to change it",
-    "leaning": "published studies, and your own races lean the same way, but so few races can "
-    "do that by chance",
+    "published only": "published studies of other athletes; your own races do not show it by "
+    "themselves",
+    "leaning": "published studies, and your own races lean the same way; that can still be chance",
     "supported": "published studies, and your own races support it; chance alone would seldom "
     "look like this",
     "strong": "published studies, and your own races support it clearly; chance alone would very "
@@ -85,9 +86,13 @@ def _intensity_clause(part: RulePart, week: NextWeek) -> str:
     if no_hard_habit(part, week):
         return ""
     kept = QUANTITIES["intensity_kept"]
-    if math.isinf(part.high):
+    if not math.isinf(part.high):
+        return f"keep {span(kept, part.low, part.high)} of the usual share of hard work in it"
+    if week.hard_min is None:
         return f"keep hard work in it, {span(kept, part.low, part.high)} of the usual share"
-    return f"keep {span(kept, part.low, part.high)} of the usual share of hard work in it"
+    minutes = QUANTITIES["hard_min"]
+    least = minutes.show(week.hard_min * (part.low / part.best if part.best else 0.0))
+    return f"keep some of it hard: about {minutes.show(week.hard_min)}, {least} at least"
 
 
 def _sleep_clause(part: RulePart) -> str:
@@ -95,10 +100,8 @@ def _sleep_clause(part: RulePart) -> str:
         return ""
     change = QUANTITIES["sleep_change_h"]
     digits = change.number(part.low).lstrip(f"+{MINUS}")
-    if float(digits) == 0:
-        return "sleep as long as usual or longer"
-    if part.low < 0:
-        return f"sleep as usual or more, at worst {digits} {change.shown_unit} less"
+    if part.low <= 0 or float(digits) == 0:
+        return "sleep as much as usual or more"
     return f"sleep at least {digits} {change.shown_unit} more than usual"
 
 
@@ -109,8 +112,8 @@ def _clock_clause(part: RulePart) -> str:
     if float(lag.number(part.high)) == 0:
         return "if you cross time zones, arrive early enough for your body clock to catch up"
     return (
-        "if you cross time zones, arrive early enough to have at most "
-        f"{lag.show(part.high)} of the change left on race day"
+        "if you cross time zones, arrive early enough for your body clock to be within "
+        f"{lag.show(part.high)} of local time"
     )
 
 
@@ -131,23 +134,25 @@ def reasons(
     cut = rule.parts[0]
     factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
     told = [
-        strength_sentence(rule.strength, outweighed=_outweighs(factor)),
-        gain_sentence(cut, evidence.outcome),
+        strength_sentence(cut.strength, outweighed=_outweighs(factor)),
+        moved_sentence(rule, counted(evidence.points)),
+        gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
+        not_knowing_sentence(rule, evidence.outcome),
         _lost_sentence(rule, evidence.outcome),
         tried,
         against_words(factor, names) if factor else "",
         _other_way(evidence),
         _HELD_BY.get(cut.held_by, ""),
-        few_races_sentence(evidence.n),
+        few_races_sentence(evidence.points),
     ]
     return tuple(text for text in told if text)
 
 
 def strength_sentence(strength: str, *, outweighed: bool = False) -> str:
-    """What the strength of the rule means; `outweighed`: the races turned the studies round."""
+    """What the size of the cut rests on; `outweighed`: the races turned the studies round."""
     if outweighed and strength != STRENGTHS[0]:
-        return "It rests on your own races, which outweigh published studies here."
-    return sentence(f"It rests on {STRENGTH_MEANS[strength]}")
+        return "The cut rests on your own races, which outweigh published studies here."
+    return sentence(f"The cut rests on {STRENGTH_MEANS[strength]}")
 
 
 def _outweighs(factor: FactorEvidence | None) -> bool:
@@ -155,6 +160,48 @@ def _outweighs(factor: FactorEvidence | None) -> bool:
     if factor is None:
         return False
     return factor.published.mean * factor.direction < 0 and not factor.points_against
+
+
+def moved_sentence(rule: Rule, races: str) -> str:
+    """How far the athlete's races moved the range, which way, and what it is without them.
+
+    `races` says how many there are, or nothing where there are none.
+    """
+    if not races:
+        return ""
+    cut, before = rule.parts[0], rule.before
+    low, high = cut.low - before.low, cut.high - before.high
+    size = max(abs(low), abs(high), abs(cut.best - before.best))
+    without = span(QUANTITIES[cut.factor], before.low, before.high)
+    if size < _SAME:
+        return sentence(f"your {races} left the range where it is without them")
+    if max(abs(low), abs(high)) < _SAME:
+        best, was = (QUANTITIES[cut.factor].show(value) for value in (cut.best, before.best))
+        return sentence(
+            f"your {races} left its ends and moved its best {_far(size)}, to {best}: without them "
+            f"it is {was}"
+        )
+    if _far(size) == HARDLY:
+        return sentence(f"your {races} hardly moved the range: without them it is {without}")
+    if min(low, high) >= -_SAME and max(low, high) > _SAME:
+        way = ", to larger cuts"
+    elif max(low, high) <= _SAME and min(low, high) < -_SAME:
+        way = ", to smaller cuts"
+    elif low > 0 > high:
+        way = ", closer together"
+    else:
+        way = ", wider apart"
+    return sentence(f"your {races} moved the range {_far(size)}{way}: without them it is {without}")
+
+
+_SAME = 1e-6
+
+
+def _far(size: float) -> str:
+    """How far the range moved, in words."""
+    if size <= LIMITS.strength.hardly_cut + _SAME:
+        return HARDLY
+    return "somewhat" if size <= LIMITS.strength.somewhat_cut + _SAME else "a good deal"
 
 
 def _other_way(evidence: Evidence) -> str:
@@ -168,27 +215,59 @@ def _other_way(evidence: Evidence) -> str:
     )
 
 
-def gain_sentence(part: RulePart, outcome: Outcome) -> str:
+def gain_sentence(part: RulePart, outcome: Outcome, *, with_time: bool = False) -> str:
     """What following the rule is expected to be worth, and whether that may be nothing."""
     quantity = outcome.difference
-    factor = QUANTITIES[part.factor]
+    likely = span(quantity, part.gain.low, part.gain.high)
+    doubt = ", so it may have no effect" if part.gain.low <= 0 <= part.gain.high else ""
     worth = (
-        f"against no change, a {factor.label} of {factor.show(part.best)} is expected to be worth "
-        f"{interval(quantity, part.gain)} in the result"
+        f"compared with not cutting, {_training_less(part)} is expected to make you "
+        f"{_faster(part.gain.mean, outcome)} (90% interval {likely}{doubt})"
     )
-    doubt = ", so it may also be worth nothing" if part.gain.low <= 0 <= part.gain.high else ""
-    return sentence(worth + doubt)
+    time = (
+        ". Your cuts and results both went one way from race to race: growing fitter would look "
+        "the same, so your races count for little in it"
+        if with_time
+        else ""
+    )
+    return sentence(worth + time)
+
+
+def _training_less(part: RulePart) -> str:
+    factor = QUANTITIES[part.factor]
+    if factor.number(part.best) == factor.number(0.5):
+        return "halving your training"
+    return f"training {factor.show(part.best)} less"
+
+
+def _faster(gain: float, outcome: Outcome) -> str:
+    """A gain in time, as "2.4% faster"."""
+    quantity = outcome.difference
+    if is_nothing(quantity, gain):
+        return "neither faster nor slower"
+    return f"{quantity.show(abs(gain)).lstrip('+')} {'faster' if gain > 0 else 'slower'}"
+
+
+def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
+    """How likely the athlete's own best lies in the range, and what not knowing it costs."""
+    chance = QUANTITIES["probability"].show(rule.best_inside)
+    costs = outcome.difference.show(rule.not_knowing).lstrip("+")
+    return (
+        f"The chance that the cut that is best for you lies in this range is about {chance}; not "
+        f"knowing where it lies costs about {costs} of your time on average."
+    )
 
 
 def _lost_sentence(rule: Rule, outcome: Outcome) -> str:
     """What the width of the rule may cost: each part alone, and all of them together."""
-    quantity = outcome.difference
     each, all_at_once = (
-        quantity.show(lost).lstrip("+") for lost in (rule.worthwhile, rule.at_most_lost)
+        outcome.difference.show(lost).lstrip("+") for lost in (rule.worthwhile, rule.at_most_lost)
     )
+    if len(rule.parts) == 1:
+        return f"Staying inside the range costs at most {each} of your time, too little to notice."
     return (
-        f"Anywhere in its range a part is expected to cost at most {each}, which is too little to "
-        f"tell; all parts at their worse ends at once would cost {all_at_once}."
+        f"Staying inside a range costs at most {each} of your time, too little to notice. At the "
+        f"bad end of all {number_word(len(rule.parts))} it would be {all_at_once}."
     )
 
 
@@ -204,13 +283,13 @@ def range_text(part: RulePart) -> str:
     return span(quantity, part.low, part.high)
 
 
-def few_races_sentence(n: int) -> str:
+def few_races_sentence(points: tuple[tuple[str, ...], ...]) -> str:
     """How little so many races are."""
+    n = len(points)
     if n == 0:
         return "None of your races has a result that could be compared."
+    races = counted(points)
     if n <= 2:
         own = "its" if n == 1 else "their"
-        return sentence(f"{count(n, 'race')} with a result can hardly say anything of {own} own")
-    if n < 10:
-        return sentence(f"{number_word(n)} races are few: the next one may change this")
-    return ""
+        return sentence(f"{races} with a result can hardly say anything of {own} own")
+    return sentence(f"{races} are few: the next one may change this") if n < 10 else ""
