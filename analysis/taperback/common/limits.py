@@ -289,6 +289,13 @@ class Draft:
 
 
 @dataclass(frozen=True)
+class Sessions:
+    """When a typed session is one that a file holds, too."""
+
+    same_within: float
+
+
+@dataclass(frozen=True)
 class Limits:
     """Every section of `shared/limits.toml`."""
 
@@ -310,6 +317,7 @@ class Limits:
     copies: Copies
     nights: Nights
     clocks: Clocks
+    sessions: Sessions
     sleep_json: SleepJson
     reading: Reading
     store: Store

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from taperback.common.errors import InputError
@@ -17,6 +18,7 @@ from taperback.journal.files import read_typed
 from taperback.journal.load import read_journal
 from taperback.journal.model import DEFAULT_FILES, Journal
 from taperback.proposals.athlete_toml import first_athlete
+from taperback.raceweek.window.typed_legs import with_sessions
 
 
 def read_unwritten(
@@ -26,7 +28,9 @@ def read_unwritten(
     readers: Readers | None = None,
     progress: Callable[[Progress], None] | None = None,
 ) -> tuple[Imported, Journal]:
-    """The files and the journal; without an `athlete.toml`, files say where home is.
+    """The files, the journal's sessions among their legs, and the journal.
+
+    Without an `athlete.toml`, files say where home is.
 
     Args:
         folder, workers, readers, progress: as `read_folder` has them.
@@ -41,7 +45,7 @@ def read_unwritten(
         imported = read_folder(
             folder, home_zone, clocks=clocks, workers=workers, readers=readers, progress=progress
         )
-        return imported, journal
+        return with_sessions(imported, journal), journal
     contents = read_files(folder, workers=workers, readers=readers, progress=progress)
     if not contents.legs and not any((folder / file).exists() for file in DEFAULT_FILES.values()):
         raise InputError(
@@ -49,4 +53,8 @@ def read_unwritten(
         )
     home = likely_home(contents.legs)
     imported = contents.on_calendar(home.zone)
-    return imported, read_journal(folder, first_athlete(imported.legs, folder.resolve().name, home))
+    name = folder.resolve().name
+    journal = read_journal(folder, first_athlete(imported.legs, name, home))
+    imported = with_sessions(imported, journal)
+    sports = first_athlete(imported.legs, name, home).sports
+    return imported, replace(journal, athlete=replace(journal.athlete, sports=sports))

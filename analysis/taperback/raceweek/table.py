@@ -130,7 +130,8 @@ def _days(race: Race) -> pd.DataFrame:
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
     days["hard_min"] = days["day"].map(race.effort.hard_min_by_day(window)).astype(float)
-    days.loc[(days["state"] == "rest") & days["hard_min"].isna(), "hard_min"] = 0.0
+    idle = ~days["days_to_race"].isin(training["days_to_race"]) & (days["state"] != "unknown")
+    days.loc[idle & ~days["partial"] & days["hard_min"].isna(), "hard_min"] = 0.0
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
 
 

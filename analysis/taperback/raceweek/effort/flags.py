@@ -208,10 +208,11 @@ def _seven_day_hours(window: Window, first: int, last: int) -> pd.Series:
 
     NaN, which no limit catches, where one of the seven days is unknown.
     """
-    days = window.days.set_index("days_to_race")["state"]
+    days = window.days.set_index("days_to_race")
+    known = (days["state"] != "unknown") & ~days["partial"]
     training = window.training(first - 6, last)
     daily = training.groupby("days_to_race")["hours"].sum().reindex(days.index, fill_value=0.0)
-    return daily.where(days != "unknown").rolling(7).sum()
+    return daily.where(known).rolling(7).sum()
 
 
 def _first_time(case: _Case) -> Iterator[Flag]:

@@ -136,6 +136,9 @@ def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
 
 def basis(legs: pd.DataFrame, effort: Effort) -> str:
     """Which thresholds the legs of known intensity were read by, as one sentence."""
-    sports = sorted(set(legs.dropna(subset="hard_s")["sport"]))
-    found = [effort.thresholds[sport] for sport in sports]
-    return "; ".join(each.sentence for each in found if isinstance(each, Thresholds))
+    known = legs.dropna(subset="hard_s")
+    typed = known[known["hard_typed"]]
+    found = [effort.thresholds[sport] for sport in sorted(set(known.drop(typed.index)["sport"]))]
+    words = [each.sentence for each in found if isinstance(each, Thresholds)]
+    words += [f"hard minutes of {number_of(len(typed), 'session')} as typed"] if len(typed) else []
+    return "; ".join(words)

@@ -45,21 +45,34 @@ def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFra
     """Seconds easy, moderate and hard of each leg.
 
     Args:
-        legs: columns `PLACED_COLUMNS`.
+        legs: columns of `Window.legs`.
         thresholds: what holds in each sport, as `thresholds_by_race` gives it for one race.
 
     Returns:
-        Columns `ZONE_COLUMNS`, the index of `legs`.
+        Columns `ZONE_COLUMNS` and `hard_typed`, whether they rest on hard minutes that the athlete
+        typed, which is so where the leg carries no signal; the index of `legs`.
     """
-    rows = [_zones(leg, thresholds.get(leg.sport)) for leg in legs.itertuples()]
+    rows, typed = [], []
+    for leg in legs.itertuples():
+        read = _zones(leg, thresholds.get(leg.sport))
+        rows.append(_typed(leg) if read is None else read)
+        typed.append(read is None and leg.typed_hard_min == leg.typed_hard_min)
     values = np.vstack(rows) if rows else np.empty((0, 3))
-    return pd.DataFrame(values, columns=list(ZONE_COLUMNS), index=legs.index)
+    zones = pd.DataFrame(values, columns=list(ZONE_COLUMNS), index=legs.index)
+    return zones.assign(hard_typed=np.array(typed, bool))
 
 
-def _zones(leg: Any, found: Found | None) -> np.ndarray:
+def _zones(leg: Any, found: Found | None) -> np.ndarray | None:
+    """Seconds by zone as the leg's signal tells them; None where it carries none."""
     if isinstance(found, Thresholds):
         seconds = getattr(leg, found.signal.histogram)
         if seconds is not None:
             step = found.on(leg.local_day)
             return zone_seconds(seconds, found.signal.bin_width, step)
-    return np.full(3, np.nan)
+    return None
+
+
+def _typed(leg: Any) -> np.ndarray:
+    """Hard minutes as the athlete typed them, all other time as easy; NaN where none are typed."""
+    hard_s = min(60 * leg.typed_hard_min, 3600 * leg.hours)
+    return np.array([3600 * leg.hours - hard_s, 0.0, hard_s])

@@ -143,7 +143,8 @@ def _rest_days(window: Window) -> Measured:
     if reason:
         return unknown(name, reason, window.span(*RACE_WEEK))
     days = window.days[window.days["days_to_race"].between(*RACE_WEEK)]
-    rest = days[days["state"] == "rest"]
+    trained = window.training(*RACE_WEEK)["days_to_race"]
+    rest = days[~days["days_to_race"].isin(trained)]
     told = listing(day_name(k) for k in rest["days_to_race"])
     basis = f"no training on day{'s' if len(rest) > 1 else ''} {told}" if told else "no day off"
     return Measured(name, float(len(rest)), basis=basis, days=tuple(rest["day"]))

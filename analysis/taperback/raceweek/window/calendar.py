@@ -99,7 +99,7 @@ def _window(
 ) -> Window:
     periods = journal.athlete.periods
     half_year = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
-    days = _days(race, half_year, imported.legs, periods, imported.unread_days)
+    days = _days(race, half_year, imported.legs, periods, imported.unread_days, journal.athlete)
     blocks = mark_blocks(days, periods, _recovered_from(race, everyone))
     first_day = blocks[0].first
     span = half_year[first_day - LIMITS.baseline.older_first_day :]
@@ -132,12 +132,14 @@ def _days(
     legs: pd.DataFrame,
     periods: tuple[Period, ...],
     unread: frozenset[date],
+    athlete: Athlete,
 ) -> pd.DataFrame:
     """One row a day, as `Window.days` has them; the race's files count for its own date only."""
     elsewhere = legs[~legs["leg_id"].isin(race.legs)]
     recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
     days = day_states(span, recorded, periods, took_place=race.took_place)
     blind = days["day"].isin(unread) & (days["state"] == "rest")
+    _mark_open_hours(days, elsewhere, athlete)
     days.loc[blind, ["state", "word"]] = (
         "unknown",
         "a file of that day could not be read or dated",
@@ -146,6 +148,16 @@ def _days(
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
     return days
+
+
+def _mark_open_hours(days: pd.DataFrame, legs: pd.DataFrame, athlete: Athlete) -> None:
+    """Marks days as partial that hold a session of unknown length, in place."""
+    open_legs = legs[legs["moving_s"].isna() & legs["elapsed_s"].isna()]
+    open_legs = open_legs[counted(open_legs, athlete.counted)]
+    for day, of_day in open_legs.groupby("local_day"):
+        sport, file = of_day["sport"].iloc[0].replace("_", " "), of_day["file"].iloc[0]
+        word = f"how long the {sport} of {day} took is not typed in {file}"
+        days.loc[(days["day"] == day) & ~days["partial"], ["partial", "word"]] = (True, word)
 
 
 def _recovered_from(race: _Race, everyone: tuple[_Race, ...]) -> list[tuple[date, str]]:
@@ -186,6 +198,8 @@ def _legs(
     near["session"] = [digest[:10] for digest in near["digest"]]
     near["hours"] = near["moving_s"].fillna(near["elapsed_s"]).astype(float) / 3600
     near["days_to_race"] = near["days_to_race"].astype(int)
+    if "typed_hard_min" not in near:
+        near["typed_hard_min"] = float("nan")
     near["counts"] = (near["role"] != "race") & counted(near, athlete.counted)
     return near.sort_values(["start_utc", "leg_id"], ignore_index=True)
 

@@ -157,7 +157,8 @@ def _marked(days: pd.DataFrame, periods: list[Period], races: list[tuple[date, s
     for first in range(older_first_day, limits.last_day + 1, limits.block_days):
         last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
-        unknown = days[days["days_to_race"].between(first, last) & (days["state"] == "unknown")]
+        within = days[days["days_to_race"].between(first, last)]
+        unknown = within[(within["state"] == "unknown") | within["partial"]]
         kind, reason = (
             _recovery(span, races, limits.recovery_days)
             or _explained(span, periods)
