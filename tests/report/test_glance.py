@@ -60,7 +60,7 @@ def test_one_race_is_neither_best_nor_worst(n: int) -> None:
     few = replace(STUDY.result, n=n)
     assert best_and_worst(STUDY.weeks[:n], few) == (None, None)
     lead = glance(STUDY.weeks[:n], few, REFS).lead
-    assert lead.endswith("can be compared, so no best week is told.")
+    assert lead.endswith("can be compared, so no best week is named.")
 
 
 def test_a_race_left_out_of_the_comparison_is_never_the_best() -> None:

@@ -58,7 +58,7 @@ def test_a_new_reader_finds_the_five_answers(study: Study) -> None:
         "In the last seven days, train",  # what should I do next time?
         "The best was race B",  # which race week was best, and what was done?
         "The cut rests on published studies",  # why do you say so?
-        "Before one of five races, something in the last ten days left your own habit",  # a panic?
+        "Before one of five races, something in the last ten days was unusual for you",  # a panic?
         "Everything that is unknown, measure by measure",  # what do you not know?
     ):
         assert answer in text

@@ -85,7 +85,8 @@ class TestPanic:
             (
                 flag("catching_up", 11.2, 10.5, "h", 2, 6),
                 "Seven days came to 11.2 h, above the limit of 10.5 h that your usual week sets, "
-                "after a week below the usual one. Two of six usual pairs of weeks swung so.",
+                "after a week below the usual one. Two of six usual pairs of weeks changed that "
+                "much from one to the next.",
             ),
             (
                 flag("first_time", 1, 0, "", 0, 40),
@@ -135,7 +136,7 @@ class TestPanic:
 
     def test_a_calm_season_and_an_empty_one_are_different(self) -> None:
         assert panic((race_week(0),), RESULT, REFS).lead == (
-            "No session of the last ten days before a race was seen to leave your own habit."
+            "In the last ten days before each race, no session was outside what you usually do."
         )
         assert panic((), RESULT, {}).lead == "There is no race week to look at."
 
@@ -144,8 +145,8 @@ class TestNextTime:
     def test_the_rule_becomes_hours_by_sport_and_minutes_by_day(self) -> None:
         made = next_time(STUDY.next_week, STUDY.result.rule, REFS)
         assert made.lead.startswith(
-            "All training of the last seven days: 4.4 to 6.1 h, best about 5.2 h. That is the rule "
-            "for your latest usual week of 10.5 h, the one before race E (20 October 2030)."
+            "All training of the last seven days: 4.4 to 6.1 h, aim for about 5.2 h. That is the "
+            "rule for your latest usual week of 10.5 h, the one before race E (20 October 2030)."
         )
         assert [day.label for day in made.days] == [
             *(f"{d} days before" for d in range(7, 1, -1)),
@@ -202,7 +203,7 @@ class TestUnused:
         assert [group.title for group in made.remarks] == [
             "Please put right in your journal",
             "Left out",
-            "Used, and worth knowing",
+            "Used, with a remark",
         ]
         assert made.nothing == ""
 

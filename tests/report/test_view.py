@@ -35,7 +35,7 @@ def test_the_other_outcome_is_told_only_where_it_stands_out() -> None:
     label, told = page_view(study()).other_outcome
     assert label == "race RPE"
     assert told == (
-        "In four races nothing stands out, and no published study tells what to expect.",
+        "In four races nothing stands out, and no published study says what to expect.",
     )
     _, told = page_view(study(outcome="rpe")).other_outcome
     assert told[0].startswith("Volume cut: In your races a larger cut in volume tended")

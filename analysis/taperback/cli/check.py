@@ -27,7 +27,9 @@ from taperback.study.missing import Gap, gaps
 def check(
     folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
 ) -> None:
-    """Say file by file what is wrong, and race by race what is missing and what it would unlock.
+    """List faults, and what is missing.
+
+    File by file what is wrong, and race by race what is unknown and what would make it known.
 
     Example: taperback check my-seasons
     """
@@ -58,7 +60,7 @@ def notice_lines(notices: tuple[Notice, ...]) -> list[str]:
     headings = {
         Level.FAULT: "To be put right",
         Level.UNUSED: "Not used",
-        Level.NOTE: "Used, and worth knowing",
+        Level.NOTE: "Used, with a remark",
     }
     lines: list[str] = []
     for level, heading in headings.items():

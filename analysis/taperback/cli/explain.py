@@ -25,7 +25,9 @@ def explain(
     race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
     measure: Annotated[str, typer.Argument(help="The measure, such as volume_cut.")],
 ) -> None:
-    """Show where one number came from: its rule, its days and its files.
+    """Show where one number came from.
+
+    Its rule, its days and its files.
 
     Example: taperback explain my-seasons 2024-05-19 volume_cut
     """

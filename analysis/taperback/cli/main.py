@@ -1,6 +1,6 @@
 """The command `taperback`: its words, and the one place where an error becomes a line and a code.
 
-Exit codes: 0 an answer was given; 1 the input is at fault; 2 the command's words do not fit. An
+Exit codes: 0 an answer was given; 1 the input is at fault; 2 wrong options or arguments. An
 interrupt is answered by `__main__`, since it may come before all this is loaded.
 """
 
@@ -24,8 +24,8 @@ UNHEARD = 141
 """What a shell gives for a command whose reader went away, as `head` does."""
 
 EXIT_CODES = (
-    "Exit codes: 0, an answer was given; 1, something in the folder should be put right; 2, the "
-    "command's words do not fit; 130, it was stopped; 141, whoever read what it says went away."
+    "Exit codes: 0, an answer was given; 1, something in the folder should be put right; 2, wrong "
+    "options or arguments; 130, it was stopped; 141, the program reading the output closed it."
 )
 
 app = typer.Typer(
@@ -35,10 +35,10 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-app.command()(review)
-app.command()(check)
-app.command()(explain)
 app.command()(draft)
+app.command()(check)
+app.command()(review)
+app.command()(explain)
 app.command()(squad)
 
 
@@ -51,7 +51,7 @@ def _version(asked: bool) -> None:
 @app.callback(epilog=EXIT_CODES)
 def _main(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which version.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
     ] = False,
 ) -> None:
     """Look back at an athlete's race weeks and find what worked for that athlete."""

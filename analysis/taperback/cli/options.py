@@ -23,7 +23,7 @@ Replace = Annotated[
     bool, typer.Option("--replace", help="Write over files that Taperback did not write.")
 ]
 Workers = Annotated[
-    int | None, typer.Option(min=1, help="Processes to work with; one a core by default.")
+    int | None, typer.Option(min=1, help="Number of processes; one per core by default.")
 ]
 Scheduler = Annotated[
     str | None,

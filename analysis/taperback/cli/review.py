@@ -33,7 +33,7 @@ def review(
         ),
     ] = None,
     outcome: Annotated[
-        Outcome, typer.Option(help="What leads the report: the race result or the race RPE.")
+        Outcome, typer.Option(help="What to rank races by: the race result or the race RPE.")
     ] = Outcome.RESULT,
     show: Annotated[bool, typer.Option("--open", help="Open the report in a browser.")] = False,
     replace: Replace = False,

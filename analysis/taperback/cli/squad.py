@@ -31,10 +31,10 @@ def squad(
     out: Annotated[Path, typer.Option(help="Folder that the reports are written into.")],
     anonymous: Annotated[
         bool,
-        typer.Option("--anonymous", help="One page for showing: no name, day or link in it."),
+        typer.Option("--anonymous", help="Write one page to share, without names, dates or links."),
     ] = False,
     outcome: Annotated[
-        Outcome, typer.Option(help="What leads each athlete's own report.")
+        Outcome, typer.Option(help="What to rank each athlete's races by.")
     ] = Outcome.RESULT,
     replace: Replace = False,
     workers: Workers = None,

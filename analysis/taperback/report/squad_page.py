@@ -22,7 +22,7 @@ SECTIONS = (
     Section("athletes", "Athletes", "squad_athletes.html"),
     Section("effects", "Factors", "squad_effects.html"),
     Section("panic", "Panic training", "squad_panic.html"),
-    Section("thin", "Thin data", "squad_thin.html"),
+    Section("thin", "Too little data", "squad_thin.html"),
     Section("method", "Method", "squad_method.html"),
     Section("cautions", "Cautions", "cautions.html"),
 )

@@ -110,7 +110,7 @@ def _start(outcome: Outcome) -> str:
     """What the estimates start from, as the legend of the charts has it."""
     if outcome.published:
         return "what published studies expect"
-    return "the start around nought, since nothing is published"
+    return "a start around zero, since nothing is published"
 
 
 def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
@@ -124,7 +124,7 @@ def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:
         expected = (
             " from what published studies expect"
             if evidence.outcome.published
-            else ", and no published study tells what to expect"
+            else ", and no published study says what to expect"
         )
         sentences = [f"In {count(evidence.n, 'race')} nothing stands out{expected}."]
     return label_of(evidence.outcome.name), tuple(sentences)

@@ -120,7 +120,7 @@ def _lead(
     refs: dict[str, RaceRef],
 ) -> str:
     if best is None or worst is None:
-        return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is told")
+        return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is named")
     return " ".join(
         _week_in_words(which, week, evidence.outcome, refs)
         for which, week in zip(evidence.outcome.ends, (best, worst), strict=True)
@@ -167,7 +167,7 @@ def signs_explained(outcome: Outcome) -> str:
     result = (
         "A positive result is faster than the comparison, a negative one slower."
         if outcome.more_is_good
-        else "Race RPE runs from nought, no effort, to ten, the utmost."
+        else "Race RPE runs from 0, no effort, to 10, the hardest."
     )
     return (
         f"{result} A negative volume cut means that race week was larger than a usual week. Sleep "

@@ -77,10 +77,10 @@ def _lead(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     race = refs.get(week.baseline_race)
     when = f", the one before race {race.key} ({race.date})" if race else ""
     return (
-        f"All training of the last seven days: {span(hours, week.low_h, week.high_h)}, best about "
-        f"{hours.show(week.target_h)}. That is the rule for your latest usual week of "
-        f"{hours.show(week.baseline_h)}{when}. If your usual week is different by then, take the "
-        "percentage of the rule instead."
+        f"All training of the last seven days: {span(hours, week.low_h, week.high_h)}, aim for "
+        f"about {hours.show(week.target_h)}. That is the rule for your latest usual week of "
+        f"{hours.show(week.baseline_h)}{when}. If your usual week is different by then, use the "
+        "percentage, not the hours."
     )
 
 
@@ -130,8 +130,8 @@ def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     if race is None:
         return ""
     return (
-        f"The days are your own week before race {race.key} ({race.date}), scaled: of your weeks "
-        "without panic flags, its volume cut was closest to the best of the rule."
+        f"The days are copied from your week before race {race.key} ({race.date}), scaled: of your "
+        "weeks without panic flags, its volume cut was nearest to the best of the rule."
     )
 
 

@@ -97,11 +97,11 @@ def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
     if not flags and not looked_at:
         return "No race week could be looked at for panic training."
     if not flags:
-        return "No session of the last ten days before a race was seen to leave your own habit."
+        return "In the last ten days before each race, no session was outside what you usually do."
     races = sum(1 for week in weeks if week.flags)
     return (
         f"Before {number_word(races)} of {count(len(weeks), 'race')}, something in the last ten "
-        f"days left your own habit: {count(flags, 'flag')}. Nerves before a race are normal; this "
+        f"days was unusual for you: {count(flags, 'flag')}. Nerves before a race are normal; this "
         "only shows where a week differed from your others, and cannot tell that it changed the "
         "race."
     )
@@ -148,7 +148,8 @@ def _seen(flag: Flag) -> str:
         days = count(flag.out_of, "usual training day")
         return f"{seen} of {days} held more than that{habit}."
     if flag.rule == "catching_up":
-        return f"{seen} of {count(flag.out_of, 'usual pair')} of weeks swung so."
+        pairs = count(flag.out_of, "usual pair")
+        return f"{seen} of {pairs} of weeks changed that much from one to the next."
     return f"{seen} of {count(flag.out_of, 'usual session')} went as far."
 
 

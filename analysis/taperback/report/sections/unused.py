@@ -113,7 +113,7 @@ def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:
     titles = (
         (Level.FAULT, "Please put right in your journal"),
         (Level.UNUSED, "Left out"),
-        (Level.NOTE, "Used, and worth knowing"),
+        (Level.NOTE, "Used, with a remark"),
     )
     groups = []
     for level, title in titles:

@@ -118,7 +118,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     reasons = [
         f"It starts from published studies and adds {count(evidence.races, 'race')} with a result "
         f"of {count(len(with_results), 'athlete')}.",
-        "Every cut in that range is expected to be as good as the best, as far as can be told.",
+        "Every cut in that range is expected to be as good as the best, as far as data can show.",
         "An athlete's range with the squad rests on the athlete's own races as well; the fewer "
         "they are, the more it follows the squad.",
         "Between two races of one athlete, results vary by "
@@ -140,7 +140,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
             "what the table gives there with the squad is the squad's estimate alone."
         )
     reasons.append(
-        "Only results are compared over a squad: how hard a race felt is everyone's own."
+        "Only results are compared over a squad: how hard a race felt is each athlete's own."
     )
     return tuple(reasons)
 
