@@ -40,7 +40,7 @@ def test_help_says_what_each_exit_code_means(taperback) -> None:
         for code in (
             "0, an answer was",
             "1, something in",
-            "2, the command's words",
+            "2, wrong options",
             "130, ",
             "141, ",
         ):

@@ -60,7 +60,8 @@ def page_of(name: str) -> str:
 
 
 def sections_of(name: str) -> tuple[Section, ...]:
-    return (squad_page if "squad" in name else athletes_page).SECTIONS
+    listed = (squad_page if "squad" in name else athletes_page).SECTIONS
+    return (*listed, Section("cautions", "Cautions", "cautions.html"))
 
 
 def strings(value: Any) -> Iterator[str]:
@@ -122,7 +123,7 @@ EMPTY = {"data": [], "layout": {"height": 200}}
 @pytest.fixture
 def printed(tmp_path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., str]:
     """Prints a page of one section, which has these charts and gives out these places."""
-    for name in ("frame.html", "page.html", "parts.html", "page.css", "page.js"):
+    for name in ("frame.html", "cautions.html", "page.html", "parts.html", "page.css", "page.js"):
         shutil.copy(TEMPLATES / name, tmp_path)
     monkeypatch.setattr("taperback.report.render.TEMPLATES", tmp_path)
 

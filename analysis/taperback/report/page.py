@@ -28,9 +28,8 @@ SECTIONS = (
     Section("unused", "Not known", "unused.html"),
     Section("made-from", "Made from", "made_from.html"),
     Section("method", "Method", "method.html"),
-    Section("cautions", "Cautions", "cautions.html"),
 )
-"""The parts of the page in their order."""
+"""The parts of the page in their order; the frame of every page adds the cautions."""
 
 
 def write_report(study: Study, out: Path) -> tuple[Path, ...]:

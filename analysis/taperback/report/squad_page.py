@@ -24,9 +24,8 @@ SECTIONS = (
     Section("panic", "Panic training", "squad_panic.html"),
     Section("thin", "Too little data", "squad_thin.html"),
     Section("method", "Method", "squad_method.html"),
-    Section("cautions", "Cautions", "cautions.html"),
 )
-"""The parts of the page in their order."""
+"""The parts of the page in their order; the frame of every page adds the cautions."""
 
 
 def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Path, ...]:
