@@ -155,10 +155,11 @@ def test_a_workbook_and_a_long_table_are_read_in_a_process_of_their_own(
         return act(data, name)
 
     monkeypatch.setattr("taperback.journal.raw_table.within_bounds", spy)
-    (tmp_path / "trips.xlsx").write_bytes(styles(10))
+    workbook = styles(10)  # each making has its own times in it
+    (tmp_path / "trips.xlsx").write_bytes(workbook)
     long = "date\n" + "".join(f"{day}\n" for day in days(30_000))
     found = journal(tmp_path, nights=long, races="date\n2030-01-01\n")
-    assert asked == [("nights.csv", len(long)), ("trips.xlsx", len(styles(10)))]
+    assert set(asked) == {("nights.csv", len(long)), ("trips.xlsx", len(workbook))}
     assert (len(found.nights), len(found.races)) == (30_000, 1)
 
 
