@@ -22,6 +22,7 @@ def race_rows(legs: pd.DataFrame) -> list[Cells]:
     A day has one race, unless it holds several short starts, as a swim meet does.
     """
     by_day: dict[str, list[Cells]] = {}
+    legs = legs[legs["elapsed_s"].notna()]  # a session of unknown length tells of no race
     for row in _multisport(legs):
         by_day.setdefault(row["date"], []).append(row)
     for sport, of_sport in legs[legs["legs_in_file"] == 1].groupby("sport", sort=False):
