@@ -114,6 +114,15 @@ def test_what_went_along_with_time_says_what_else_did() -> None:
     assert "one way" not in finding(factor("volume_cut", "published only"), RESULT)
 
 
+def test_a_lean_that_chance_would_seldom_give_is_not_called_chance() -> None:
+    """As of a real runner, whose hilly spring races came after the largest cuts."""
+    made = factor("sleep_change_h", "leaning", p_holm=0.011)
+    assert finding(made, RESULT) == (
+        "In your races longer sleep than usual tended to go with better results, more clearly than "
+        "chance alone would often give; the course or the weather can do that, too."
+    )
+
+
 BEFORE = 0.9
 
 

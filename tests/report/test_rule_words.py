@@ -213,8 +213,8 @@ def test_every_strength_has_its_own_words_and_only_the_weakest_disclaims_the_rac
     assert [strength_sentence(word) for word in STRENGTHS] == [
         "The cut rests on published studies of other athletes; your own races do not show it by "
         "themselves.",
-        "The cut rests on published studies, and your own races lean the same way; that can still "
-        "be chance.",
+        "The cut rests on published studies, and your own races lean the same way; chance, the "
+        "course or the weather can do that, too.",
         "The cut rests on published studies, and your own races support it; chance alone would "
         "seldom look like this.",
         "The cut rests on published studies, and your own races support it clearly; chance alone "

@@ -27,9 +27,14 @@ def finding(factor: FactorEvidence, outcome: Outcome) -> str:
     if factor.strength == "published only":
         return _too_little(factor, outcome) + _time_words(factor, outcome)
     went = _what_went(factor, outcome)
+    clear = factor.p_holm <= LIMITS.strength.supported_p
+    leaning = (
+        f", {_CHANCE_SELDOM}; the course or the weather can do that, too"
+        if clear
+        else "; that can still be chance"
+    )
     claim = {
-        "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}; that can "
-        "still be chance.",
+        "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}{leaning}.",
         "supported": f"Your races support it: {went}, {_CHANCE_SELDOM}.",
         "strong": f"Your races support it clearly: {went}, as chance alone would very seldom give.",
     }

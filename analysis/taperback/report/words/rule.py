@@ -18,7 +18,8 @@ from taperback.study.next_week import NextWeek
 STRENGTH_MEANS = {
     "published only": "published studies of other athletes; your own races do not show it by "
     "themselves",
-    "leaning": "published studies, and your own races lean the same way; that can still be chance",
+    "leaning": "published studies, and your own races lean the same way; chance, the course or the "
+    "weather can do that, too",
     "supported": "published studies, and your own races support it; chance alone would seldom "
     "look like this",
     "strong": "published studies, and your own races support it clearly; chance alone would very "
@@ -138,7 +139,7 @@ def reasons(
         moved_sentence(rule, counted(evidence.points)),
         gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
         not_knowing_sentence(rule, evidence.outcome),
-        _lost_sentence(rule, evidence.outcome),
+        _lost_sentence(rule, evidence),
         tried,
         against_words(factor, names) if factor else "",
         _other_way(evidence),
@@ -258,15 +259,17 @@ def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
     )
 
 
-def _lost_sentence(rule: Rule, outcome: Outcome) -> str:
+def _lost_sentence(rule: Rule, evidence: Evidence) -> str:
     """What the width of the rule may cost: each part alone, and all of them together."""
-    each, all_at_once = (
-        outcome.difference.show(lost).lstrip("+") for lost in (rule.worthwhile, rule.at_most_lost)
+    each, all_at_once, varies = (
+        evidence.outcome.difference.show(size).lstrip("+")
+        for size in (rule.worthwhile, rule.at_most_lost, evidence.noise_personal.mean)
     )
+    little = f"little beside the {varies} by which races like yours vary anyway"
     if len(rule.parts) == 1:
-        return f"Staying inside the range costs at most {each} of your time, too little to notice."
+        return f"Staying inside the range costs at most {each} of your time, {little}."
     return (
-        f"Staying inside a range costs at most {each} of your time, too little to notice. At the "
+        f"Staying inside a range costs at most {each} of your time, {little}. At the "
         f"bad end of all {number_word(len(rule.parts))} it would be {all_at_once}."
     )
 
