@@ -186,7 +186,7 @@ def test_the_files_beside_the_page_can_be_read(tmp_path: Path) -> None:
     rows = list(csv.DictReader(io.StringIO((tmp_path / "race_weeks.csv").read_text())))
     assert [row["name"] for row in rows][1] == "Three Valleys"
     told = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))
-    assert told["schema_version"] == 2
+    assert told["schema_version"] == 3
     plan = (tmp_path / "next_week.csv").read_text().splitlines()
     assert plan[0] == '"days_to_race","day","sport","minutes"'
     assert plan[1] == '-7,"7 days before","run",45'

@@ -27,7 +27,7 @@ from taperback.raceweek.table import as_table, race_weeks, with_files_word
 from taperback.study.next_week import NextWeek, plan_next_week
 from taperback.study.points import points
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 """Version of `study.json`; it rises when a field changes its meaning or goes."""
 
 
