@@ -87,6 +87,34 @@ def test_a_length_that_took_no_time_costs_no_other(duration_s: float) -> None:
     assert [(bout.start_s, bout.duration_s) for bout in found] == [(0.0, 22.0), (66.0, 22.0)]
 
 
+@pytest.mark.parametrize(
+    ("since_s", "duration_s"),
+    [(291_890_520.0, 404.0), (-60.0, 22.0), (44.0, 1e9), (44.0, 0.01)],
+    ids=["years away", "before the start", "longer than the leg", "faster than anyone"],
+)
+def test_a_damaged_length_makes_no_bout_and_costs_no_other(
+    since_s: float, duration_s: float
+) -> None:
+    rows = [
+        (T0, 22.0, True),
+        (T0 + 22, 22.0, False),
+        (T0 + since_s, duration_s, True),
+        (T0 + 44, 22.0, False),
+        (T0 + 66, 22.0, True),
+    ]
+    lengths = pd.DataFrame(rows, columns=list(LENGTH_COLUMNS))
+    leg = replace(recording(every_second(99), "swimming"), lengths=lengths, pool_length_m=25.0)
+    found = find_bouts(leg, clean(leg))
+    assert [(bout.start_s, bout.duration_s) for bout in found] == [(0.0, 22.0), (66.0, 22.0)]
+
+
+def test_a_leg_of_which_no_second_is_known_has_no_bouts() -> None:
+    rows = [(T0 + far, 404.0, active) for far in (2e8, 3e8) for active in (True, False)]
+    lengths = pd.DataFrame(rows, columns=list(LENGTH_COLUMNS))
+    leg = replace(recording(every_second(0), "swimming"), lengths=lengths, pool_length_m=25.0)
+    assert find_bouts(leg, clean(leg)) == ()
+
+
 def test_too_short_a_session_says_nothing() -> None:
     assert bouts(np.array([3.0] * 100 + [5.0] * 100)) == ()
 

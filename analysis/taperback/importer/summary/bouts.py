@@ -21,6 +21,7 @@ from taperback.importer.model import Bout
 from taperback.importer.recording import Recording
 from taperback.importer.summary.channels import known_mean
 from taperback.importer.summary.samples import Grid
+from taperback.importer.summary.way import highest_mps
 
 _ONE_LEVEL = 1e-6
 
@@ -51,7 +52,7 @@ def _channel(sport: str, grid: Grid) -> np.ndarray | None:
 
 
 def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Bouts) -> np.ndarray:
-    """Means over short blocks; nought at rest, NaN where not measured; shape (n // block_s,)."""
+    """Means over short blocks; zero at rest, NaN where not measured; shape (n // block_s,)."""
     values = np.where(_coasting(channel, limits.coasting_s), np.nan, channel)
     values = np.where(moving, values, 0.0)
     step = limits.block_s
@@ -63,7 +64,7 @@ def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Bouts) -> np.ndarra
 
 
 def _coasting(values: np.ndarray, longest_s: int) -> np.ndarray:
-    """Noughts that last too short to be a rest, as a rider has them in every corner."""
+    """Zeros that last too short to be a rest, as a rider has them in every corner."""
     idle: np.ndarray = values == 0
     if not idle.any():
         return idle
@@ -179,7 +180,7 @@ def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
         if not length.active:
             resting = True
             continue
-        if not length.duration_s > 0:  # a slip of the device, which tells no speed
+        if not _is_swum(length.start_s - grid.start_s, length.duration_s, recording, grid):
             continue
         if resting:
             bouts.append([])
@@ -188,6 +189,15 @@ def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     if len(bouts) < 2:
         return ()
     return tuple(_swum_bout(lengths, recording.pool_length_m, grid) for lengths in bouts)
+
+
+def _is_swum(since_s: float, duration_s: float, recording: Recording, grid: Grid) -> bool:
+    """Whether a length lies within its leg and was swum as fast as somebody can.
+
+    A slip of the device may last no time; in a damaged file a length may start years away.
+    """
+    too_fast = recording.pool_length_m > highest_mps(recording.sport) * duration_s
+    return 0 < duration_s <= len(grid.moving) >= since_s >= 0 and not too_fast
 
 
 def _swum_bout(lengths: list[tuple[float, float]], pool_m: float, grid: Grid) -> Bout:
