@@ -130,7 +130,9 @@ def _pack(folder: Folder) -> None:
     """Some files come gzipped, and a week of them in one archive."""
     names = sorted(name for name in folder.files if name.endswith(".fit") and folder.files[name])
     single = next(name for name in names if "cycling" in name)
-    folder.files[f"{single}.gz"] = gzip.compress(folder.files.pop(single), mtime=0)
+    alone = gzip.compress(folder.files.pop(single), mtime=0)
+    # Byte 9 names the system; versions of Python differ in it (RFC 1952; 3 is Unix).
+    folder.files[f"{single}.gz"] = alone[:9] + b"\x03" + alone[10:]
     together = [name for name in names if "2024-06-1" in name]
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
