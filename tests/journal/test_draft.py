@@ -84,7 +84,7 @@ def test_spreadsheets_of_all_kinds_are_read_back(tmp_path: Path, mark: bytes, en
         .endswith("2030-05-01;;10 km;10 km in 0:41:00, in a.fit\r\n")
     )
     (tmp_path / "races.csv").write_bytes(made)
-    table, notices = read_table(tmp_path / "races.csv", RACES)
+    table, notices, _ = read_table(tmp_path / "races.csv", RACES)
     assert table["name"].tolist() == ["Übersee", ""]
     assert table["distance"].tolist() == ["", "10 km"]
     assert notices == []

@@ -19,7 +19,7 @@ from taperback.journal.faults.trips import each_once
 from taperback.journal.faults.twice import first_valid
 from taperback.journal.files import passed_over, table_file
 from taperback.journal.model import Athlete, Journal, Period
-from taperback.journal.tables import read_table, says_none
+from taperback.journal.tables import TableRead, read_table
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
 
@@ -49,8 +49,9 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     files = {name: table_file(folder, name) for name in TABLES}
     rows: dict[str, pd.DataFrame] = {}
     said: dict[str, list[Notice]] = {}
+    none: dict[str, bool] = {}
     for name, file in files.items():
-        rows[name], said[name] = _read(folder / file, name)
+        rows[name], said[name], none[name] = _read(folder / file, name)
     unreadable = {n.row for n in said["races"] if (n.column, n.code) == UNREAD_EXPECTATION}
     races, estimates = with_estimates(rows["races"], files["races"], unreadable)
     said["races"] += estimates
@@ -61,7 +62,7 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
         trips=rows["trips"],
         sessions=rows["sessions"],
         days=rows["days"],
-        no_trips=rows["trips"].empty and says_none(folder / files["trips"], TABLES["trips"]),
+        no_trips=none["trips"],
         notices=(
             *notices,
             *passed_over(folder, files),
@@ -71,13 +72,14 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     )
 
 
-def _read(path: Path, name: str) -> tuple[pd.DataFrame, list[Notice]]:
+def _read(path: Path, name: str) -> TableRead:
     """One table in order of day, and what is wrong in its cells, its rows and between them."""
     table = TABLES[name]
-    rows, notices = read_table(path, table)
+    rows, notices, none = read_table(path, table)
     rows, within = _WITHIN[name](rows, path.name)
     rows, twice = first_valid(rows, table, path.name, [*notices, *within])
-    return rows.sort_values([table.day, "row"], ignore_index=True), [*notices, *within, *twice]
+    rows = rows.sort_values([table.day, "row"], ignore_index=True)
+    return TableRead(rows, [*notices, *within, *twice], none)
 
 
 def _with_periods(athlete: Athlete, rows: pd.DataFrame) -> Athlete:

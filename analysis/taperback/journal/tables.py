@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import NamedTuple
 
 import pandas as pd
 
@@ -21,7 +22,22 @@ REMARK, WANTED = "remark", "wanted"
 """Codes of what is said of many cells in one line."""
 
 
-def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
+class TableRead(NamedTuple):
+    """What came of one journal table.
+
+    Attributes:
+        rows: its rows, columns `row` and then `table.stored`.
+        notices: everything that is wrong in it, in order of row.
+        says_none: whether it has its header and no row, and a person left it so. One as it was
+            drafted says that nothing is known yet, until its remark is deleted.
+    """
+
+    rows: pd.DataFrame
+    notices: list[Notice]
+    says_none: bool = False
+
+
+def read_table(path: Path, table: Table) -> TableRead:
     """One journal table, with everything that is wrong in it.
 
     A cell that cannot be read is unknown and said; a row without a required cell is left out and
@@ -30,20 +46,17 @@ def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
     Args:
         path: a CSV or XLSX file; where it does not exist the table is empty.
         table: which table it is.
-
-    Returns:
-        the table, columns `row` and then `table.stored`; and the notices in order of row.
     """
     try:
         typed = read_raw(path)
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
-        return _frame([], table), [broken]
+        return TableRead(_frame([], table), [broken])
     typed, units = _by_known_names(typed, table)
     missing = _missing_header(typed, table.columns)
     if missing:
         told = fault(path.name, typed.header_line, "", "no-header", *missing)
-        return _frame([], table), [told]
+        return TableRead(_frame([], table), [told])
     notices = _header_notices(path.name, typed, table.columns)
     columns = {name: _chosen(name, column, typed, units) for name, column in table.columns.items()}
     kept = []
@@ -52,19 +65,8 @@ def read_table(path: Path, table: Table) -> tuple[pd.DataFrame, list[Notice]]:
         notices += complaints
         if values is not None:
             kept.append([line, *values.values()])
-    return _frame(kept, table), _each_once(notices)
-
-
-def says_none(path: Path, table: Table) -> bool:
-    """Whether a table is there with its header and no row, and a person left it so.
-
-    One as it was drafted says that nothing is known yet, until its remark is deleted.
-    """
-    try:
-        typed, _ = _by_known_names(read_raw(path), table)
-    except InputError:
-        return False
-    return table.day in typed.header and not typed.rows and table.unsure not in typed.remarks
+    none = table.day in typed.header and not typed.rows and table.unsure not in typed.remarks
+    return TableRead(_frame(kept, table), _each_once(notices), none)
 
 
 def _by_known_names(typed: RawTable, table: Table) -> tuple[RawTable, dict[str, Read]]:
