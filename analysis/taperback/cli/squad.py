@@ -19,7 +19,9 @@ from taperback.cli.progress import squad_bar
 from taperback.cli.tell import tell
 from taperback.common.notices import Level
 from taperback.report.page import write_report
+from taperback.report.squad.view import recognisable
 from taperback.report.squad_page import write_squad
+from taperback.squad.anonymous import anonymous as make_anonymous
 from taperback.squad.folders import athlete_folders
 from taperback.squad.model import Squad
 from taperback.squad.review import review_squad
@@ -67,6 +69,9 @@ def squad(
     paths = write_squad(found, out, nameless=anonymous)
     faults = _say(found)
     tell(f"squad: {paths[0]!s}")
+    if anonymous:
+        alone = make_anonymous(found).alone_in_numbers or 0
+        tell(recognisable(alone, len(found.members)))
     if faults:
         raise typer.Exit(1)
 

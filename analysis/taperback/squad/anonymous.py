@@ -1,32 +1,37 @@
-"""A squad for showing: no name, race, day, file or typed word is left in it."""
+"""A squad for showing: no name, race, day, file or typed word is left, and numbers are rounded."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass, replace
 from hashlib import sha256
+from typing import Any
+
+import pandas as pd
 
 from taperback.common.notices import Level, Notice
-from taperback.common.quantities import QUANTITIES
-from taperback.squad.model import Member, PastRace, Squad
+from taperback.evidence.model import Rule
+from taperback.evidence.squad import SquadEvidence
+from taperback.squad.model import NO_POINTS, Member, PastRace, Squad
+
+_DECIMALS = 2
+"""Digits of the finest number on the page: percent of a cut, hundredths of a percent of a result.
+Whoever has an athlete's own files could tell the athlete by a number with more."""
 
 
 def anonymous(squad: Squad) -> Squad:
     """The squad for showing: numbers for names; no race, day, file or typed word is left.
 
-    The order is by a digest of what is shown of each: the alphabet would give athletes away, and so
-    would anything else that can be worked out from their names.
+    What a race measured is left out, travel with it, and every other number is rounded as on the
+    page. The order is by a digest of what is shown of each: the alphabet would give athletes away,
+    and so would anything else that can be worked out from their names.
     """
-    order = sorted(squad.members, key=_digest)
+    evidence = _rounded(squad.evidence)
+    shown = {member.key: _shown(member, evidence) for member in squad.members}
+    order = sorted(squad.members, key=lambda member: sha256(shown[member.key].encode()).digest())
     names = {member.key: str(place) for place, member in enumerate(order, 1)}
-    evidence = squad.evidence
-    if evidence is not None:
-        factors = (
-            replace(f, athletes={names[key]: one for key, one in f.athletes.items()})
-            for f in evidence.factors
-        )
-        cuts = {names[key]: cut for key, cut in evidence.cuts.items()}
-        own_noise = {names[key]: one for key, one in evidence.own_noise.items()}
-        evidence = replace(evidence, factors=tuple(factors), cuts=cuts, own_noise=own_noise)
+    alike = Counter(shown.values())
     unnamed = tuple(
         Notice("an athlete's folder", 0, "", notice.code, "it could not be used", "", notice.level)
         for notice in squad.left_out
@@ -35,29 +40,68 @@ def anonymous(squad: Squad) -> Squad:
     return replace(
         squad,
         members=tuple(_anonymous(member, names[member.key]) for member in order),
-        evidence=evidence,
+        evidence=_renamed(evidence, names) if evidence else None,
         left_out=unnamed,
+        alone_in_numbers=sum(times == 1 for times in alike.values()),
     )
 
 
-def _digest(member: Member) -> bytes:
-    """A digest of what is shown; two who are alike in all of it may stand either way round."""
-    shown = _anonymous(member, "")
-    return sha256(f"{shown.table.to_csv()}{replace(shown, table=None)}".encode()).digest()
+def _shown(member: Member, evidence: SquadEvidence | None) -> str:
+    """All that is shown of a member, but for the number; two alike may stand either way round."""
+    mine: list[object] = []
+    if evidence is not None:
+        mine = [f.athletes[member.key] for f in evidence.factors]
+        mine += [evidence.cuts[member.key], evidence.own_noise[member.key]]
+    return f"{replace(_anonymous(member, ''), table=None)}{mine}"
+
+
+def _renamed(evidence: SquadEvidence, names: Mapping[str, str]) -> SquadEvidence:
+    """The evidence, the numbers of the athletes in place of their names."""
+    factors = (
+        replace(f, athletes={names[key]: one for key, one in f.athletes.items()})
+        for f in evidence.factors
+    )
+    cuts = {names[key]: cut for key, cut in evidence.cuts.items()}
+    own_noise = {names[key]: one for key, one in evidence.own_noise.items()}
+    return replace(evidence, factors=tuple(factors), cuts=cuts, own_noise=own_noise)
 
 
 def _anonymous(member: Member, number: str) -> Member:
-    numbers = [name for name in member.table if name in QUANTITIES and QUANTITIES[name].unit]
     return replace(
         member,
         key=number,
         name=f"Athlete {number}",
-        table=member.table[numbers],
+        table=pd.DataFrame(),
+        rule=_cut_only(member.rule),
+        points=NO_POINTS,
         races=tuple(
-            PastRace(f"race {place}", None, tuple(replace(f, session="") for f in race.flags))
+            PastRace(
+                f"race {place}",
+                None,
+                tuple(replace(f, session="") for f in race.flags),
+                race.looked_at,
+            )
             for place, race in enumerate(member.races, 1)
         ),
         next_race=None,
         gaps=tuple(replace(gap, race_id="", race="", reason="", remedy="") for gap in member.gaps),
         notices=(),
     )
+
+
+def _cut_only(rule: Rule | None) -> Rule | None:
+    """What the page shows of an athlete's rule: the range of the volume cut, and how sure it is."""
+    return _rounded(replace(rule, parts=rule.parts[:1], sensitivity=())) if rule else None
+
+
+def _rounded(value: Any) -> Any:
+    """The value, every number in it with the digits of the page."""
+    if isinstance(value, float):
+        return round(float(value), _DECIMALS)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{f.name: _rounded(getattr(value, f.name)) for f in fields(value)})
+    if isinstance(value, Mapping):
+        return {key: _rounded(item) for key, item in value.items()}
+    if isinstance(value, tuple):
+        return tuple(map(_rounded, value))
+    return value

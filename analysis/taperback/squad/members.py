@@ -24,6 +24,7 @@ def member_of(key: str, study: Study) -> Member:
         name=study.journal.athlete.name,
         table=study.table,
         rule=study.result.rule,
+        results=int(study.table[OUTCOME].notna().sum()) if OUTCOME in study.table else 0,
         points=points(study.weeks, RESULT),
         races=tuple(_past(week) for week in over),
         next_race=NextRace(to_come[0].name, to_come[0].day0) if to_come else None,

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
 from taperback.common.notices import Level, Notice
 from taperback.evidence.model import Rule
 from taperback.evidence.points import Points
+from taperback.evidence.priors import FACTORS
 from taperback.evidence.squad import SquadEvidence
 from taperback.study.missing import Gap
 
@@ -18,6 +20,10 @@ SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 
 OUTCOME = "result_pct"
 """Squads are judged by results: how hard a race felt is nobody else's scale."""
+
+
+NO_POINTS = Points((), np.empty((0, len(FACTORS))), np.empty(0), np.empty(0))
+"""What is left of an athlete's races in a squad for showing."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +62,8 @@ class Member:
         name: as the athlete's own report prints it.
         table: the athlete's race weeks, one row a race, as in `race_weeks.csv`.
         rule: what the athlete's own races and published studies give; None where there is none.
-        points: the race weeks with a result, as the evidence sees them.
+        results: races with a result that can be compared.
+        points: the race weeks with a result, as the evidence sees them; none in one for showing.
         races: the races that are over, in order of date.
         next_race: the race to come, if the journal has one.
         gaps: what is unknown about the races that are over.
@@ -67,16 +74,12 @@ class Member:
     name: str
     table: pd.DataFrame
     rule: Rule | None
+    results: int
     points: Points
     races: tuple[PastRace, ...]
     next_race: NextRace | None
     gaps: tuple[Gap, ...]
     notices: tuple[Notice, ...]
-
-    @property
-    def results(self) -> int:
-        """Races with a result that can be compared."""
-        return int(self.table[OUTCOME].notna().sum()) if OUTCOME in self.table else 0
 
     @property
     def has_faults(self) -> bool:
@@ -93,9 +96,12 @@ class Squad:
         evidence: what all races say together; `None` where no athlete could be used.
         left_out: athletes' folders that could not be used, and why.
         versions: name -> version of what made it.
+        alone_in_numbers: of a squad for showing, how many athletes have numbers that no other has,
+            so that whoever holds one of their own reports can tell which they are; else None.
     """
 
     members: tuple[Member, ...]
     evidence: SquadEvidence | None
     left_out: tuple[Notice, ...]
     versions: dict[str, str]
+    alone_in_numbers: int | None = None

@@ -43,6 +43,7 @@ def _counts(squad: Squad) -> dict[str, object]:
             rule: {"seen": days.total(), "days_before": sorted(days)}
             for rule, days in flags_by_rule(squad.members).items()
         },
+        "athletes_alone_in_numbers": squad.alone_in_numbers,
         "athletes_with_nothing_unknown": sum(1 for m in squad.members if not is_thin(m)),
     }
 

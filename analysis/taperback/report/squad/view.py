@@ -142,7 +142,20 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     reasons.append(
         "Only results are compared over a squad: how hard a race felt is each athlete's own."
     )
+    if squad.alone_in_numbers is not None:
+        reasons.append(recognisable(squad.alone_in_numbers, len(squad.members)))
     return tuple(reasons)
+
+
+def recognisable(alone: int, athletes: int) -> str:
+    """Who can still be recognised on a page for showing, as a sentence."""
+    if not alone:
+        return "No athlete here can be recognised by numbers: each has the same as another."
+    can = f"{number_word(alone)} of {count(athletes, 'athlete')} can"
+    return sentence(
+        f"{can} still be recognised by whoever has that athlete's own report, since no other "
+        "athlete here has the same numbers"
+    )
 
 
 def _few(athletes: int) -> str:
