@@ -21,6 +21,17 @@ python_of() {
     done
 }
 
+# oldest_and_newest: the two commands, of the tried versions that this machine has; may be one.
+oldest_and_newest() {
+    oldest="" newest=""
+    for each in $(tried_versions); do
+        command=$(python_of "$each")
+        oldest=${oldest:-$command}
+        newest=${command:-$newest}
+    done
+    echo "$oldest $newest"
+}
+
 # usual_python: python3 where its version is tried, else the newest that is, else any newer one.
 usual_python() {
     found=""
@@ -32,7 +43,7 @@ usual_python() {
         fi
     done
     if [ -z "$found" ] &&
-        python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+        python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
         echo "$0: tried with Python $(tried_versions | tr '\n' ' ')only, and here with $(version python3)" >&2
         found=python3
     fi
