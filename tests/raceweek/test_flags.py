@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, habit, journal, leg, race
+from build import day, habit, journal, leg, one_race, race
 from raceweek.efforts import kilometres, last_race
 from raceweek.quiet_taper import QUIET, USUAL
 from taperback.importer.model import LegSummary
@@ -222,3 +222,32 @@ def test_a_week_with_an_unknown_day_is_no_catching_up() -> None:
 def test_one_or_two_weeks_of_baseline_do_not_make_a_sport_new() -> None:
     legs = [leg(k) for k in range(-28, -10)] + [leg(-8, "swimming", 0.9, at=17)]
     assert last_race(legs).flags == ()
+
+
+def walks(last: dict[int, float], habit_h: float = 0.5) -> list[LegSummary]:
+    """A walk every day of the habit, and those of the last days [h by days to the race]."""
+    days = {**dict.fromkeys(range(-56, -7), habit_h), **last}
+    return [leg(k, "walking", hours, hard_min=None, at=18) for k, hours in days.items()]
+
+
+def on_feet(last: dict[int, float], habit_h: float = 0.5, **panic: float) -> list[Flag]:
+    race = one_race([*habit(), *walks(last, habit_h)], journal(panic_limits=panic))
+    return [flag for flag in race.flags if flag.rule == "on_feet"]
+
+
+def test_a_day_on_the_feet_far_above_habit_is_flagged() -> None:
+    (flag,) = on_feet({-2: 3.5, -3: 1.9, -5: 6.0})
+    assert (flag.day, flag.day_before, flag.session) == (day(-2), 2, "210 min of walking")
+    assert (flag.figure, flag.limit, flag.unit) == (210.0, 120.0, "min")
+    assert (flag.seen_before, flag.out_of) == (0, 42)
+
+
+def test_who_walks_that_much_anyway_is_in_no_panic() -> None:
+    assert not on_feet({-2: 3.5}, habit_h=2.5)
+    (flag,) = on_feet({-2: 4.0}, habit_h=2.5)
+    assert flag.limit == pytest.approx(1.5 * 150)
+
+
+def test_the_limits_on_feet_are_the_athletes_to_change() -> None:
+    assert on_feet({-5: 6.0}, on_feet_first_day=-6.0)
+    assert not on_feet({-2: 3.5}, on_feet_least_min=240.0)

@@ -76,7 +76,7 @@ def days_of(day0: date, cut: float, slept: float, lag: float) -> pd.DataFrame:
         night = float("nan") if d == -12 else 7.4 + 0.3 * (d % 3) + (slept if d >= -6 else 0.0)
         travel = {-3: "depart", -2: "arrive"}.get(d, "away" if d >= -1 else "") if lag else ""
         rows.append(
-            (day0 + timedelta(d), d, state, trained, hard, round(night, 2), "journal", travel)
+            (day0 + timedelta(d), d, state, trained, {}, hard, round(night, 2), "journal", travel)
         )
     return pd.DataFrame(rows, columns=list(DAY_COLUMNS))
 

@@ -45,6 +45,9 @@ class Panic:
     catching_up_below: float
     catching_up_habit: float
     first_time_min: float
+    on_feet_first_day: float
+    on_feet_above: float
+    on_feet_least_min: float
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,8 @@ class PanicRanges:
     first_day: tuple[int, int]
     last_day: tuple[int, int]
     late_first_day: tuple[int, int]
+    on_feet_first_day: tuple[int, int]
+    on_feet_above: tuple[float, float]
     percentile: tuple[float, float]
     clearly: tuple[float, float]
     catching_up_above: tuple[float, float]
@@ -290,9 +295,10 @@ class Draft:
 
 @dataclass(frozen=True)
 class Sessions:
-    """When a typed session is one that a file holds, too."""
+    """When a typed session is one of a file, and when what does not count is said first."""
 
     same_within: float
+    besides_share: float
 
 
 @dataclass(frozen=True)

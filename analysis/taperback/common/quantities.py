@@ -113,6 +113,20 @@ _SLEEP = (
     ),
 )
 
+_EVERYDAY = (
+    hours(
+        "other_h",
+        "besides training",
+        "Recorded hours of race week that do not count as training, such as walking, e-biking or "
+        "strength; what counts is typed as sports in athlete.toml.",
+    ),
+    hours(
+        "on_feet_h",
+        "on the feet",
+        "Hours of walking and hiking on the three days before the race, as recorded or typed.",
+    ),
+)
+
 _TRAVEL = (
     Quantity(
         "travel_km",
@@ -336,6 +350,7 @@ _ALL = (
     *_PANIC,
     *_SLEEP,
     *_TRAVEL,
+    *_EVERYDAY,
     *_RACE,
     *_PAGE,
 )

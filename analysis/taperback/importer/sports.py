@@ -16,6 +16,7 @@ class SportTable:
     names: tuple[str, ...]
     counts: tuple[str, ...]
     counts_not: tuple[str, ...]
+    on_feet: tuple[str, ...]
     invented: tuple[str, ...]
     indoors: tuple[str, ...]
     machines: Mapping[str, str]

@@ -49,7 +49,7 @@ class Flag:
     """A session in the last ten days that left the athlete's own habit.
 
     Attributes:
-        rule: `long`, `hard`, `late`, `catching_up` or `first_time`.
+        rule: `long`, `hard`, `late`, `catching_up`, `first_time` or `on_feet`.
         day: local day of the session.
         day_before: days before the race as a positive number.
         legs: ids of the legs it rests on.
@@ -57,8 +57,8 @@ class Flag:
         figure: what was measured, in `unit`.
         limit: what the rule allows, in `unit`.
         unit: unit of figure and limit.
-        seen_before: how many sessions of the baseline were like it or beyond it; days for `late`,
-            pairs of weeks for `catching_up`.
+        seen_before: how many sessions of the baseline were like it or beyond it; days for `late`
+            and `on_feet`, pairs of weeks for `catching_up`.
         out_of: how many sessions, days or pairs of weeks of the baseline it was compared with.
     """
 
@@ -79,6 +79,7 @@ DAY_COLUMNS = (
     "days_to_race",
     "state",
     "hours",
+    "besides",
     "hard_min",
     "sleep_h",
     "sleep_source",
@@ -87,7 +88,8 @@ DAY_COLUMNS = (
 """Columns of `RaceWeek.days`, one row a day from -56, or the first older week, to 0 in order.
 
 Local day (`datetime.date`); days to the race (up to 0); state (`recorded`, `rest` or `unknown`);
-hours by sport (a dict; on day 0 the race itself is out); minutes above the second threshold (NaN
+hours of training by sport (a dict; on day 0 the race itself is out); hours of what does not
+count, by activity (a dict); minutes above the second threshold (NaN
 where unknown); hours slept in the night that ended on the day (NaN where unknown) and its source
 (`journal`, `file` or empty); what travel fell on the day (`depart`, `arrive`, `away` or empty)."""
 

@@ -11,6 +11,7 @@ import pandas as pd
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.raceweek.factors.everyday import everyday
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.factors.intervals import intervals
 from taperback.raceweek.factors.load import load
@@ -27,6 +28,7 @@ from taperback.raceweek.result.outcome import outcomes, scale_of
 from taperback.raceweek.result.race_file import race_facts, transition
 from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.counting import activity
 from taperback.raceweek.window.events import with_events
 from taperback.raceweek.window.hours import counted_sport
 from taperback.raceweek.window.window import Window
@@ -40,6 +42,7 @@ FACTORS: tuple[Callable[[Race], tuple[Measured, ...]], ...] = (
     load,
     sleep,
     travel,
+    everyday,
     panic,
 )
 """One function a factor, in the order of the table: it takes a race, which holds no outcome."""
@@ -128,11 +131,21 @@ def _days(race: Race) -> pd.DataFrame:
         hours.setdefault(day, {})[sport] = float(total)
     trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
+    days["besides"] = [_by_activity(window.besides(k, k)) for k in days["days_to_race"]]
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
     days["hard_min"] = days["day"].map(race.effort.hard_min_by_day(window)).astype(float)
     idle = ~days["days_to_race"].isin(training["days_to_race"]) & (days["state"] != "unknown")
     days.loc[idle & ~days["partial"] & days["hard_min"].isna(), "hard_min"] = 0.0
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
+
+
+def _by_activity(legs: pd.DataFrame) -> dict[str, float]:
+    """Hours of legs that do not count, by what they were."""
+    hours: dict[str, float] = {}
+    for leg in legs.dropna(subset="hours").itertuples():
+        name = activity(leg.sport, leg.sub_sport)
+        hours[name] = hours.get(name, 0.0) + float(leg.hours)
+    return hours
 
 
 def as_table(weeks: Iterable[RaceWeek]) -> pd.DataFrame:

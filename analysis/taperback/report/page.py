@@ -54,6 +54,7 @@ def page_html(page: Page) -> str:
 def charts(page: Page) -> Charts:
     """Every chart of the page by the id of its place."""
     most = max((strip.most_hours for strip in page.strips), default=0.0)
-    weeks = {strip.place: partial(week_chart, strip, most) for strip in page.strips}
+    besides = max((strip.most_besides for strip in page.strips), default=0.0)
+    weeks = {strip.place: partial(week_chart, strip, most, besides) for strip in page.strips}
     factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
     return make_each({**weeks, **factors})

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
-from taperback.common.wording import count, number_word
+from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count, listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
@@ -21,6 +23,7 @@ from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
 from taperback.report.words.findings import finding
 from taperback.report.words.wording import short
+from taperback.study.besides import Besides
 from taperback.study.review import Study
 
 UNCONFIRMED = (
@@ -92,8 +95,19 @@ def _first(study: Study) -> Iterator[str]:
         yield UNCONFIRMED
     if any(week.scale == "place" for week in study.weeks):
         yield BY_PLACE
+    if study.besides.share > LIMITS.sessions.besides_share:
+        yield besides_words(study.besides)
     if study.imported.many_unread_words:
         yield study.imported.many_unread_words
+
+
+def besides_words(besides: Besides) -> str:
+    """What is done beside training, for the first screen."""
+    names = listing([name.replace("_", " ") for name in besides.names])
+    return (
+        f"Besides: {QUANTITIES['other_h'].show(besides.weekly_h)} a week of {names}, which do not "
+        "count as training. The sports that count are in athlete.toml."
+    )
 
 
 def _subtitle(refs: dict[str, RaceRef], compared: int) -> str:

@@ -24,6 +24,7 @@ from taperback.proposals.folder import read_unwritten
 from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table, race_weeks, with_files_word
+from taperback.study.besides import NOTHING, Besides, besides
 from taperback.study.next_week import NextWeek, plan_next_week
 from taperback.study.points import points
 
@@ -45,6 +46,7 @@ class Study:
         next_week: the rule in hours and minutes.
         notices: all remarks, of the journal and then of the files.
         versions: name -> version of what made it.
+        besides: what the athlete does beside training, in hours a week.
         unconfirmed: whether the races are those that the files propose, since none was typed.
     """
 
@@ -59,6 +61,7 @@ class Study:
     notices: tuple[Notice, ...]
     versions: dict[str, str]
     unconfirmed: bool = False
+    besides: Besides = NOTHING
 
     @property
     def asked(self) -> Evidence:
@@ -116,6 +119,7 @@ def review(
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
         unconfirmed=unconfirmed and bool(weeks),
+        besides=besides(weeks),
     )
 
 

@@ -33,6 +33,7 @@ def to_json(study: Study) -> dict[str, object]:
         "journal": {name: len(getattr(study.journal, name)) for name in TABLES},
         "outcome": study.outcome.asked,
         "unconfirmed": study.unconfirmed,
+        "besides": plain(study.besides),
         "races": [_race(week) for week in study.weeks],
         "evidence": {"result": _evidence(study.result), "rpe": _evidence(study.rpe)},
         "next_week": plain(study.next_week),

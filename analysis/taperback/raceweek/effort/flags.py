@@ -1,6 +1,6 @@
 """The rules of panic training: what in the last ten days left the athlete's own habit.
 
-Five rules, each with its limit in `shared/limits.toml`, changeable in `athlete.toml`. A short
+Six rules, each with its limit in `shared/limits.toml`, changeable in `athlete.toml`. A short
 opener is no panic; what the baseline has seen often is none either.
 """
 
@@ -20,7 +20,7 @@ from taperback.raceweek.model import Flag, Measured
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
 
-RULES = ("long", "hard", "late", "catching_up", "first_time")
+RULES = ("long", "hard", "late", "catching_up", "first_time", "on_feet")
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def panic_flags(window: Window, effort: Effort, usual_h: Measured) -> tuple[Flag
     if window.tune_up:
         return ()
     case = _case(window, effort, usual_h)
-    rules = (_long, _hard, _late, _catching_up, _first_time)
+    rules = (_long, _hard, _late, _catching_up, _first_time, _on_feet)
     flags = [flag for rule in rules for flag in rule(case)]
     return tuple(sorted(flags, key=lambda flag: (flag.day, RULES.index(flag.rule))))
 
@@ -232,3 +232,33 @@ def _first_time(case: _Case) -> Iterator[Flag]:
         )
         if new_sport or new_kind:
             yield _flag(case, "first_time", leg, leg.minutes, 0.0, nothing)
+
+
+def _on_feet(case: _Case) -> Iterator[Flag]:
+    """A day of walking and hiking far above the habit, whether they count as training or not."""
+    window, limits = case.window, case.limits
+    if window.why_no_baseline():
+        return
+    legs = window.on_feet().dropna(subset="hours")
+    usual_days = window.baseline_days()
+    daily = 60 * legs.groupby("local_day")["hours"].sum()
+    usual = daily.reindex(list(usual_days), fill_value=0.0).to_numpy()
+    habit = float(np.quantile(usual, limits.percentile)) * limits.on_feet_above
+    limit = max(habit, float(limits.on_feet_least_min))
+    late = legs[legs["days_to_race"].between(limits.on_feet_first_day, -1)]
+    for day, of_day in late.groupby("local_day"):
+        figure = float(daily[day])
+        if figure > limit:
+            what = " and ".join(sorted(set(of_day["sport"])))
+            yield Flag(
+                "on_feet",
+                day,
+                -int(of_day["days_to_race"].iloc[0]),
+                tuple(of_day["leg_id"]),
+                f"{figure:.0f} min of {what}",
+                figure,
+                limit,
+                "min",
+                int(np.count_nonzero(usual >= figure)),
+                len(usual),
+            )

@@ -33,8 +33,9 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
     )
     if reason:
         return unknown(names[0], reason, days), unknown(names[1], reason, days)
-    flagged = late[late["leg_id"].isin({leg for flag in flags for leg in flag.legs})]
-    legs = tuple(flagged["leg_id"])
+    caught = {leg for flag in flags for leg in flag.legs}
+    flagged = late[late["leg_id"].isin(caught)]
+    legs = tuple(window.legs.loc[window.legs["leg_id"].isin(caught), "leg_id"])
     hours, total = float(flagged["hours"].sum()), float(late["hours"].sum())
     rules = ", ".join(dict.fromkeys(flag.rule.replace("_", " ") for flag in flags))
     basis = (

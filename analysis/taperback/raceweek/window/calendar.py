@@ -123,6 +123,7 @@ def _window(
         race_legs=race.legs,
         stages=tuple(legs for _, legs in race.stages),
         facts=_facts(race, others, blocks, periods),
+        diary=journal.days,
     )
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, partial
 
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.journal.model import Athlete, Period
+from taperback.importer.sports import SPORT_TABLE
+from taperback.journal.model import DAY_COLUMNS as DIARY_COLUMNS
+from taperback.journal.model import Athlete, Period, empty
+from taperback.raceweek.window.counting import TRANSITION
 from taperback.raceweek.window.days import Blocks
 
 FIRST_DAY = -56
@@ -66,6 +69,7 @@ class Window:
         race_legs: ids of the legs that are the race.
         stages: the same for each stage of an event; a race that is none is one stage.
         facts: sentences about the calendar that a reader of the measures should know.
+        diary: the journal's diary of all days, columns `journal.model.DAY_COLUMNS`.
     """
 
     race_id: str
@@ -84,6 +88,7 @@ class Window:
     race_legs: tuple[str, ...]
     stages: tuple[tuple[str, ...], ...]
     facts: tuple[str, ...] = ()
+    diary: pd.DataFrame = field(default_factory=partial(empty, DIARY_COLUMNS))
 
     @property
     def first_day(self) -> int:
@@ -116,6 +121,17 @@ class Window:
     def training(self, first: int, last: int) -> pd.DataFrame:
         """Legs of those days that count as training: the race itself and transitions are out."""
         return self.legs[self.legs["counts"] & self.legs["days_to_race"].between(first, last)]
+
+    def besides(self, first: int, last: int) -> pd.DataFrame:
+        """Legs of those days that are neither training, nor the race, nor a transition."""
+        legs = self.legs[self.legs["days_to_race"].between(first, last)]
+        out = legs["counts"] | (legs["role"] == "race") | (legs["sport"] == TRANSITION)
+        return legs[~out]
+
+    def on_feet(self) -> pd.DataFrame:
+        """Legs of walking and hiking, whether they count as training or not; no race is one."""
+        of_sport = self.legs["sport"].isin(SPORT_TABLE.on_feet)
+        return self.legs[of_sport & ~self.legs["role"].isin(("race", "other_race"))]
 
     def baseline(self) -> pd.DataFrame:
         """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""

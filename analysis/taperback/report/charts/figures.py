@@ -41,7 +41,8 @@ def race_week_figures(study: Study) -> dict[str, Figure]:
     """Each race's last three weeks as a plotly figure, by race id, all on one scale."""
     found = _strips(study)
     most = max((strip.most_hours for strip in found), default=0.0)
-    return {strip.race.race_id: _figure(week_chart(strip, most)) for strip in found}
+    besides = max((strip.most_besides for strip in found), default=0.0)
+    return {strip.race.race_id: _figure(week_chart(strip, most, besides)) for strip in found}
 
 
 def factor_figures(study: Study) -> dict[str, Figure]:

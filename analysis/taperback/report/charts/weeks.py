@@ -19,21 +19,27 @@ _HEADROOM = 1.28
 """Room above the longest day, for the hard minutes and the flags."""
 
 
-def week_chart(strip: Strip, most_hours: float) -> dict[str, Any]:
+_LIFTED, _BELOW = (0.2, 0.64), (0.0, 0.13)
+"""Where training lies when what does not count has a panel of its own below it."""
+
+
+def week_chart(strip: Strip, most_hours: float, most_besides: float = 0.0) -> dict[str, Any]:
     """Training by sport, hard minutes, sleep, travel and flags of one race's last three weeks.
 
-    `most_hours` is the longest day of all races, so that every strip has one scale.
+    `most_hours` is the longest day of training of all races, so that every strip has one scale, and
+    `most_besides` that of what does not count, which has a panel of its own where there is any.
     """
     top = max(most_hours, 1.0) * _HEADROOM
     return {
         "data": [
             *_bars(strip),
+            *([_besides(strip.points)] if most_besides else []),
             _hard_labels(strip.points),
             _still_days(strip.points),
             _sleep_line(strip.points),
             _flag_marks(strip, top),
         ],
-        "layout": _layout(strip, top),
+        "layout": _layout(strip, top, most_besides),
     }
 
 
@@ -50,6 +56,24 @@ def _bars(strip: Strip) -> list[dict[str, Any]]:
         }
         for sport in strip.sports
     ]
+
+
+def _besides(points: tuple[DayPoint, ...]) -> dict[str, Any]:
+    """What does not count as training, in the panel below it."""
+    held = [p for p in points if p.besides and p.days_to_race < 0]
+    names = [
+        ", ".join(f"{sport_word(name)} {hours:.1f} h" for name, hours in sorted(p.besides.items()))
+        for p in held
+    ]
+    return {
+        "type": "bar",
+        "name": "does not count",
+        "x": [p.days_to_race for p in held],
+        "y": [round(sum(p.besides.values()), 2) for p in held],
+        "yaxis": "y3",
+        "marker": {"color": "@muted"},
+        "hovertemplate": [f"does not count: {name}<extra></extra>" for name in names],
+    }
 
 
 def _hard_labels(points: tuple[DayPoint, ...]) -> dict[str, Any]:
@@ -122,7 +146,9 @@ def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
     }
 
 
-def _layout(strip: Strip, top: float) -> dict[str, Any]:
+def _layout(strip: Strip, top: float, most_besides: float) -> dict[str, Any]:
+    lowest = max(most_besides, 1.0)
+    below = _y_axis([0, lowest], _BELOW, [int(lowest)]) if most_besides else None
     return {
         **still_layout(240, left=34, top=6, right=12),
         "barmode": "stack",
@@ -134,13 +160,14 @@ def _layout(strip: Strip, top: float) -> dict[str, Any]:
             "showgrid": False,
             "zeroline": False,
             "fixedrange": True,
-            "anchor": "y",
+            "anchor": "y3" if below else "y",
             "ticks": "outside",
             "ticklen": 4,
             "tickcolor": "@line",
         },
-        "yaxis": _y_axis([0, top], _TRAINING, _ticks(top)),
+        "yaxis": _y_axis([0, top], _LIFTED if below else _TRAINING, _ticks(top)),
         "yaxis2": _y_axis([4.6, 9.8], _SLEEP, [6, 8]),
+        **({"yaxis3": below} if below else {}),
         "shapes": _shapes(strip),
         "annotations": [*_travel_words(strip.points), *_week_words(strip)],
     }

@@ -25,6 +25,7 @@ RULE_WORDS = {
     "late": "late",
     "catching_up": "catching up",
     "first_time": "first time",
+    "on_feet": "on feet",
 }
 
 

@@ -134,6 +134,7 @@ def evidence_sentence(flag: Flag) -> str:
         "passes as an opener.",
         "catching_up": f"Seven days came to {figure}, above the limit of {limit} that your usual "
         "week sets, after a week below the usual one.",
+        "on_feet": f"It came to {figure} on your feet; your usual days set the limit at {limit}.",
         "first_time": "Your usual weeks hold nothing of this kind.",
     }.get(flag.rule, f"{figure} against a limit of {limit}.")
     return f"{why} {_seen(flag)}".strip()
@@ -147,6 +148,8 @@ def _seen(flag: Flag) -> str:
         habit = "; it is the day that is unusual" if flag.seen_before else ""
         days = count(flag.out_of, "usual training day")
         return f"{seen} of {days} held more than that{habit}."
+    if flag.rule == "on_feet":
+        return f"{seen} of {count(flag.out_of, 'usual day')} went as far."
     if flag.rule == "catching_up":
         pairs = count(flag.out_of, "usual pair")
         return f"{seen} of {pairs} of weeks changed that much from one to the next."

@@ -28,11 +28,13 @@ TRAVEL_WORDS = {"depart": "departed", "arrive": "arrived", "away": "away"}
 
 @dataclass(frozen=True)
 class DayRow:
-    """One day of the table: finished texts, one of `hours` per sport of the strip."""
+    """One day of the table: finished texts, one of `hours` per sport of the strip; `besides`
+    is what does not count as training."""
 
     label: str
     date: str
     hours: tuple[str, ...]
+    besides: str
     hard: str
     sleep: str
     remarks: str
@@ -49,6 +51,7 @@ class DayPoint:
     hard_min: float
     sleep_h: float
     travel: str
+    besides: dict[str, float]
 
 
 @dataclass(frozen=True)
@@ -98,6 +101,12 @@ class Strip:
     def most_hours(self) -> float:
         """The longest day of training in the strip [h]."""
         return max((sum(point.hours.values()) for point in self.points), default=0.0)
+
+    @property
+    def most_besides(self) -> float:
+        """The longest day before the race of what does not count [h]; 0 where there is nothing."""
+        before = (point for point in self.points if point.days_to_race < 0)
+        return max((sum(point.besides.values()) for point in before), default=0.0)
 
 
 def strips(
@@ -171,6 +180,7 @@ def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:
             float(row.hard_min),
             float(row.sleep_h),
             str(row.travel),
+            {name: float(hours) for name, hours in row.besides.items() if hours > 0},
         )
         for row in week.days.itertuples()
         if row.days_to_race >= FIRST_DAY
@@ -188,6 +198,7 @@ def _row(point: DayPoint, day: date, sports: list[str], flags: tuple[FlagMark, .
         label="race day" if point.days_to_race == 0 else f"{-point.days_to_race}",
         date=day_month(day),
         hours=tuple(_hours(point, sport) for sport in sports),
+        besides=_besides(point),
         hard=_known("hard_min", point.hard_min) if trained else "–",
         sleep=_known("sleep_h", point.sleep_h),
         remarks=", ".join(text for text in remarks if text),
@@ -200,6 +211,15 @@ def _hours(point: DayPoint, sport: str) -> str:
         return UNKNOWN
     hours = point.hours.get(sport)
     return QUANTITIES["volume_h"].show(hours) if hours else "–"
+
+
+def _besides(point: DayPoint) -> str:
+    """What does not count, in hours with its names."""
+    told = (
+        f"{QUANTITIES['other_h'].show(hours)} {name.replace('_', ' ')}"
+        for name, hours in sorted(point.besides.items())
+    )
+    return ", ".join(told) or "–"
 
 
 def _known(name: str, value: float) -> str:
