@@ -83,7 +83,7 @@ def test_a_number_beyond_all_measure_costs_itself_and_is_told(number: float) -> 
     assert math.isnan(kept.distance_m)
     assert kept.moving_s == leg().moving_s
     assert [str(remark) for remark in kept.remarks] == [
-        "a.fit: its distance is beyond all measure, so it is unknown"
+        "a.fit: distance: a value in it is beyond all measure, and so unknown"
     ]
 
 
@@ -93,8 +93,6 @@ def test_a_number_beyond_all_measure_costs_itself_and_is_told(number: float) -> 
         {"sport": "chess"},
         {"zone": "No/Where"},
         {"elapsed_s": math.nan},
-        {"best_power_w": np.zeros(3)},
-        {"power_seconds": np.array([-1])},
     ],
 )
 def test_a_leg_that_is_none_costs_itself_and_is_told(wrong: dict) -> None:
@@ -104,6 +102,16 @@ def test_a_leg_that_is_none_costs_itself_and_is_told(wrong: dict) -> None:
     assert [str(remark) for remark in content.remarks] == [
         f"a.fit: leg 1 could not be understood ({name}); export the activity again"
     ]
+
+
+def test_a_part_beyond_all_measure_costs_itself() -> None:
+    bouts = (Bout(1.0, 2.0, -3.0, math.inf, 5.0, 6.0), Bout(1.0, 2.0, 3.0, 4.0, 5.0, 6.0))
+    changes = {"best_power_w": np.zeros(3), "power_seconds": np.array([-1]), "bouts": bouts}
+    (kept,) = back(Content("d", "fit", (replace(leg(), **changes),)), "a.fit").legs
+    assert alike(kept.bouts, (Bout(1.0, 2.0, math.nan, math.nan, 5.0, 6.0), bouts[1]))
+    assert np.isnan(kept.best_power_w).all()
+    assert kept.power_seconds is None
+    assert len(kept.remarks) == 3
 
 
 DEEP: list = []

@@ -40,12 +40,12 @@ class Member:
 
 
 def is_packed(path: Path) -> bool:
-    """Whether a file is an archive, whatever its name; so is one that cannot be opened."""
+    """Whether a file is an archive, whatever its name; one that cannot be opened is none."""
     try:
         with path.open("rb") as file:
             return file.read(4).startswith((_GZIP, *_ZIP))
     except OSError:
-        return True
+        return False
 
 
 def count_members(path: Path) -> int:

@@ -91,9 +91,9 @@ def _moments(values: Iterable[datetime]) -> None:
 
 def _bouts(values: Iterable[Sequence[Bout]]) -> None:
     bouts = [bout for each in values for bout in each]
-    hints = get_type_hints(Bout, include_extras=True)
-    for name, column in zip(hints, zip(*map(_bout_values, bouts), strict=True), strict=bool(bouts)):
-        _numbers(_within(hints[name])[1], column)
+    columns = zip(*map(_bout_values, bouts), strict=True)
+    for within, column in zip(_BOUT_BOUNDS, columns, strict=bool(bouts)):
+        _numbers(within, column)
 
 
 _bout_values = attrgetter(*(field.name for field in fields(Bout)))
@@ -141,14 +141,28 @@ def _check_of(name: str, hint: Any) -> Check:
 
 
 _HINTS = get_type_hints(LegSummary, include_extras=True)
+_BOUT_BOUNDS = [_within(hint)[1] for hint in get_type_hints(Bout, include_extras=True).values()]
 CHECKS: dict[str, Check] = {
     name: _check_of(name, hint) for name, hint in _HINTS.items() if name not in ("file", "digest")
 }
 """The check of each field, in order; a type that has none is a KeyError when this is imported."""
 
-MAY_BE_UNKNOWN = frozenset(
-    name
-    for name, (bare, within) in ((name, _within(_HINTS[name])) for name in CHECKS)
-    if bare is float and not within.known
-)
-"""Fields that are one number each, NaN where it is unknown."""
+
+def unknown_instead(name: str, value: Any) -> Any:
+    """The value of a leg's field with what is beyond its bounds unknown.
+
+    Raises:
+        ValueError: nothing can stand in its place, as in that of a sport or a start.
+    """
+    bare, within = _within(_HINTS[name])
+    if bare is float and not within.known:
+        return float("nan")
+    if get_origin(bare) is np.ndarray:
+        return None if within.length is None else np.full(within.length, np.nan)
+    if bare == tuple[Bout, ...]:
+        return tuple(Bout(*map(_or_unknown, _BOUT_BOUNDS, _bout_values(bout))) for bout in value)
+    raise ValueError(name)
+
+
+def _or_unknown(within: Within, number: float) -> float:
+    return number if within.least <= number <= within.most else float("nan")

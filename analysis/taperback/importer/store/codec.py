@@ -24,9 +24,9 @@ from taperback.importer.recording import SleepRecord
 from taperback.importer.store.checks import (
     CHECKS,
     LONGEST_TEXT,
-    MAY_BE_UNKNOWN,
     check_remarks,
     check_sleeps,
+    unknown_instead,
 )
 from taperback.importer.store.rows import ContentRow
 
@@ -127,7 +127,7 @@ def _row(leg: LegSummary) -> list[Any]:
     """The leg's values in the order of `LEG_FIELDS`, each within its bounds.
 
     Raises:
-        ValueError: one that is no plain number is not what it may be.
+        ValueError: one that the leg cannot be without is not what it may be.
     """
     row = []
     remarks: list[Notice] = []
@@ -136,12 +136,11 @@ def _row(leg: LegSummary) -> list[Any]:
         try:
             check((value,))
         except ValueError:
-            if name not in MAY_BE_UNKNOWN:
-                raise ValueError(name) from None
-            found = f"its {name.rpartition('_')[0] or name} is beyond all measure, so it is unknown"
+            value = unknown_instead(name, value)
+            called = name.rpartition("_")[0].replace("_", " ") or name
+            found = f"{called}: a value in it is beyond all measure, and so unknown"
             remarks.append(note("beyond-measure", found))
-            value = float("nan")
-        row.append(value + 0.0 if name in MAY_BE_UNKNOWN else value)  # no negative zero
+        row.append(value + 0.0 if isinstance(value, float) else value)  # no negative zero
     row[_REMARKS] = [_plain(remark) for remark in (*leg.remarks, *remarks)]
     return row
 
