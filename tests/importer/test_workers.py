@@ -87,13 +87,14 @@ def test_small_folders_start_no_process_until_they_have_come_to_much(
 @pytest.mark.parametrize(
     ("name", "data"),
     [
-        ("a.zip", zipped({"a.fit": run_file(60)})),
-        ("a.fit.gz", gzip.compress(run_file(60))),
-        ("a.fit", gzip.compress(run_file(60))),
         ("a.gpx", gpx() + b" " * 1_000_000),
+        ("a.zip", zipped({"a.gpx": gpx() + b" " * 1_000_000})),
+        ("a.fit", gzip.compress(gpx() + b" " * 1_000_000)),
+        ("a.zip", zipped({"a.fit": gzip.compress(run_file(60))})),
+        ("a.gz", gzip.compress(zipped({"a.fit": run_file(60)}))),
     ],
 )
-def test_what_is_packed_or_large_is_read_by_a_process(
+def test_what_is_large_or_packed_twice_is_read_by_a_process(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, data: bytes
 ) -> None:
     monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 10**9)
@@ -103,6 +104,18 @@ def test_what_is_packed_or_large_is_read_by_a_process(
         f"{name}: reading it stopped the reader; export it again, or leave it out"
     ]
     assert imported.legs["file"].tolist() == ["b.fit"]
+
+
+def test_what_is_small_is_read_here_packed_or_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(vars(LIMITS.reading), "fewest_bytes_for_workers", 10**9)
+    harmed(monkeypatch, "os._exit(9)", "True")
+    files = {"a.zip": zipped({"a.fit": later_run(1)}), "b.gz": gzip.compress(later_run(2))}
+    broken = {"c.zip": zipped({"c.fit": later_run(3)})[:200]}
+    imported = read_folder(put(tmp_path, files | broken | {"d.fit": later_run(4)}), HOME)
+    assert len(imported.legs) == 3
+    assert len(lines(imported)) == 1
 
 
 def _no() -> None:

@@ -39,13 +39,30 @@ class Member:
     remarks: tuple[Notice, ...] = ()
 
 
-def is_packed(path: Path) -> bool:
-    """Whether a file is an archive, whatever its name; one that cannot be opened is none."""
+def is_small(path: Path, most: int) -> bool:
+    """Whether a file holds no more than so many bytes once unpacked, and nothing packed twice.
+
+    One that cannot be opened holds none.
+    """
     try:
         with path.open("rb") as file:
-            return file.read(4).startswith((_GZIP, *_ZIP))
+            head = file.read(4)
+            if head.startswith(_GZIP):
+                content, _ = _inflate(head + file.read(most), most)
+                return len(content) <= most and not _is_packed(content)
+            if head in _ZIP:
+                archive, infos = _directory(file)
+                inside = sum(info.file_size for info in infos) <= most
+                return inside and not any(_is_packed(archive.open(i).read(4)) for i in infos)
+            return file.seek(0, io.SEEK_END) <= most
     except OSError:
+        return True
+    except Exception:  # whatever a broken byte leads zipfile and its unpackers to raise
         return False
+
+
+def _is_packed(data: bytes) -> bool:
+    return data.startswith((_GZIP, *_ZIP))
 
 
 def count_members(path: Path) -> int:

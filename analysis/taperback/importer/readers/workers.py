@@ -18,7 +18,7 @@ from typing import Any, Protocol, Self
 
 from taperback.common.files.safe_path import safe_environment
 from taperback.common.limits import LIMITS
-from taperback.importer.file.archives import is_packed
+from taperback.importer.file.archives import is_small
 from taperback.importer.file.one_file import Job, refused
 from taperback.importer.readers.worker import Answer, do_job
 from taperback.importer.store.rows import JobRow, PieceRow
@@ -43,7 +43,7 @@ class Readers(Protocol):
 class Processes:
     """Readers on this machine; usable for one folder after another, until it is closed.
 
-    Small plain files are read right here, since a process takes longer to start, until enough of
+    Small files are read right here, since a process takes longer to start, until enough of
     them have come together. Whatever may do its reader harm is read by a process, which is bounded
     in time and memory; it starts while the others are read.
     """
@@ -89,9 +89,9 @@ class Processes:
 
 
 def _is_harmless(job: Job) -> bool:
-    """Whether the job can be done without bounds: a small file, not packed, that cost no reader."""
-    small = job.size <= LIMITS.reading.most_bytes_here
-    return small and not job.lost and not is_packed(Path(job.path))
+    """Whether the job can be done without bounds: little to read, and it cost no reader so far."""
+    most = LIMITS.reading.most_bytes_here
+    return not job.lost and job.size <= most and is_small(Path(job.path), most)
 
 
 def cores() -> int:
