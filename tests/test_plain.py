@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 
 import numpy as np
 import pandas as pd
@@ -58,3 +58,7 @@ def test_a_table_becomes_a_list_of_rows() -> None:
 def test_an_unknown_kind_of_value_is_a_fault_of_ours() -> None:
     with pytest.raises(TypeError, match="no plain form for set"):
         plain({1, 2})
+
+
+def test_a_time_of_day_is_written_as_iso_8601() -> None:
+    assert plain(time(7, 30)) == "07:30:00"
