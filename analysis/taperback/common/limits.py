@@ -99,6 +99,13 @@ class Sleep:
 
 
 @dataclass(frozen=True)
+class Diary:
+    """How many typed days a habit takes."""
+
+    fewest_usual_days: int
+
+
+@dataclass(frozen=True)
 class Intensity:
     """How much of the time must have a known intensity, and what a hard session is."""
 
@@ -310,6 +317,7 @@ class Limits:
     emptied: Emptied
     baseline: Baseline
     sleep: Sleep
+    diary: Diary
     intensity: Intensity
     load: Load
     opener: Opener

@@ -6,7 +6,7 @@ by name, so that a table's heading, a sentence and `study.json` cannot disagree.
 
 from __future__ import annotations
 
-from taperback.common.quantity import Quantity, days, fraction, hours, word
+from taperback.common.quantity import Quantity, beats, days, fraction, hours, score, word
 
 SPORTS = (
     "swimming",
@@ -177,6 +177,33 @@ _RACE = (
         "min",
         1,
         "Time between the race's sports, as the race file tells it.",
+    ),
+)
+
+_DIARY = (
+    *(
+        score(
+            name,
+            f"{name.replace('_', ' ')}, 1 to 7",
+            "Mean of race week's ratings, 1 (very, very low) to 7 (very, very high).",
+        )
+        for name in ("fatigue", "stress", "soreness", "poor_sleep")
+    ),
+    score(
+        "hooper_index",
+        "Hooper index, 4 to 28",
+        "Mean over race week of the four ratings added up; only of days that have all four.",
+    ),
+    beats(
+        "usual_resting_hr_bpm",
+        "usual resting heart rate",
+        "Median of the resting heart rates typed between 56 and 15 days before the race.",
+    ),
+    beats(
+        "resting_hr_change_bpm",
+        "resting heart rate against usual",
+        "Mean resting heart rate of race week minus the athlete's usual one.",
+        signed=True,
     ),
 )
 
@@ -352,6 +379,7 @@ _ALL = (
     *_TRAVEL,
     *_EVERYDAY,
     *_RACE,
+    *_DIARY,
     *_PAGE,
 )
 

@@ -67,6 +67,16 @@ def days(name: str, label: str, meaning: str) -> Quantity:
     return Quantity(name, label, "d", "days", 0, meaning)
 
 
+def beats(name: str, label: str, meaning: str, *, signed: bool = False) -> Quantity:
+    """A heart rate or its change, shown to a tenth."""
+    return Quantity(name, label, "bpm", "bpm", 1, meaning, signed=signed)
+
+
+def score(name: str, label: str, meaning: str) -> Quantity:
+    """What an athlete rates; its label says from where to where."""
+    return Quantity(name, label, "rating", "", 1, meaning)
+
+
 def word(name: str, label: str, meaning: str) -> Quantity:
     """A quantity given in words, without a number."""
     return Quantity(name, label, "", "", 0, meaning)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 import pandas as pd
 
 from taperback.common.notices import Notice
+from taperback.journal.columns import RATINGS
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,26 @@ where unknown); hours slept in the night that ended on the day (NaN where unknow
 (`journal`, `file` or empty); what travel fell on the day (`depart`, `arrive`, `away` or empty)."""
 
 
+DIARY_COLUMNS = (
+    "day",
+    "days_to_race",
+    *RATINGS,
+    "hooper_index",
+    "resting_hr_bpm",
+    "on_feet_h",
+    "massage",
+    "notes",
+)
+"""Columns of `RaceWeek.diary`, one row for each day from -21 to 0 of which something was typed.
+
+The columns of `Journal.days` as they were typed; NaN, None or empty where nothing was."""
+
+
+def no_diary() -> pd.DataFrame:
+    """The diary of a race week of which nothing was typed."""
+    return pd.DataFrame(columns=list(DIARY_COLUMNS))
+
+
 @dataclass(frozen=True)
 class RaceWeek:
     """One race and the weeks before it, measured.
@@ -111,6 +132,8 @@ class RaceWeek:
         notices: what the files say against the race's row of the journal.
         doubted_column: column of that row that is not believed for it; empty where all is.
         scale: what the races' results are compared by, a name of `SCALES`; empty without any.
+        diary: what the athlete typed of the last three weeks' days, columns `DIARY_COLUMNS`; it is
+            shown and never tested.
     """
 
     race_id: str
@@ -125,6 +148,7 @@ class RaceWeek:
     notices: tuple[Notice, ...] = ()
     doubted_column: str = ""
     scale: str = ""
+    diary: pd.DataFrame = field(default_factory=no_diary)
 
     @property
     def looked_at(self) -> bool:

@@ -11,6 +11,7 @@ import pandas as pd
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
+from taperback.raceweek.diary import diary_days, diary_measures
 from taperback.raceweek.factors.everyday import everyday
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.factors.intervals import intervals
@@ -62,7 +63,7 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
     results, scale = outcomes(all_windows, races, why), scale_of(races, why)
     rows = races.to_dict("records")
     return tuple(
-        _race_week(race, result, row, doubt, scale.name)
+        _race_week(race, result, row, doubt, scale.name, journal)
         for race, result, row, doubt in zip(
             races_of(all_windows), results, rows, doubted, strict=True
         )
@@ -81,12 +82,14 @@ def _race_week(
     row: dict[str, Any],
     doubt: Doubt | None,
     scale: str,
+    journal: Journal,
 ) -> RaceWeek:
     window = race.window
     measured = [
         *(one for factor in FACTORS for one in factor(race)),
         *result,
         transition(window),
+        *diary_measures(window, journal),
     ]
     return RaceWeek(
         race_id=window.race_id,
@@ -101,6 +104,7 @@ def _race_week(
         notices=(doubt.notice,) if doubt else (),
         doubted_column=doubt.notice.column if doubt and doubt.outcomes else "",
         scale=scale,
+        diary=diary_days(window, journal.days),
     )
 
 
@@ -112,6 +116,7 @@ def _with_caveat(measured: Measured, window: Window) -> Measured:
     caveats = [
         words
         for holds, words in (
+            (measured.caveat, measured.caveat),
             (window.older_weeks, "older weeks"),
             (window.empty_weeks, "usual week in doubt"),
         )

@@ -76,6 +76,7 @@ def _race(week: RaceWeek) -> dict[str, object]:
         "journal": plain(week.race),
         "measures": {name: _measure(measured) for name, measured in week.measures.items()},
         "days": plain(week.days),
+        "diary": plain(week.diary),
         "flags": plain(week.flags),
         "race_legs": list(week.race_legs),
         "facts": list(week.facts),

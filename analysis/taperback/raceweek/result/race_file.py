@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import time
 from typing import Any
 
 import pandas as pd
@@ -72,15 +73,25 @@ def transition(window: Window) -> Measured:
 
 
 def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
-    """Sentences about the race itself: how long its files last, and each leg's two halves."""
+    """Sentences about the race itself: its start, how long its files last, each leg's halves."""
     legs = _race(window)
     if not len(legs):
-        return _nearby(window, row)
-    facts = [_length(file_times(window), row)]
+        return (*_start(row), *_nearby(window, row))
+    facts = [*_start(row), _length(file_times(window), row)]
     shortest_h = LIMITS.race_day.shortest_leg_min / 60
     long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
     facts += [_halves(leg) for leg in long.to_dict("records")]
     return tuple(fact for fact in facts if fact)
+
+
+def _start(row: Mapping[str, Any]) -> tuple[str, ...]:
+    """When the race started and how long before that the last meal was, as far as typed."""
+    start, meal_h = row["start_time"], row["breakfast_h"]
+    at = f"{start:%H:%M}" if isinstance(start, time) else ""
+    if meal_h != meal_h:
+        return (f"The journal has the start at {at}.",) if at else ()
+    when = f"the start at {at}" if at else "the start"
+    return (f"The journal has the last meal {show('volume_h', meal_h)} before {when}.",)
 
 
 def _nearby(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:

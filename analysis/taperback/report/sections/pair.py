@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from taperback.common.wording import count
 from taperback.evidence.model import Evidence
+from taperback.journal.columns import RATINGS
 from taperback.raceweek.model import RaceWeek
 from taperback.report.sections.glance import best_and_worst, flags_text
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
@@ -37,6 +38,9 @@ _ORDER = (
     "zones_crossed",
     "days_since_arrival",
     "body_clock_lag_h",
+    *RATINGS,
+    "hooper_index",
+    "resting_hr_change_bpm",
 )
 """Points of the comparison, in order; a point that neither week knows is left out."""
 
