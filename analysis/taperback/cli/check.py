@@ -21,6 +21,7 @@ from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.result.doubts import seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
+from taperback.raceweek.window.counting import hours_by_activity, hours_words
 from taperback.study.missing import Gap, gaps
 
 
@@ -40,7 +41,8 @@ def check(
     weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
     races = race_lines(weeks, journal.files, today) or [without_races(imported, journal)]
-    for line in (*notice_lines((*journal.notices, *imported.notices)), *races):
+    remarks = notice_lines((*journal.notices, *imported.notices))
+    for line in (*remarks, *left_out_lines(imported, journal), *races):
         tell(line)
     if len(journal.races):
         tell(what_next(folder, journal))
@@ -68,6 +70,18 @@ def notice_lines(notices: tuple[Notice, ...]) -> list[str]:
         if group:
             lines += [f"{heading}:", *(f"  {line}" for line in group)]
     return lines
+
+
+def left_out_lines(imported: Imported, journal: Journal) -> list[str]:
+    """What does not count as training, in hours; no line where everything does."""
+    _, besides = hours_by_activity(imported.legs, journal.athlete.counted)
+    if not besides:
+        return []
+    which = "is none of the sports" if journal.athlete.counted else "is no endurance sport"
+    return [
+        f"Left out of training, since it {which}: {hours_words(besides)}. "
+        "What should count is typed as sports in athlete.toml."
+    ]
 
 
 SHARED_BY = 3

@@ -297,7 +297,6 @@ class Draft:
     short_start_min: float
     habit_days: int
     fewest_sessions: int
-    least_sport_share: float
 
 
 @dataclass(frozen=True)

@@ -7,32 +7,26 @@ from datetime import timedelta
 
 import pandas as pd
 
-from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
 from taperback.common.sinks import toml_remark, toml_word
 from taperback.importer.home import Home
 from taperback.journal.athlete import THRESHOLD_NAMES
 from taperback.journal.model import Athlete
 from taperback.raceweek.effort.thresholds import Thresholds, highest_by_sport, thresholds_by_race
+from taperback.raceweek.window.counting import hours_by_activity, hours_words
 from taperback.raceweek.window.window import Window, baseline_days
-
-SPORTS = ("swimming", "cycling", "running", "rowing")
-"""Sports that a first `athlete.toml` may name."""
 
 
 def first_athlete(legs: pd.DataFrame, name: str, home: Home) -> Athlete:
-    """The athlete as far as activity files know: the sports trained most, nothing confirmed.
+    """The athlete as far as activity files know: endurance sports, most hours first; no more.
 
     Args:
         legs: columns `PLACED_COLUMNS`.
         name: such as the folder's; it may hold what no line and no encoding holds.
         home: what the files say of it.
     """
-    hours = legs[legs["sport"] != "transition"].groupby("sport")["moving_s"].sum()
-    least = LIMITS.draft.least_sport_share
-    sports = hours[hours >= least * hours.sum()].sort_values(ascending=False).index
-    known = tuple(sport for sport in sports if sport in SPORTS)
-    return Athlete(printable(name), home.zone, known, typed=False, home_guess=home.guess)
+    training, _ = hours_by_activity(legs, ())
+    return Athlete(printable(name), home.zone, tuple(training), typed=False, home_guess=home.guess)
 
 
 def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]) -> str:
@@ -48,10 +42,20 @@ def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]
         *([toml_remark(f"A guess, {guess}; put it right.")] if guess else []),
         f"home_zone = {toml_word(athlete.home_zone)}",
         f"sports = [{', '.join(map(toml_word, athlete.sports))}]",
+        *_sport_remarks(legs),
         *_threshold_remarks(legs),
         *_estimate_remarks(windows),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _sport_remarks(legs: pd.DataFrame) -> Iterator[str]:
+    """Hours of each sport, of those that count as training and of those that do not."""
+    training, besides = hours_by_activity(legs, ())
+    if training:
+        yield toml_remark(f"These count as training: {hours_words(training)}.")
+    if besides:
+        yield toml_remark(f"These do not, unless you add them: {hours_words(besides)}.")
 
 
 def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:

@@ -51,3 +51,33 @@ def counted(legs: pd.DataFrame, typed: tuple[Sport, ...]) -> pd.Series:
     pairs = list(zip(legs["sport"], legs["sub_sport"], strict=True))
     training = {pair for pair in set(pairs) if counts(*pair, typed)}
     return pd.Series([pair in training for pair in pairs], index=legs.index, dtype=bool)
+
+
+def hours_by_activity(
+    legs: pd.DataFrame, typed: tuple[Sport, ...]
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Hours of what counts as training and of what does not, by activity, the most first.
+
+    Transitions are neither. Hours are moving time, else elapsed time; unknown ones are left out.
+    """
+    legs = legs[legs["sport"] != TRANSITION]
+    names = [activity(*pair) for pair in zip(legs["sport"], legs["sub_sport"], strict=True)]
+    hours = legs["moving_s"].fillna(legs["elapsed_s"]).astype(float) / 3600
+    table = pd.DataFrame({"name": names, "hours": hours, "counts": counted(legs, typed)})
+    sums = table.groupby(["counts", "name"])["hours"].sum().sort_values(ascending=False)
+    told: dict[bool, dict[str, float]] = {True: {}, False: {}}
+    for (in_training, name), total in sums.items():
+        told[bool(in_training)][str(name) or "no sport"] = float(total)
+    return told[True], told[False]
+
+
+def hours_words(hours: dict[str, float]) -> str:
+    """Hours by activity in words.
+
+    >>> hours_words({"e_biking": 80.2, "yoga": 0.4})
+    'e biking 80 h, yoga 0.4 h'
+    """
+    return ", ".join(
+        f"{name.replace('_', ' ')} {total:.{0 if total >= 10 else 1}f} h"
+        for name, total in hours.items()
+    )
