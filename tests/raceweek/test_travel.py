@@ -288,7 +288,10 @@ def test_half_a_day_is_told_as_westward():
     found = measured(one_window([], journal(trips=[trip(-6, -5, "Pacific/Apia")])))
     assert found["zones_crossed"].value == 12.0
     assert found["travel_direction"].value == "west"
-    assert "westward and then 5 days at 92 min a day" in found["body_clock_lag_h"].basis
+    assert (
+        "12.0 h westward for the body, and then 5 days at 92 min a day"
+        in found["body_clock_lag_h"].basis
+    )
 
 
 @given(shifts=st.lists(st.tuples(st.floats(-12, 12), st.integers(0, 20)), max_size=4))

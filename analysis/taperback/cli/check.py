@@ -14,6 +14,7 @@ from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
+from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.proposals.folder import read_unwritten
@@ -94,12 +95,12 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
     missing = [gap for gap in gaps(weeks, files) if gap.race_id in past]
     alike: dict[tuple[str, str], list[Gap]] = {}
     for gap in missing:
-        alike.setdefault((gap.label, gap.reason), []).append(gap)
+        alike.setdefault(_cause(gap), []).append(gap)
     lines = []
     for (label, reason), group in alike.items():
         if len(group) >= SHARED_BY:
             lines.append(f"{len(group)} races: {label} is unknown: {reason}")
-            lines += [f"    for one of them: {group[0].remedy}"] if group[0].remedy else []
+            lines += _remedy_of_all(group, files)
     for week in weeks:
         if week.race_id not in past:
             lines.append(f"{week.race_id} {week.name}: it lies ahead")
@@ -107,10 +108,27 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
         own = [gap for gap in missing if gap.race_id == week.race_id]
         lines.append(f"{week.race_id} {week.name}: {_standing(own)}")
         for gap in own:
-            if len(alike[gap.label, gap.reason]) < SHARED_BY:
+            if len(alike[_cause(gap)]) < SHARED_BY:
                 lines.append(f"  {gap.label} is unknown: {gap.reason}")
                 lines += [f"    {gap.remedy}"] if gap.remedy else []
     return lines
+
+
+def _cause(gap: Gap) -> tuple[str, str]:
+    """What is unknown, and why, without the names that differ from race to race."""
+    return gap.label, "other races lie in their usual weeks" if gap.lost_to else gap.reason
+
+
+def _remedy_of_all(group: list[Gap], files: Mapping[str, str]) -> list[str]:
+    """What would help races that lack the same for the same reason."""
+    lost_to = dict.fromkeys(name for gap in group for name in gap.lost_to)
+    if lost_to:
+        return [
+            f"    these races: {', '.join(lost_to)}",
+            f"    tune-up under aim in {files['races']}, for those that were trained through, "
+            f"would make {group[0].label} known for {number_of(len(group), 'race')}",
+        ]
+    return [f"    for one of them: {group[0].remedy}"] if group[0].remedy else []
 
 
 def what_next(folder: Path, journal: Journal) -> str:

@@ -61,6 +61,8 @@ def draft(
     }
     begun = [_begin(folder, journal, name, show) for name in TABLES if not _rows(proposals, name)]
     _say_begun([file for file in begun if file], show)
+    if len(journal.races) and not any((*begun, *(_rows(proposals, name) for name in TABLES))):
+        tell("The files show nothing that the journal does not have.")
     for line in _what_to_type(folder, journal, proposals.races, sound["races"]):
         tell(line)
     if not all(sound.values()):
@@ -99,9 +101,12 @@ def _what_to_type(
     file = journal.files["races"]
     if proposed and sound:
         yield (
-            f"Type into {file} what files cannot know: {ASKED}. The files may show a race that was "
-            "not one: write any word in leave_out. If a race is missing, add a row with its date."
+            f"Type into {file} what files cannot know: {ASKED}. Each finish_time is the file's "
+            "until you type the official one. The files may show a race that was not one: write "
+            "any word in leave_out. If a race is missing, add a row with its date."
         )
+        if any(map(_doubtful, proposed)):
+            yield "A race marked perhaps is left out until you empty its leave_out."
     elif sound and not len(journal.races):
         yield f"The files show no race: add a row with its date to {file}, with {ASKED}."
     if sound:
@@ -132,6 +137,11 @@ def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], sh
     return not lost
 
 
+def _doubtful(row: Cells) -> bool:
+    """Whether the files show a race only perhaps; such rows come after the sure ones."""
+    return bool(row.get("leave_out"))
+
+
 def _done(show: bool) -> str:
     return "proposed" if show else "added"
 
@@ -152,8 +162,8 @@ def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show
         write_whole(folder, name, longer)
     tell(f"{name}: {len(rows)} row{'' if len(rows) == 1 else 's'} {_done(show)}")
     if name != "nights.csv":
-        for row in rows:
+        for row in sorted(rows, key=_doubtful):
             day = row.get("date") or row.get("arrive_date")
-            tell(f"  {day}: {row['proposed']}")
+            tell(f"  {'perhaps ' if _doubtful(row) else ''}{day}: {row['proposed']}")
     if kept:
         tell(f"  the table as it was before the first draft: {BACKUPS / name}")

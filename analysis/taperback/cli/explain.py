@@ -40,16 +40,16 @@ def explain(
 
 
 def find_race(study: Study, typed: str) -> RaceWeek:
-    """The race meant by a date or by part of a name.
+    """The race meant by a date, by its whole name or by part of it; what fits exactly wins.
 
     Raises:
         UsageError: none or several races are meant.
     """
     weeks = study.weeks
+    word = typed.casefold()
     meant = [week for week in weeks if week.race_id == typed]
-    meant = meant or [
-        week for week in weeks if typed.lower() in f"{week.race_id} {week.name}".lower()
-    ]
+    meant = meant or [week for week in weeks if week.name.casefold() == word]
+    meant = meant or [week for week in weeks if word in f"{week.race_id} {week.name}".casefold()]
     if len(meant) != 1:
         known = ", ".join(f"{week.race_id} {week.name}" for week in meant or weeks) or "none"
         found = "several races are" if meant else "no race is"

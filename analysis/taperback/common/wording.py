@@ -42,3 +42,27 @@ def listing(items: Iterable[str], last: str = "and") -> str:
     """
     *first, end = list(items) or [""]
     return f"{', '.join(first)} {last} {end}" if first else end
+
+
+def some(names: Iterable[str], shown: int = 4) -> str:
+    """The first names, and how many more there are.
+
+    >>> some(["Ada", "Bo"]), some("ABCDEF")
+    ('Ada and Bo', 'A, B, C, D and 2 more')
+    """
+    every = list(names)
+    more = [f"{len(every) - shown} more"] if len(every) > shown else []
+    return listing([*every[:shown], *more])
+
+
+def hours_and_minutes(minutes: float) -> str:
+    """A length of time as people say it; up to two hours in minutes.
+
+    >>> hours_and_minutes(427), hours_and_minutes(90), hours_and_minutes(180)
+    ('7 h 7 min', '90 min', '3 h')
+    """
+    whole = round(minutes)
+    if whole <= 120:
+        return f"{whole} min"
+    hours, rest = divmod(whole, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"

@@ -131,6 +131,7 @@ class RaceWeek:
         facts: sentences of description that no measure carries, such as a shared baseline.
         notices: what the files say against the race's row of the journal.
         doubted_column: column of that row that is not believed for it; empty where all is.
+        lost_to: as `Window` has it.
         scale: what the races' results are compared by, a name of `SCALES`; empty without any.
         diary: what the athlete typed of the last three weeks' days, columns `DIARY_COLUMNS`; it is
             shown and never tested.
@@ -149,6 +150,7 @@ class RaceWeek:
     doubted_column: str = ""
     scale: str = ""
     diary: pd.DataFrame = field(default_factory=no_diary)
+    lost_to: tuple[str, ...] = ()
 
     @property
     def looked_at(self) -> bool:

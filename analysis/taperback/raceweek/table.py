@@ -105,6 +105,7 @@ def _race_week(
         doubted_column=doubt.notice.column if doubt and doubt.outcomes else "",
         scale=scale,
         diary=diary_days(window, journal.days),
+        lost_to=window.lost_to,
     )
 
 

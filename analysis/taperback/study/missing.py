@@ -10,7 +10,7 @@ import pandas as pd
 from taperback.common.dates import day_month_year
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
-from taperback.common.wording import number_of
+from taperback.common.wording import number_of, some
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.factors.sleep import RACE_NIGHTS
 from taperback.raceweek.model import Measured, RaceWeek
@@ -36,6 +36,8 @@ class Gap:
         measure: name of the measure; label: what sentences call it.
         reason: why it is unknown.
         remedy: what to add, where, and what that would make known, as a sentence.
+        lost_to: names of the earlier races for which it is unknown, and would not be if they were
+            typed as tune-ups.
     """
 
     race_id: str
@@ -44,6 +46,7 @@ class Gap:
     label: str
     reason: str
     remedy: str
+    lost_to: tuple[str, ...] = ()
 
 
 def gaps(weeks: tuple[RaceWeek, ...], files: Mapping[str, str] = DEFAULT_FILES) -> tuple[Gap, ...]:
@@ -73,7 +76,13 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
     if add and words is _files:
         remedy += f"; where nobody trained, {PERIODS}"
-    return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy)
+    lost_to = week.lost_to if measured.name == "volume_cut" else ()
+    if lost_to:
+        remedy = (
+            f"tune-up under aim in {files['races']}, for those that were trained through of "
+            f"{some(lost_to)}, would make {label} known for {week.name}"
+        )
+    return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy, lost_to)
 
 
 def _result(week: RaceWeek, file: str) -> str:

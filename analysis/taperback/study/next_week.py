@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 import pandas as pd
 
@@ -48,6 +49,7 @@ class NextWeek:
         low_h, high_h: total hours that the rule's range of volume cut allows.
         target_h: total hours at the rule's best volume cut.
         pattern_race: id of the race week whose days are scaled; empty where none serves.
+        pattern_day: first day of the usual week whose days are scaled where no race week serves.
         sports: hours by sport. sessions: minutes by day and sport.
         hard_min: minutes above the second threshold over the week, None where unknown.
         reason: why there are no sessions, or no plan at all; empty where there is one.
@@ -63,6 +65,7 @@ class NextWeek:
     sessions: tuple[PlannedSession, ...]
     hard_min: float | None
     reason: str = ""
+    pattern_day: date | None = None
 
 
 def plan_next_week(weeks: tuple[RaceWeek, ...], rule: Rule | None) -> NextWeek:
@@ -70,7 +73,8 @@ def plan_next_week(weeks: tuple[RaceWeek, ...], rule: Rule | None) -> NextWeek:
 
     The rule's range of volume cut is applied to the latest known usual week. The days come from
     the athlete's own race week without panic flags whose volume cut was closest to the rule's
-    best, scaled, so that the plan is a week the athlete has done and knows.
+    best, scaled, so that the plan is a week the athlete has done and knows; where there is none,
+    from the usual week whose hours are closest to the median of the usual weeks.
     """
     cut = _part(rule, "volume_cut")
     if cut is None:
@@ -85,19 +89,23 @@ def plan_next_week(weeks: tuple[RaceWeek, ...], rule: Rule | None) -> NextWeek:
         baseline_h, latest.race_id, low_h, high_h, target_h, "", (), (), hard_min, _NO_PATTERN
     )
     pattern = _closest_week(weeks, cut.best)
-    if pattern is None:
+    usual_day = None if pattern else _usual_week(latest, baseline_h)
+    if pattern is None and usual_day is None:
         return plan
-    hours = _hours_by_day(pattern)
+    hours = _hours_by_day(pattern or latest, usual_day)
     done_h = float(hours["hours"].sum())
     return replace(
         plan,
-        pattern_race=pattern.race_id,
+        pattern_race=pattern.race_id if pattern else "",
+        pattern_day=usual_day,
         sports=_sport_plans(hours, low_h / done_h, high_h / done_h, target_h / done_h),
         sessions=_sessions(hours, target_h / done_h),
         reason="",
     )
 
 
+WEEK_D = 7
+_TO_ITS_END = timedelta(days=WEEK_D - 1)
 _NO_PATTERN = "no race week without panic flags is recorded well enough to take the days from"
 
 
@@ -145,12 +153,29 @@ def _known_in_full(week: RaceWeek) -> bool:
     return "unknown" not in set(days["state"])
 
 
-def _hours_by_day(week: RaceWeek) -> pd.DataFrame:
-    """Hours of the race week, one row a day and sport: days_to_race, sport, hours."""
+def _usual_week(week: RaceWeek, baseline_h: float) -> date | None:
+    """First day of the usual week closest to the median of all, the latest on a tie."""
+    days = week.days.set_index("day")
+    starts = sorted(week.measures["baseline_weekly_h"].days)[::WEEK_D]
+    totals = {
+        first: sum(sum(h.values()) for h in days.loc[first : first + _TO_ITS_END, "hours"])
+        for first in reversed(starts)
+    }
+    done = [first for first, hours in totals.items() if hours > 0]
+    return min(done, key=lambda first: abs(totals[first] - baseline_h), default=None)
+
+
+def _hours_by_day(week: RaceWeek, first: date | None = None) -> pd.DataFrame:
+    """Hours by day and sport of the race week, or of the week from `first` on as if it were it.
+
+    Returns:
+        one row a day and sport: days_to_race (-7 .. -1), sport, hours.
+    """
+    first = first or week.day0 + timedelta(days=RACE_WEEK[0])
     rows = [
-        (int(day.days_to_race), sport, float(hours))
+        ((day.day - first).days + RACE_WEEK[0], sport, float(hours))
         for day in week.days.itertuples()
-        if RACE_WEEK[0] <= day.days_to_race <= RACE_WEEK[1]
+        if first <= day.day <= first + _TO_ITS_END
         for sport, hours in day.hours.items()
         if hours > 0
     ]

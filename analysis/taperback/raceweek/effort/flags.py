@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS, Panic
-from taperback.common.wording import number_of
+from taperback.common.wording import hours_and_minutes, number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.model import Flag, Measured
 from taperback.raceweek.window.window import Window
@@ -140,7 +140,7 @@ def _words(case: _Case, leg: Any) -> str:
     """What a session was, in a few words."""
     minutes, sport = 60 * leg.hours, leg.sport.replace("_", " ")
     what = case.effort.repetitions(leg)
-    return f"{minutes:.0f} min of {sport}" + (f", {what}" if what else "")
+    return f"{hours_and_minutes(minutes)} of {sport}" + (f", {what}" if what else "")
 
 
 def _late(case: _Case) -> Iterator[Flag]:

@@ -7,7 +7,7 @@ from math import copysign
 from taperback.common.limits import LIMITS
 from taperback.common.published import PUBLISHED
 from taperback.common.quantities import show
-from taperback.common.wording import number_of
+from taperback.common.wording import hours_and_minutes, number_of
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.travel.body_clock import (
@@ -103,7 +103,10 @@ def _arrival_day(window: Window, trip: Trip) -> Measured:
     if reason:
         return unknown(name, reason, (trip.arrive,))
     legs = window.training(day, day)
-    told = [f"{leg.sport.replace('_', ' ')} {leg.hours * 60:.0f} min" for leg in legs.itertuples()]
+    told = [
+        f"{leg.sport.replace('_', ' ')} {hours_and_minutes(60 * leg.hours)}"
+        for leg in legs.itertuples()
+    ]
     basis = ", ".join(told) or "no session"
     hours = float(legs["hours"].sum())
     return Measured(name, hours, basis=basis, days=(trip.arrive,), legs=tuple(legs["leg_id"]))
@@ -135,10 +138,21 @@ def _stage_words(trip: Trip) -> str:
         # what is left of an earlier stage decides which way the body clock goes on
         due_h = shortest_shift_h(lag_h + shift)
         rate, _ = shift_rate(due_h)
-        told = f"{show('zones_crossed', shift)} {direction}ward and then {number_of(days, 'day')}"
+        told = f"{_shift_words(shift, direction)} and then {number_of(days, 'day')}"
         words.append(f"{told} at {rate * 60:.0f} min a day")
         lag_h = copysign(body_clock_lag_h(due_h, days), due_h)
     return ", ".join(words)
+
+
+def _shift_words(shift_h: float, direction: str) -> str:
+    """A time change as the body meets it, and the clock's own where that went the other way."""
+    body_h = shortest_shift_h(shift_h)
+    if body_h * shift_h >= 0:
+        return f"{show('zones_crossed', shift_h)} {direction}ward"
+    clock = show("zones_crossed", abs(shift_h)).lstrip("+")
+    body = show("zones_crossed", abs(body_h)).lstrip("+")
+    way = "on" if shift_h > 0 else "back"
+    return f"clock {clock} {way}, which is {body} {direction}ward for the body,"
 
 
 def _changes(stages: tuple[tuple[float, int], ...]) -> list[tuple[float, int]]:

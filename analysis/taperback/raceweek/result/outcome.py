@@ -189,8 +189,16 @@ def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
         what = scale.name.replace("_", " ")
         return unknown(name, f"only one race has a {what}, so there is no usual one to compare")
     value, basis = _VALUES[scale.name](row, raw, scale)
+    if scale.name in TIMES and _is_its_files(row, window):
+        basis += "; the finish time is the time of its file"
     caveat = BY_PLACE if scale.name == "place" else ""
     return Measured(name, value, basis=basis, days=(row["date"],), caveat=caveat)
+
+
+def _is_its_files(row: Mapping[str, Any], window: Window) -> bool:
+    """Whether the typed finish time is, to the second, how long the race's files last."""
+    times = file_times(window)
+    return times is not None and abs(times.elapsed_s - row["finish_time_s"]) < 0.5
 
 
 def _in_its_file(row: Mapping[str, Any], scale: Scale, window: Window) -> str:

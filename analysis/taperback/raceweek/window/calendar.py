@@ -100,7 +100,8 @@ def _window(
     periods = journal.athlete.periods
     half_year = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
     days = _days(race, half_year, imported.legs, periods, imported.unread_days, journal.athlete)
-    blocks = mark_blocks(days, periods, _recovered_from(race, everyone))
+    recovered_from = _recovered_from(race, everyone)
+    blocks = mark_blocks(days, periods, recovered_from)
     first_day = blocks[0].first
     span = half_year[first_day - LIMITS.baseline.older_first_day :]
     periods = tuple(p for p in periods if p.first <= span[-1] and p.last >= span[0])
@@ -122,9 +123,23 @@ def _window(
         periods=periods,
         race_legs=race.legs,
         stages=tuple(legs for _, legs in race.stages),
+        lost_to=_lost_to(blocks, days, periods, recovered_from),
         facts=_facts(race, others, blocks, periods),
         diary=journal.days,
     )
+
+
+def _lost_to(
+    blocks: Blocks, days: pd.DataFrame, periods: tuple[Period, ...], races: list[tuple[date, str]]
+) -> tuple[str, ...]:
+    """The races without which there were usual weeks enough; none where there are, or were not."""
+    needed = LIMITS.baseline.fewest_blocks
+    if sum(block.usable for block in blocks) >= needed:
+        return ()
+    if sum(block.usable for block in mark_blocks(days, periods, [])) < needed:
+        return ()
+    span = set(days["day"])
+    return tuple(dict.fromkeys(name for day, name in races if day in span))
 
 
 def _days(

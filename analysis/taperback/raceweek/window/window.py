@@ -68,6 +68,8 @@ class Window:
         periods: stretches the athlete explains that touch the window.
         race_legs: ids of the legs that are the race.
         stages: the same for each stage of an event; a race that is none is one stage.
+        lost_to: names of the earlier races that leave too few usual weeks, which would suffice if
+            these had been trained through.
         facts: sentences about the calendar that a reader of the measures should know.
         diary: the journal's diary of all days, columns `journal.model.DAY_COLUMNS`.
     """
@@ -87,6 +89,7 @@ class Window:
     periods: tuple[Period, ...]
     race_legs: tuple[str, ...]
     stages: tuple[tuple[str, ...], ...]
+    lost_to: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     diary: pd.DataFrame = field(default_factory=partial(empty, DIARY_COLUMNS))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, number_word
 from taperback.evidence.model import Rule
@@ -127,6 +128,11 @@ def _days(week: NextWeek) -> tuple[DayPlan, ...]:
 
 def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     race = refs.get(week.pattern_race)
+    if race is None and week.pattern_day is not None:
+        return (
+            "No race week without panic flags is recorded in full, so the days are those of a "
+            f"usual week of yours, the one from {day_month_year(week.pattern_day)} on, scaled."
+        )
     if race is None:
         return ""
     return (

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from taperback.common.dates import day_month
 from taperback.common.outcomes import RESULT, RPE, Outcome
-from taperback.common.wording import count, number_word
+from taperback.common.wording import count, hours_and_minutes, number_word
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
@@ -157,7 +157,9 @@ def _seen(flag: Flag) -> str:
 
 
 def amount(value: float, unit: str) -> str:
-    """A flag's figure: hours to a tenth, minutes and counts whole."""
+    """A flag's figure: hours to a tenth, minutes and counts whole, long ones in hours, too."""
+    if unit == "min":
+        return hours_and_minutes(value)
     decimals = 1 if unit == "h" else 0
     return f"{value:.{decimals}f} {unit}".strip()
 

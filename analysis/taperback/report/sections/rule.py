@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from taperback.common.outcomes import RESULT
 from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import count, number_word
 from taperback.evidence.model import Evidence
 from taperback.report.sections.glance import cuts_compared
 from taperback.report.words.cells import RaceRef, label_of, point_keys
@@ -47,6 +48,7 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
     return RuleView(
         sentence=rule_sentence(rule, study.next_week),
         reasons=(
+            *_rests_on(study.result, len(study.weeks)),
             *reasons(
                 rule,
                 study.result,
@@ -66,6 +68,16 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
         ),
         sensitivity=_sensitivity(study.result),
     )
+
+
+def _rests_on(evidence: Evidence, races: int) -> tuple[str, ...]:
+    """On how many of all races the cut rests, where that is not all of them."""
+    factor = next((f for f in evidence.factors if f.factor == "volume_cut"), None)
+    used = factor.races if factor else 0
+    if evidence.rule is None or not evidence.rule.parts or used == races:
+        return ()
+    of_all = f"{number_word(used)} of your {count(races, 'race')}"
+    return (sentence(f"{of_all} tell both how they went and how much was cut before them"),)
 
 
 def _sensitivity(evidence: Evidence) -> str:
