@@ -86,6 +86,12 @@ def test_explain_goes_down_to_days_and_files(taperback, folder: Path) -> None:
     assert "files: 1 leg, 1.68 h of moving time" in one.out.splitlines()
 
 
+def test_explain_takes_a_measure_as_the_page_calls_it(taperback, folder: Path) -> None:
+    by_column = taperback("explain", folder, "saltgrass", "intensity_kept")
+    assert by_column.code == 0
+    assert taperback("explain", folder, "saltgrass", "Intensity  kept") == by_column
+
+
 @pytest.mark.parametrize(
     ("race", "measure", "line"),
     [

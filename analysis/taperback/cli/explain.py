@@ -23,13 +23,13 @@ from taperback.study.review import review as review_folder
 def explain(
     folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
     race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
-    measure: Annotated[str, typer.Argument(help="The measure, such as volume_cut.")],
+    measure: Annotated[str, typer.Argument(help='The measure, such as "volume cut".')],
 ) -> None:
     """Show where one number came from.
 
     Its rule, its days and its files.
 
-    Example: taperback explain my-seasons 2024-05-19 volume_cut
+    Example: taperback explain my-seasons 2024-05-19 "volume cut"
     """
     expect_folder(folder)
     with reading_bar() as progress:
@@ -58,16 +58,19 @@ def find_race(study: Study, typed: str) -> RaceWeek:
 
 
 def find_measure(week: RaceWeek, typed: str) -> Measured:
-    """The measure of that name.
+    """The measure of that name, as a column has it or as the page calls it.
 
     Raises:
         UsageError: there is no such measure.
     """
-    if typed not in week.measures:
-        close = difflib.get_close_matches(typed, week.measures, n=1)
+    names = {QUANTITIES[name].label.casefold(): name for name in week.measures}
+    names |= {name: name for name in week.measures}
+    wanted = " ".join(typed.casefold().split())
+    if wanted not in names:
+        close = difflib.get_close_matches(wanted, names, n=1)
         advice = f"did you mean {close[0]}?" if close else f"known are {', '.join(week.measures)}"
         raise UsageError(f"there is no measure '{typed}'; {advice}")
-    return week.measures[typed]
+    return week.measures[names[wanted]]
 
 
 def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
