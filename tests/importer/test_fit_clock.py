@@ -5,11 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import numpy as np
-import pytest
 
 from fit_writer import FitWriter
 from importer.fit_files import START, START_S, add_records, session
-from taperback.common.errors import InputError
 from taperback.importer.fit.read import read_fit
 
 FIT_EPOCH_S = 631_065_600
@@ -50,9 +48,10 @@ def test_own_time_is_anchored_on_the_local_time_of_the_activity() -> None:
     assert remark.remedy == "check that the day is right"
 
 
-def test_own_time_that_nothing_dates_is_refused() -> None:
-    with pytest.raises(InputError, match="its device did not know the date"):
-        read_fit(own_time_file().bytes())
+def test_own_time_that_nothing_dates_waits_in_1989_to_be_put_right() -> None:
+    (leg,) = read_fit(own_time_file().bytes()).recordings
+    assert leg.start_utc == datetime.fromtimestamp(OWN_S, tz=UTC)
+    assert leg.start_utc.year == 1989
 
 
 def test_monitoring_tells_the_offset_of_a_night() -> None:

@@ -15,6 +15,7 @@ from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
 from taperback.common.wording import number_of
+from taperback.importer.clocks import lines_to_write
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.proposals.folder import read_unwritten
@@ -44,6 +45,8 @@ def check(
     races = race_lines(weeks, journal.files, today) or [without_races(imported, journal)]
     remarks = notice_lines((*journal.notices, *imported.notices))
     for line in (*remarks, *left_out_lines(imported, journal), *races):
+        tell(line)
+    for line in clock_lines(imported):
         tell(line)
     if len(journal.races):
         tell(what_next(folder, journal))
@@ -82,6 +85,20 @@ def left_out_lines(imported: Imported, journal: Journal) -> list[str]:
     return [
         f"Left out of training, since it {which}: {hours_words(besides)}. "
         "What should count is typed as sports in athlete.toml."
+    ]
+
+
+def clock_lines(imported: Imported) -> list[str]:
+    """What to paste into athlete.toml where clocks were wrong, as a name tells it."""
+    if not imported.wrong_clocks:
+        return []
+    entries = [["", *lines_to_write(clock)] for clock in imported.wrong_clocks]
+    return [
+        "",
+        "Wrong clocks are put right by these lines at the end of athlete.toml. Day and hour are",
+        "from the file's name, where it holds them; check each, by your watch:",
+        *(f"  {line}".rstrip() for entry in entries for line in entry),
+        "",
     ]
 
 

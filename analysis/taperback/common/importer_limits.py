@@ -38,6 +38,7 @@ class Cleaning:
     clock_ahead_s: int
     clock_run_s: int
     start_before_s: int
+    oldest_year: int
     first_year: int
     last_year: int
     longest_s: int
@@ -120,8 +121,12 @@ class Clocks:
     """When a file's date is doubted."""
 
     lonely_days: int
+    lonely_files: int
     lonely_share: float
     name_apart_days: int
+    silent_days: int
+    habit_days: int
+    habit_share: float
 
 
 @dataclass(frozen=True)

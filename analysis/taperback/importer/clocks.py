@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fnmatch import fnmatchcase
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.common.notices import Notice
+from taperback.common.notices import Notice, unused
+from taperback.importer.file_names import Moment, named_moment
 from taperback.importer.local_day import unix_seconds
-from taperback.importer.model import LegSummary, day_in_name
+from taperback.importer.model import LegSummary, WrongClock
 
 
 @dataclass(frozen=True)
@@ -63,26 +66,105 @@ def _moved(
     return replace(leg, start_utc=leg.start_utc + timedelta(hours=clock.shift_h or 0.0))
 
 
-def doubtful_clocks(legs: pd.DataFrame) -> list[Notice]:
-    """Files dated years from all others, or far from the day in their own name, with what to write.
+def with_clock_set(
+    legs: Sequence[LegSummary],
+) -> tuple[list[LegSummary], tuple[WrongClock, ...]]:
+    """(legs that have a date, files whose clock was never set, none of whose legs has one)."""
+    first = LIMITS.cleaning.first_year
+    names = {leg.file for leg in legs}
+    unset = {
+        leg.file: WrongClock(leg.file, leg.start_utc.date(), _named(leg.file, names), True)
+        for leg in legs
+        if leg.start_utc.year < first
+    }
+    return [leg for leg in legs if leg.file not in unset], tuple(unset.values())
+
+
+def doubtful_clocks(legs: pd.DataFrame) -> tuple[WrongClock, ...]:
+    """Files dated years from all others, or far from the day in their own name.
 
     Args:
         legs: columns `PLACED_COLUMNS`.
     """
-    limits = LIMITS.clocks
+    names = set(legs["file"])
     lonely = _lonely(unix_seconds(legs["start_utc"]))
-    notices: dict[str, Notice] = {}
+    found: dict[str, WrongClock] = {}
     for file, day, alone in zip(legs["file"], legs["local_day"], lonely, strict=True):
-        named = day_in_name(file)
-        far = named is not None and abs((day - named).days) > limits.name_apart_days
-        if not (far or alone):
+        named = _named(file, names)
+        far = named is not None and abs((day - named.day).days) > LIMITS.clocks.name_apart_days
+        if far or (alone and named is None):
+            found[file] = WrongClock(file, day, named)
+    return tuple(found.values())
+
+
+def silent_days(legs: pd.DataFrame, clocks: Sequence[WrongClock]) -> frozenset[date]:
+    """Days without a file that sessions of wrong clocks may be of, where no name tells their day.
+
+    In the habit of somebody who trains on most days, a silence of some days is taken for theirs,
+    unless it has more than twice as many days as there are such sessions.
+
+    Args:
+        legs: columns `PLACED_COLUMNS`.
+        clocks: every wrong clock.
+    """
+    limits = LIMITS.clocks
+    unnamed = {clock.file for clock in clocks if clock.named is None}
+    lost = sum(1 for clock in clocks if clock.never_set and clock.named is None)
+    lost += int(legs["file"].isin(unnamed).sum())
+    days = sorted(set(legs.loc[~legs["file"].isin(unnamed), "local_day"]))
+    silent: set[date] = set()
+    for place, (before, after) in enumerate(pairwise(days)):
+        length = (after - before).days - 1
+        if not limits.silent_days <= length <= 2 * lost:
             continue
-        why = f"while its name says {named}" if far else "years from all other files"
-        right = f"{named}T07:00:00" if far else "the day and time that it began"
-        found = f"it is dated {day}, {why}, so its clock was probably wrong"
-        remedy = f'write into athlete.toml [[clocks]], files = ["{file}"], right_start = {right}'
-        notices[file] = Notice(file, 0, "", "clock-doubtful", found, remedy)
-    return list(notices.values())
+        since = before - timedelta(days=limits.habit_days)
+        habit = place + 1 - bisect_right(days, since)
+        if habit >= limits.habit_share * limits.habit_days:
+            silent |= {before + timedelta(days=k + 1) for k in range(length)}
+    return frozenset(silent)
+
+
+def about_clocks(clocks: Iterable[WrongClock]) -> list[Notice]:
+    """A line for each wrong clock, with what to write."""
+    notices = []
+    for clock in clocks:
+        words = f"write into athlete.toml {', '.join(lines_to_write(clock))}"
+        if clock.never_set:
+            found = f"it is dated {clock.dated}, so its clock was not set"
+            notices.append(unused(clock.file, "clock-unset", found, words))
+            continue
+        why = "years from all other files"
+        if clock.named is not None:
+            why = f"while its name says {clock.named.day}"
+        found = f"it is dated {clock.dated}, {why}, so its clock was probably wrong"
+        notices.append(Notice(clock.file, 0, "", "clock-doubtful", found, words))
+    return notices
+
+
+def lines_to_write(clock: WrongClock) -> tuple[str, str, str]:
+    """The entry of `athlete.toml` that puts the file right, with the moment that its name gives.
+
+    >>> lines_to_write(WrongClock("a.fit", date(2020, 1, 1), Moment(date(2030, 5, 1), time(7, 30))))
+    ('[[clocks]]', 'files = ["a.fit"]', 'right_start = 2030-05-01T07:30:00')
+    """
+    right = '"the day and time that it began"'  # refused by athlete.toml until it is one
+    if clock.named is not None:
+        right = f"{clock.named.day}T{clock.named.hour or _NO_HOUR}"
+    return "[[clocks]]", f"files = [{_quoted(clock.file)}]", f"right_start = {right}"
+
+
+_NO_HOUR = time(7)
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _named(file: str, names: Collection[str]) -> Moment | None:
+    """What the file's name gives, or its archive's where that holds nothing else."""
+    archive = file.rpartition("!")[0]
+    alone = archive and sum(name.startswith(f"{archive}!") for name in names) == 1
+    return named_moment(file) or (named_moment(archive) if alone else None)
 
 
 def _lonely(starts_s: np.ndarray) -> np.ndarray:
@@ -93,5 +175,6 @@ def _lonely(starts_s: np.ndarray) -> np.ndarray:
     group = np.concatenate([[0], np.cumsum(apart)])[: len(order)]
     sizes = np.bincount(group, minlength=1)
     lonely = np.zeros(len(starts_s), bool)
-    lonely[order] = sizes[group] <= limits.lonely_share * len(starts_s)
+    most = min(limits.lonely_files, limits.lonely_share * len(starts_s))
+    lonely[order] = sizes[group] <= most
     return lonely

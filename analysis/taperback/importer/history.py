@@ -8,8 +8,15 @@ from dataclasses import dataclass, replace
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.common.notices import Level, Notice
-from taperback.importer.clocks import RightClock, doubtful_clocks, put_right
+from taperback.common.notices import Notice
+from taperback.importer.clocks import (
+    RightClock,
+    about_clocks,
+    doubtful_clocks,
+    put_right,
+    silent_days,
+    with_clock_set,
+)
 from taperback.importer.duplicates import drop_copies
 from taperback.importer.file.one_file import Content
 from taperback.importer.formats.formats import OTHER_JSON, OWN
@@ -54,7 +61,11 @@ class FolderContents:
 
     @property
     def legs(self) -> list[LegSummary]:
-        """Every leg of every file, copies among them."""
+        """Every leg of every file whose clock was set, copies among them."""
+        return with_clock_set(self._all_legs)[0]
+
+    @property
+    def _all_legs(self) -> list[LegSummary]:
         return [leg for _, content in self.files for leg in content.legs]
 
     def on_calendar(self, home_zone: str, clocks: Iterable[RightClock] = ()) -> Imported:
@@ -64,20 +75,23 @@ class FolderContents:
         """
         files = self.files
         remarks = [*self.notices, *_remarks(files)]
-        legs = legs_frame(put_right(self.legs, clocks, home_zone))
-        legs = place_legs(legs, home_zone)
+        dated, never_set = with_clock_set(put_right(self._all_legs, clocks, home_zone))
+        legs = place_legs(legs_frame(dated), home_zone)
         sleeps = [(name, sleep) for name, content in files for sleep in content.sleeps]
         nights, naps = nights_frame(sleeps, clock_of(legs, home_zone))
         legs, copies = drop_copies(legs)
         if len(copies):  # a copy may know the local clock better
             legs = place_legs(legs, home_zone)
-        remarks += [*_about_legs(legs), *doubtful_clocks(legs)]
+        wrong = tuple(sorted((*never_set, *doubtful_clocks(legs))))
+        remarks += [*_about_legs(legs), *about_clocks(wrong)]
         return Imported(
             legs=legs.sort_values(["start_utc", "leg_id"], ignore_index=True),
             nights=nights,
-            files=_files_frame(files, set(legs["file"])),
+            files=_files_frame(files, set(legs["file"]), set(copies["file"])),
             copies=copies,
             notices=tuple(sorted([*remarks, *naps])),
+            wrong_clocks=wrong,
+            silent_days=silent_days(legs, wrong),
         )
 
 
@@ -111,15 +125,16 @@ def _about_legs(legs: pd.DataFrame) -> list[Notice]:
     return lines
 
 
-def _files_frame(files: list[tuple[str, Content]], used: set[str]) -> pd.DataFrame:
+def _files_frame(
+    files: list[tuple[str, Content]], used: set[str], copies: set[str]
+) -> pd.DataFrame:
     """One row a file: what it was and whether it was used."""
     rows = []
     for name, content in files:
         if content.file_format == OWN:
             continue
-        refused = any(remark.level is Level.UNUSED for remark in content.remarks)
         kept = name in used or bool(content.sleeps)
-        status = "used" if kept else "unused" if refused or not content.legs else "copy"
+        status = "used" if kept else "copy" if name in copies else "unused"
         training_s = sum(leg.moving_s for leg in content.legs if leg.moving_s == leg.moving_s)
         legs = len(content.legs)
         rows.append((name, content.digest, content.file_format, status, legs, training_s))

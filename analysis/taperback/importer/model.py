@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date, datetime
@@ -14,6 +13,8 @@ from numpy.typing import NDArray
 
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
+from taperback.common.wording import count
+from taperback.importer.file_names import Moment, named_moment
 
 POWER_BIN_W = 5
 """Width of a bin of `LegSummary.power_seconds` [W]."""
@@ -201,6 +202,23 @@ NIGHT_COLUMNS = ("day", "sleep_h", "quality", "source", "file")
 to 5 (NaN where unknown), `file` or `journal`, and the file it came from."""
 
 
+class WrongClock(NamedTuple):
+    """A file that a wrong clock dated, as far as one can tell.
+
+    Attributes:
+        file: as it is named in the folder.
+        dated: local day by that clock.
+        named: what its name tells instead, None where it tells no day.
+        never_set: whether the clock still counted from its maker's first day, so that the file is
+            not used.
+    """
+
+    file: str
+    dated: date
+    named: Moment | None
+    never_set: bool = False
+
+
 @dataclass(frozen=True)
 class Imported:
     """Everything the importer found in an athlete's folder.
@@ -213,6 +231,9 @@ class Imported:
         copies: one row a leg that was left out because it is the same activity as another:
             file, leg_index, same_as (a leg_id), reason.
         notices: remarks about files, in order of file name.
+        wrong_clocks: files that a wrong clock dated, in order of file name.
+        silent_days: days without a file in a daily habit, which files of `wrong_clocks` that tell
+            no day may be of.
     """
 
     legs: pd.DataFrame
@@ -220,6 +241,8 @@ class Imported:
     files: pd.DataFrame
     copies: pd.DataFrame
     notices: tuple[Notice, ...]
+    wrong_clocks: tuple[WrongClock, ...] = ()
+    silent_days: frozenset[date] = frozenset()
 
     @property
     def unread(self) -> pd.DataFrame:
@@ -231,13 +254,9 @@ class Imported:
     def unread_days(self) -> frozenset[date]:
         """Days that the names of files give that could not be read, or that a wrong clock dated:
         what was trained then is not known."""
-        most = LIMITS.clocks.name_apart_days
-        days = {day_in_name(name) for name in self.unread["file"]}
-        for name, dated in zip(self.legs["file"], self.legs["local_day"], strict=True):
-            named = day_in_name(name)
-            if named is not None and abs((dated - named).days) > most:
-                days.add(named)
-        return frozenset(day for day in days if day is not None)
+        names = (named_moment(name) for name in self.unread["file"])
+        told = (*names, *(clock.named for clock in self.wrong_clocks))
+        return frozenset(moment.day for moment in told if moment is not None)
 
     @property
     def many_unread(self) -> bool:
@@ -255,6 +274,21 @@ class Imported:
         return f"{found}, so no total here is to be believed. Export them again or take them out."
 
     @property
+    def wrong_clock_words(self) -> str:
+        """What wrong clocks leave unknown, as a sentence; empty where no clock is doubted."""
+        if not self.wrong_clocks:
+            return ""
+        files = count(len(self.wrong_clocks), "file")
+        dates = sorted({clock.dated for clock in self.wrong_clocks})
+        dated = str(dates[0]) if len(dates) == 1 else f"{dates[0]} to {dates[-1]}"
+        days = len(self.unread_days | self.silent_days)
+        unknown = f", so what was trained on {count(days, 'day')} is not known" if days else ""
+        return (
+            f"A clock that was probably wrong dated {files} ({dated}){unknown}. taperback check "
+            "writes the lines that put this right."
+        )
+
+    @property
     def removed_s(self) -> dict[str, float]:
         """Seconds that each cleaning rule took out of all legs together, by the rule's name."""
         totals: dict[str, float] = {}
@@ -262,24 +296,6 @@ class Imported:
             for rule, seconds in removed.items():
                 totals[rule] = totals.get(rule, 0.0) + float(seconds)
         return dict(sorted(totals.items()))
-
-
-_DAY = re.compile(r"(?<!\d)(20\d\d)[-_.]?(0[1-9]|1[0-2])[-_.]?(0[1-9]|[12]\d|3[01])(?!\d{3})")
-
-
-def day_in_name(name: str) -> date | None:
-    """The day that a file's own name gives, None where it gives none.
-
-    >>> day_in_name("2030/2030-05-01-0700-run.fit")
-    datetime.date(2030, 5, 1)
-    >>> day_in_name("20300501_070000.tcx"), day_in_name("run.fit")
-    (datetime.date(2030, 5, 1), None)
-    """
-    found = _DAY.search(name.replace("!", "/").rpartition("/")[2])
-    try:
-        return date(*map(int, found.groups())) if found else None
-    except ValueError:
-        return None
 
 
 def legs_frame(summaries: list[LegSummary]) -> pd.DataFrame:

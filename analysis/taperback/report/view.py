@@ -99,6 +99,8 @@ def _first(study: Study) -> Iterator[str]:
         yield besides_words(study.besides)
     if study.imported.many_unread_words:
         yield study.imported.many_unread_words
+    if study.imported.wrong_clock_words:
+        yield study.imported.wrong_clock_words
 
 
 def besides_words(besides: Besides) -> str:

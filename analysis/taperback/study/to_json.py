@@ -45,6 +45,8 @@ def to_json(study: Study) -> dict[str, object]:
             "of": len(study.imported.files),
             "days": plain(sorted(study.imported.unread_days)),
         },
+        "wrong_clocks": plain(study.imported.wrong_clocks),
+        "silent_days": plain(sorted(study.imported.silent_days)),
         "copies": plain(study.imported.copies),
         "removed_s": study.imported.removed_s,
         "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],

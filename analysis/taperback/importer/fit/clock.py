@@ -78,6 +78,11 @@ def _anchored_on_activity(messages: Messages, own: np.ndarray, offset: float) ->
             # keeps the day, which is what counts here.
             _remark(messages, "the local time in its activity message")
             return Clock(local - stamp, 0.0)
+    if np.nanmax(messages.records["timestamp"], initial=0) < FIRST_REAL_TIME and not any(
+        number(session, "start_time") >= FIRST_REAL_TIME for session in messages.all("session")
+    ):
+        # Nothing dates it: it stays in the years from 1989 on, where the athlete can put it right.
+        return Clock(0.0, _NAN)
     return Clock(utc_offset_s=offset)
 
 

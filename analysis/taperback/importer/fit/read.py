@@ -62,9 +62,6 @@ def read_fit(data: bytes) -> FileContent:
 
 def _nothing(messages: Messages, kinds: list[str]) -> InputError:
     """Why a file gave neither a leg nor a night."""
-    if np.isfinite(messages.records["timestamp"]).any():
-        found = "its device did not know the date, and nothing else in it tells the day"
-        return InputError(found, "it cannot be used")
     kind = next((kind for kind in kinds if kind), "")
     if kind and kind != "activity":
         found = f"it is a FIT file of kind {kind.replace('_', ' ')}, with no activity and no sleep"

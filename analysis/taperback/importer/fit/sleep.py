@@ -5,10 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from itertools import pairwise
 
-import numpy as np
-
 from taperback.common.limits import LIMITS
-from taperback.importer.fit.clock import Clock
+from taperback.importer.fit.clock import FIRST_REAL_TIME, FIT_EPOCH_S, Clock
 from taperback.importer.fit.messages import Messages
 from taperback.importer.recording import SleepRecord
 
@@ -34,7 +32,7 @@ def _stages_asleep(messages: Messages, clock: Clock) -> list[tuple[float, float]
     levels = sorted(
         (time, str(message.get("sleep_level", "")))
         for message in messages.all("sleep_level")
-        if np.isfinite(time := clock.time(message, "timestamp"))
+        if (time := clock.time(message, "timestamp")) >= FIRST_REAL_TIME + FIT_EPOCH_S
     )
     return [
         (time, after)

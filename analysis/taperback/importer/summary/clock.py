@@ -127,13 +127,13 @@ def started_s(stated: datetime, time: np.ndarray, limits: Cleaning) -> float:
         limits: `cleaning` of `shared/limits.toml`.
 
     Raises:
-        InputError: the date says that the clock was never set, or the leg lasts for days.
+        InputError: no clock counts from such a year, or the leg lasts for days.
     """
     start = stated.timestamp()
     if len(time) and not 0 <= time[0] - start <= limits.start_before_s:
         start = float(time[0])
     year = datetime.fromtimestamp(start, tz=UTC).year
-    if not limits.first_year <= year <= limits.last_year:
+    if not limits.oldest_year <= year <= limits.last_year:
         raise InputError(
             f"it is dated {datetime.fromtimestamp(start, tz=UTC):%Y-%m-%d}, so its clock was not "
             "set",

@@ -99,7 +99,10 @@ def _window(
 ) -> Window:
     periods = journal.athlete.periods
     half_year = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
-    days = _days(race, half_year, imported.legs, periods, imported.unread_days, journal.athlete)
+    unseen = imported.unread_days | {
+        day for day in imported.silent_days if not any(p.first <= day <= p.last for p in periods)
+    }
+    days = _days(race, half_year, imported.legs, periods, unseen, journal.athlete)
     recovered_from = _recovered_from(race, everyone)
     blocks = mark_blocks(days, periods, recovered_from)
     first_day = blocks[0].first
@@ -147,14 +150,14 @@ def _days(
     span: list[date],
     legs: pd.DataFrame,
     periods: tuple[Period, ...],
-    unread: frozenset[date],
+    unseen: frozenset[date],
     athlete: Athlete,
 ) -> pd.DataFrame:
     """One row a day, as `Window.days` has them; the race's files count for its own date only."""
     elsewhere = legs[~legs["leg_id"].isin(race.legs)]
     recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
     days = day_states(span, recorded, periods, took_place=race.took_place)
-    blind = days["day"].isin(unread) & (days["state"] == "rest")
+    blind = days["day"].isin(unseen) & (days["state"] == "rest")
     _mark_open_hours(days, elsewhere, athlete)
     days.loc[blind, ["state", "word"]] = (
         "unknown",
