@@ -57,7 +57,7 @@ def test_the_page_says_what_does_not_count(weeks: tuple[RaceWeek, ...]) -> None:
     from taperback.report.view import besides_words
 
     assert besides_words(besides(weeks)) == (
-        f"Besides: {OTHER_H:.1f} h a week of e biking, walking, strength training and yoga, which "
+        f"Besides: {OTHER_H:.1f} h a week of e-biking, walking, strength training and yoga, which "
         "do not count as training. The sports that count are in athlete.toml."
     )
 

@@ -10,6 +10,7 @@ from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence
+from taperback.raceweek.window.counting import activity_words
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
 from taperback.report.sections.made_from import MadeFrom, made_from
@@ -105,7 +106,7 @@ def _first(study: Study) -> Iterator[str]:
 
 def besides_words(besides: Besides) -> str:
     """What is done beside training, for the first screen."""
-    names = listing([name.replace("_", " ") for name in besides.names])
+    names = listing([activity_words(name) for name in besides.names])
     return (
         f"Besides: {QUANTITIES['other_h'].show(besides.weekly_h)} a week of {names}, which do not "
         "count as training. The sports that count are in athlete.toml."

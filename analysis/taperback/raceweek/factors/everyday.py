@@ -11,7 +11,7 @@ from taperback.common.quantities import show
 from taperback.common.wording import listing
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
-from taperback.raceweek.window.counting import activity
+from taperback.raceweek.window.counting import activity, activity_words
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
 
@@ -32,7 +32,7 @@ def _other(window: Window) -> Measured:
     if reason:
         return unknown("other_h", reason, days)
     names = sorted({activity(leg.sport, leg.sub_sport) for leg in legs.itertuples()})
-    words = listing([name.replace("_", " ") for name in names]) or "nothing"
+    words = listing([activity_words(name) for name in names]) or "nothing"
     basis = f"{words} on {span_name(*RACE_WEEK)}"
     first = window.first_day
     before = window.besides(first, -1)
@@ -90,5 +90,5 @@ def _open(legs: pd.DataFrame) -> str:
     if not len(missing):
         return ""
     leg = missing.iloc[0]
-    sport = activity(leg["sport"], leg["sub_sport"]).replace("_", " ")
+    sport = activity_words(activity(leg["sport"], leg["sub_sport"]))
     return f"how long the {sport} of {leg['local_day']} took is not typed in {leg['file']}"

@@ -19,8 +19,8 @@ def counts(sport: str, sub_sport: str, typed: tuple[Sport, ...]) -> bool:
 
     >>> counts("cycling", "road", ()), counts("cycling", "e_bike_fitness", (Sport("cycling"),))
     (True, False)
-    >>> counts("training", "yoga", (Sport("training", "yoga"),))
-    True
+    >>> counts("training", "yoga", (Sport("training", "yoga"),)), counts("generic", "", ())
+    (True, True)
     """
     if sport == TRANSITION:
         return False
@@ -43,7 +43,7 @@ def activity(sport: str, sub_sport: str) -> str:
     """
     if sub_sport.startswith("e_bike"):
         return _E_BIKE
-    return sub_sport if sport in _SAYS_LITTLE and sub_sport else sport
+    return sub_sport if sport in _SAYS_LITTLE and sub_sport else sport or "generic"
 
 
 def counted(legs: pd.DataFrame, typed: tuple[Sport, ...]) -> pd.Series:
@@ -67,17 +67,27 @@ def hours_by_activity(
     sums = table.groupby(["counts", "name"])["hours"].sum().sort_values(ascending=False)
     told: dict[bool, dict[str, float]] = {True: {}, False: {}}
     for (in_training, name), total in sums.items():
-        told[bool(in_training)][str(name) or "no sport"] = float(total)
+        told[bool(in_training)][str(name)] = float(total)
     return told[True], told[False]
 
 
 def hours_words(hours: dict[str, float]) -> str:
     """Hours by activity in words.
 
-    >>> hours_words({"e_biking": 80.2, "yoga": 0.4})
-    'e biking 80 h, yoga 0.4 h'
+    >>> hours_words({"e_biking": 80.2, "generic": 0.4})
+    'e-biking 80 h, no sport named 0.4 h'
     """
     return ", ".join(
-        f"{name.replace('_', ' ')} {total:.{0 if total >= 10 else 1}f} h"
+        f"{activity_words(name)} {total:.{0 if total >= 10 else 1}f} h"
         for name, total in hours.items()
     )
+
+
+def activity_words(name: str) -> str:
+    """An activity as a person says it.
+
+    >>> activity_words("e_biking"), activity_words("strength_training")
+    ('e-biking', 'strength training')
+    """
+    words = {_E_BIKE: "e-biking", "generic": "no sport named"}
+    return words.get(name, name.replace("_", " "))
