@@ -22,6 +22,7 @@ from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.factors.sleep import sleep
 from taperback.raceweek.factors.travel import travel
 from taperback.raceweek.factors.volume import volume
+from taperback.raceweek.legs import each_leg
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
@@ -137,7 +138,8 @@ def _days(race: Race) -> pd.DataFrame:
         hours.setdefault(day, {})[sport] = float(total)
     trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
-    days["besides"] = [_by_activity(window.besides(k, k)) for k in days["days_to_race"]]
+    besides = _by_activity(window.besides(window.first_day, 0))
+    days["besides"] = [besides.get(k, {}) for k in days["days_to_race"]]
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
     days["hard_min"] = days["day"].map(race.effort.hard_min_by_day(window)).astype(float)
     idle = ~days["days_to_race"].isin(training["days_to_race"]) & (days["state"] != "unknown")
@@ -145,12 +147,12 @@ def _days(race: Race) -> pd.DataFrame:
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
 
 
-def _by_activity(legs: pd.DataFrame) -> dict[str, float]:
-    """Hours of legs that do not count, by what they were."""
-    hours: dict[str, float] = {}
-    for leg in legs.dropna(subset="hours").itertuples():
-        name = activity(leg.sport, leg.sub_sport)
-        hours[name] = hours.get(name, 0.0) + float(leg.hours)
+def _by_activity(legs: pd.DataFrame) -> dict[int, dict[str, float]]:
+    """Day to the race -> hours of legs that do not count, by what they were."""
+    hours: dict[int, dict[str, float]] = {}
+    for leg in each_leg(legs.dropna(subset="hours")):
+        name, of_day = activity(leg.sport, leg.sub_sport), hours.setdefault(leg.days_to_race, {})
+        of_day[name] = of_day.get(name, 0.0) + float(leg.hours)
     return hours
 
 

@@ -16,6 +16,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS, Panic
 from taperback.common.wording import hours_and_minutes, number_of
 from taperback.raceweek.effort.effort import Effort
+from taperback.raceweek.legs import each_leg
 from taperback.raceweek.model import Flag, Measured
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
@@ -94,7 +95,7 @@ def _long(case: _Case) -> Iterator[Flag]:
         if len(usual) < case.limits.fewest_baseline_sessions:
             continue
         limit = _limit(usual, case.limits)
-        for leg in legs[legs["minutes"] > limit].itertuples():
+        for leg in each_leg(legs[legs["minutes"] > limit]):
             yield _flag(case, "long", leg, leg.minutes, limit, usual)
 
 
@@ -111,7 +112,7 @@ def _hard(case: _Case) -> Iterator[Flag]:
         hard = known[known >= case.limits.opener_hard_min]
         compared = hard if len(hard) >= case.limits.fewest_hard_sessions else known
         limit = max(_limit(compared, case.limits), float(case.limits.late_hard_min))
-        for leg in legs[legs["hard_min"] > limit].itertuples():
+        for leg in each_leg(legs[legs["hard_min"] > limit]):
             yield _flag(case, "hard", leg, leg.hard_min, limit, known)
 
 
@@ -158,7 +159,7 @@ def _late(case: _Case) -> Iterator[Flag]:
             day,
             -int(legs["days_to_race"].iloc[0]),
             tuple(hard["leg_id"]),
-            "; ".join(_words(case, leg) for leg in hard.itertuples()),
+            "; ".join(_words(case, leg) for leg in each_leg(hard)),
             figure,
             limit,
             "min",
@@ -221,9 +222,9 @@ def _first_time(case: _Case) -> Iterator[Flag]:
         return
     limits = case.limits
     sports = set(case.usual["sport"])
-    repeated = {leg.sport for leg in case.usual.itertuples() if case.effort.repetitions(leg)}
+    repeated = {leg.sport for leg in each_leg(case.usual) if case.effort.repetitions(leg)}
     nothing = np.zeros(len(case.usual))
-    for leg in case.late.itertuples():
+    for leg in each_leg(case.late):
         new_sport = leg.sport not in sports and leg.minutes >= limits.first_time_min
         new_kind = (
             leg.sport in sports - repeated

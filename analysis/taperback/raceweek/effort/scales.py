@@ -17,6 +17,7 @@ from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.dose import five_zone_load, session_rpe_load, three_zone_load, trimp
 from taperback.raceweek.effort.settings import HeartRange
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
+from taperback.raceweek.legs import each_leg
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import percent_below
 
@@ -91,7 +92,7 @@ def with_load(legs: pd.DataFrame, scale: Scale, hearts: Hearts, sex: str) -> pd.
     Returns:
         The legs and `load` [AU], NaN where it has none, and `lack`, why so.
     """
-    found = [scale.of(leg, hearts.get(leg.sport), sex) for leg in legs.itertuples()]
+    found = [scale.of(leg, hearts.get(leg.sport), sex) for leg in each_leg(legs)]
     return legs.assign(
         load=[float("nan") if isinstance(one, str) else one for one in found],
         lack=[one if isinstance(one, str) else "" for one in found],

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.raceweek.effort.thresholds import Found, Step, Thresholds
+from taperback.raceweek.legs import each_leg
 
 ZONE_COLUMNS = ("easy_s", "moderate_s", "hard_s")
 """Seconds below the first, between the two and above the second threshold; all NaN where the leg
@@ -53,7 +54,7 @@ def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFra
         typed, which is so where the leg carries no signal; the index of `legs`.
     """
     rows, typed = [], []
-    for leg in legs.itertuples():
+    for leg in each_leg(legs):
         read = _zones(leg, thresholds.get(leg.sport))
         rows.append(_typed(leg) if read is None else read)
         typed.append(read is None and leg.typed_hard_min == leg.typed_hard_min)

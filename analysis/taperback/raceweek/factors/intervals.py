@@ -17,6 +17,7 @@ from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
+from taperback.raceweek.legs import each_leg
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
@@ -47,7 +48,7 @@ def intervals(race: Race) -> tuple[Measured, ...]:
 
 def sessions_in(legs: pd.DataFrame, effort: Effort) -> tuple[Session, ...]:
     """The recognised sessions of repetitions among these legs, in order of start."""
-    found = ((effort.repetitions(leg), leg) for leg in effort.of(legs).itertuples())
+    found = ((effort.repetitions(leg), leg) for leg in each_leg(effort.of(legs)))
     return tuple(
         Session(what, float(leg.hard_min), leg.local_day, leg.days_to_race, leg.leg_id)
         for what, leg in found
@@ -169,7 +170,7 @@ def _opener(window: Window, effort: Effort) -> Measured:
     if reason := window.why_unknown(*span):
         return unknown("opener", reason, days)
     legs = effort.of(window.training(*span))
-    work = pd.Series([_work_min(leg) for leg in legs.itertuples()], legs.index, dtype=float)
+    work = pd.Series([_work_min(leg) for leg in each_leg(legs)], legs.index, dtype=float)
     brief = work.between(limits.fewest_hard_min, limits.most_hard_min)
     openers = legs[brief & (legs["hours"] * 60 <= limits.longest_min)]
     if not len(openers):
@@ -180,7 +181,7 @@ def _opener(window: Window, effort: Effort) -> Measured:
     words = [
         f"day {day_name(leg.days_to_race)}: {60 * leg.hours:.0f} min of {leg.sport} with "
         f"{'under 1 min' if work[leg.Index] < 1 else show('hard_min', work[leg.Index])} hard"
-        for leg in openers.itertuples()
+        for leg in each_leg(openers)
     ]
     basis = (
         f"at most {limits.longest_min} min with {limits.fewest_hard_min} to "

@@ -153,12 +153,13 @@ def _marked(days: pd.DataFrame, periods: list[Period], races: list[tuple[date, s
     day0 = days["day"].iloc[-1]
     blocks = []
     begins = int(days["days_to_race"].iloc[0])
+    lacking = days[(days["state"] == "unknown") | days["partial"]]
+    not_known = list(zip(lacking["days_to_race"], lacking["word"], strict=True))
     older_first_day = limits.older_first_day if begins <= limits.older_first_day else begins
     for first in range(older_first_day, limits.last_day + 1, limits.block_days):
         last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
-        within = days[days["days_to_race"].between(first, last)]
-        unknown = within[(within["state"] == "unknown") | within["partial"]]
+        unknown = [word for day, word in not_known if first <= day <= last]
         kind, reason = (
             _recovery(span, races, limits.recovery_days)
             or _explained(span, periods)
@@ -187,10 +188,10 @@ def _explained(span: tuple[date, date], periods: list[Period]) -> Why:
     return None
 
 
-def _unknown(days: pd.DataFrame) -> Why:
-    if not len(days):
+def _unknown(words: list[str]) -> Why:
+    if not words:
         return None
-    return "unknown", f"{len(days)} of its days are not known ({days['word'].iloc[0]})"
+    return "unknown", f"{len(words)} of its days are not known ({words[0]})"
 
 
 def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFrame) -> pd.DataFrame:

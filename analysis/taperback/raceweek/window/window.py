@@ -168,9 +168,15 @@ class Window:
 
     def why_unknown(self, first: int, last: int) -> str:
         """Why training on those days is not known in full; empty where it is."""
-        days = self.days[self.days["days_to_race"].between(first, last)]
-        missing = days[days["state"] == "unknown"]
-        if not len(missing):
-            return next(iter(days.loc[days["partial"], "word"]), "")
-        words = "; ".join(dict.fromkeys(missing["word"]))
+        days = [day for day in self._states if first <= day[0] <= last]
+        missing = [word for _, state, _, word in days if state == "unknown"]
+        if not missing:
+            return next((word for _, _, partial, word in days if partial), "")
+        words = "; ".join(dict.fromkeys(missing))
         return f"{len(missing)} of {len(days)} days are not known: {words}"
+
+    @cached_property
+    def _states(self) -> list[tuple[int, str, bool, str]]:
+        """Days to the race, state, partial and word of each day, which many measures ask for."""
+        columns = (self.days[name] for name in ("days_to_race", "state", "partial", "word"))
+        return list(zip(*columns, strict=True))
