@@ -13,6 +13,7 @@ from playwright.sync_api import Browser
 
 import generate
 import taperback
+from report.conftest import Opened
 from report.numbers import printed_numbers, told_by
 from report.test_page import visible_text
 from taperback.report.charts.figures import plotly_script
@@ -100,13 +101,12 @@ def test_the_samples_page_is_silent_and_drawn(
     browser: Browser, written: tuple[Path, ...], width: int
 ) -> None:
     context = browser.new_context(viewport={"width": width, "height": 900}, offline=True)
-    page = context.new_page()
-    complaints: list[str] = []
-    page.on("console", lambda message: complaints.append(message.text))
-    page.on("pageerror", lambda error: complaints.append(str(error)))
+    it = Opened(context.new_page())
+    page = it.page
     page.goto(written[0].as_uri())
     page.evaluate("document.querySelectorAll('details').forEach((part) => { part.open = true; })")
-    assert complaints == []
+    it.see_every_chart()
+    assert it.complaints == []
     assert page.locator(".chart .main-svg").count() >= 3 * (5 + 4)
     wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert wide[0] <= wide[1]
