@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -34,9 +34,7 @@ def same(request: pytest.FixtureRequest) -> Callable[..., None]:
     return compare
 
 
-@pytest.fixture(scope="session", autouse=True)
-def counted(pytestconfig: pytest.Config) -> Iterator[None]:
-    yield
-    reporter = pytestconfig.pluginmanager.get_plugin("terminalreporter")
-    if reporter:
-        reporter.write_line(f"\ntests/people: {len(COMPARED)} figures held against own arithmetic")
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    """Says how many figures were compared."""
+    if COMPARED:
+        terminalreporter.write_line(f"people: {len(COMPARED)} figures held against own arithmetic")
