@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from datetime import date, time
-from typing import NamedTuple
 
 _DAY = r"(?<!\d)(20\d\d)[-_.]?(0[1-9]|1[0-2])[-_.]?(0[1-9]|[12]\d|3[01])(?!\d{3})"
 _HOUR = r"(?:[-_ T]{1,3}([01]\d|2[0-3])[-_.:h]?([0-5]\d)(?:[-_.:]?([0-5]\d))?(?!\d))?"
 _MOMENT = re.compile(_DAY + _HOUR)
 
 
-class Moment(NamedTuple):
+@dataclass(frozen=True, order=True)
+class Moment:
     """A local day, and the local hour where one stands beside it."""
 
     day: date

@@ -202,7 +202,8 @@ NIGHT_COLUMNS = ("day", "sleep_h", "quality", "source", "file")
 to 5 (NaN where unknown), `file` or `journal`, and the file it came from."""
 
 
-class WrongClock(NamedTuple):
+@dataclass(frozen=True, order=True)
+class WrongClock:
     """A file that a wrong clock dated, as far as one can tell.
 
     Attributes:
