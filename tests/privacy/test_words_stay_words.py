@@ -86,6 +86,15 @@ def test_the_words_are_shown_as_typed(came: Came) -> None:
     assert "49" not in text.split(TEMPLATE)[0][-20:]
 
 
+def test_the_diary_shows_its_notes_and_nothing_of_them_reaches_a_chart(came: Came) -> None:
+    tree = tree_of(came.pages[0])
+    notes = [" ".join("".join(item.itertext()).split()) for item in tree.iter(f"{HTML}li")]
+    assert f"3 days before: {SCRIPT}" in notes
+    scripts = " ".join("".join(script.itertext()) for script in tree.iter(f"{HTML}script"))
+    assert "chart-diary-week-2030-06-30" in scripts
+    assert "alert(2)" not in scripts
+
+
 def test_files_that_could_not_be_used_are_named_on_the_page(came: Came) -> None:
     text = " ".join(tree_of(came.pages[0]).itertext())
     assert f"{IMAGE}-0.gpx" in text

@@ -25,6 +25,7 @@ def hostile() -> Study:
             name=word,
             race={**week.race, "name": word, "notes": word},
             facts=(word,),
+            diary=week.diary.assign(notes=word),
             flags=tuple(replace(flag, session=word) for flag in week.flags),
             measures={
                 **week.measures,

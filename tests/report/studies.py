@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from report.diaries import diary_of
 from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import OUTCOMES, RESULT, RPE
 from taperback.evidence.model import (
@@ -34,7 +35,14 @@ from taperback.journal.model import (
     Journal,
     Threshold,
 )
-from taperback.raceweek.model import DAY_COLUMNS, Flag, Measured, RaceWeek, unknown
+from taperback.raceweek.model import (
+    DAY_COLUMNS,
+    Flag,
+    Measured,
+    RaceWeek,
+    no_diary,
+    unknown,
+)
 from taperback.study.next_week import plan_next_week
 from taperback.study.review import Study
 
@@ -110,6 +118,7 @@ def race_week(place: int, flags: tuple[Flag, ...] = ()) -> RaceWeek:
         days=days_of(day0, cut, sleep, lag),
         flags=flags,
         race_legs=(),
+        diary=diary_of(day0) if place == 1 else no_diary(),
         facts=("The baseline shares two weeks with the race before.",) if place == 3 else (),
     )
 

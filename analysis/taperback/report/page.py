@@ -7,6 +7,7 @@ from pathlib import Path
 
 from taperback.common.sinks import json_text
 from taperback.report.charts.chart import Charts, make_each
+from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.weeks import week_chart
 from taperback.report.files import write_files
@@ -57,4 +58,6 @@ def charts(page: Page) -> Charts:
     besides = max((strip.most_besides for strip in page.strips), default=0.0)
     weeks = {strip.place: partial(week_chart, strip, most, besides) for strip in page.strips}
     factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
-    return make_each({**weeks, **factors})
+    typed = (strip.diary for strip in page.strips if strip.diary and strip.diary.drawn)
+    diaries = {diary.place: partial(diary_chart, diary) for diary in typed}
+    return make_each({**weeks, **diaries, **factors})

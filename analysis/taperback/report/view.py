@@ -61,6 +61,11 @@ class Page:
     made_from: MadeFrom
     sources: Sources
 
+    @property
+    def has_diary(self) -> bool:
+        """Whether a diary stands below any strip."""
+        return any(strip.diary for strip in self.strips)
+
 
 def page_view(study: Study) -> Page:
     """The study as the page shows it."""

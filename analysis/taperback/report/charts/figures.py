@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from plotly.offline import get_plotlyjs
 
+from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.theme import coloured
 from taperback.report.charts.weeks import week_chart
@@ -43,6 +44,15 @@ def race_week_figures(study: Study) -> dict[str, Figure]:
     most = max((strip.most_hours for strip in found), default=0.0)
     besides = max((strip.most_besides for strip in found), default=0.0)
     return {strip.race.race_id: _figure(week_chart(strip, most, besides)) for strip in found}
+
+
+def diary_figures(study: Study) -> dict[str, Figure]:
+    """The diary of each race of which one was typed as a plotly figure, by race id."""
+    return {
+        strip.race.race_id: _figure(diary_chart(strip.diary))
+        for strip in _strips(study)
+        if strip.diary and strip.diary.drawn
+    }
 
 
 def factor_figures(study: Study) -> dict[str, Figure]:

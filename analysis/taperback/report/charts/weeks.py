@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from taperback.common.quantity import MINUS
-from taperback.report.charts.layout import still_layout
+from taperback.report.charts.layout import still_layout, three_weeks, upright
 from taperback.report.charts.theme import sport_colour
 from taperback.report.sections.week_strips import DayPoint, Strip
 from taperback.report.words.wording import sport_word
@@ -153,18 +153,7 @@ def _layout(strip: Strip, top: float, most_besides: float) -> dict[str, Any]:
         **still_layout(240, left=34, top=6, right=12),
         "barmode": "stack",
         "bargap": 0.28,
-        "xaxis": {
-            "range": [-21.7, 0.9],
-            "tickvals": [-21, -14, -7, 0],
-            "ticktext": ["−21 d", "−14", "−7", "race"],
-            "showgrid": False,
-            "zeroline": False,
-            "fixedrange": True,
-            "anchor": "y3" if below else "y",
-            "ticks": "outside",
-            "ticklen": 4,
-            "tickcolor": "@line",
-        },
+        "xaxis": three_weeks("y3" if below else "y"),
         "yaxis": _y_axis([0, top], _LIFTED if below else _TRAINING, _ticks(top)),
         "yaxis2": _y_axis([4.6, 9.8], _SLEEP, [6, 8]),
         **({"yaxis3": below} if below else {}),
@@ -197,14 +186,14 @@ def _shapes(strip: Strip) -> list[dict[str, Any]]:
     if strip.usual_day_h is not None:
         shapes.append(_box(-21.5, -0.5, 0, round(strip.usual_day_h, 3), "y", "@band"))
     if strip.usual_night_h is not None:
-        night = _edge(0, "dot", "@sleep")
+        night = upright(0, "dot", "@sleep")
         ends = {"x0": -21.5, "x1": 0.5, "y0": strip.usual_night_h, "y1": strip.usual_night_h}
         shapes.append({**night, **ends, "yref": "y2", "layer": "below"})
-    shapes.append(_edge(-7.5, "dot", "@muted"))
-    shapes.append(_edge(0, "solid", "@ink"))
+    shapes.append(upright(-7.5, "dot", "@muted"))
+    shapes.append(upright(0, "solid", "@ink"))
     away = [p.days_to_race for p in strip.points if p.travel]
     if away:
-        line = _edge(0, "solid", "@ink")
+        line = upright(0, "solid", "@ink")
         ends = {"x0": min(away), "x1": 0, "y0": _TRAVEL_AT, "y1": _TRAVEL_AT}
         shapes.append({**line, **ends, "line": {"color": "@ink", "width": 2}})
     return shapes
@@ -222,19 +211,6 @@ def _box(x0: float, x1: float, y0: float, y1: float, yref: str, colour: str) -> 
         "fillcolor": colour,
         "line": {"width": 0},
         "layer": "below",
-    }
-
-
-def _edge(x: float, dash: str, colour: str) -> dict[str, Any]:
-    return {
-        "type": "line",
-        "xref": "x",
-        "yref": "paper",
-        "x0": x,
-        "x1": x,
-        "y0": 0,
-        "y1": 1,
-        "line": {"color": colour, "width": 1, "dash": dash},
     }
 
 

@@ -10,6 +10,7 @@ from taperback.common.dates import day_month
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.raceweek.model import RaceWeek
+from taperback.report.sections.diary import DiaryView, diary_view
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import (
     UNKNOWN,
@@ -76,6 +77,7 @@ class Strip:
         week_words: how the third, second and last week compare with a usual one; may be empty.
         facts: sentences that no measure carries.
         summary: what the chart shows, for those who cannot see it.
+        diary: what was typed of its days; None where nothing was.
     """
 
     race: RaceRef
@@ -91,6 +93,7 @@ class Strip:
     week_words: tuple[str, ...]
     facts: tuple[str, ...]
     summary: str
+    diary: DiaryView | None
 
     @property
     def place(self) -> str:
@@ -149,6 +152,7 @@ def _strip(
         week_words=tuple(_against_usual(week, name) for name in WEEKLY_CUTS),
         facts=week.facts,
         summary=_summary(week, race),
+        diary=diary_view(week, race),
     )
 
 

@@ -1,0 +1,130 @@
+"""A race's diary as small charts below one another, on the axis of the strip above them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from taperback.report.charts.layout import still_layout, three_weeks, upright
+from taperback.report.sections.diary import DiaryView, Panel
+
+_SMALL, _NAME, _GAP, _FOOT = 52, 18, 6, 52
+"""Pixels of a small chart, of the name at its head and the gap at its foot; of margins."""
+
+
+@dataclass(frozen=True)
+class _Small:
+    """One small chart: its name, traces, what its axis shows, and its usual value, if any."""
+
+    name: str
+    traces: tuple[dict[str, Any], ...]
+    ends: tuple[float, float]
+    ticks: tuple[float, ...] = ()
+    usual: float | None = None
+
+
+def diary_chart(view: DiaryView) -> dict[str, Any]:
+    """Each rating, the resting heart rate, and the days with a massage or a note."""
+    smalls = [*map(_of_panel, view.panels), *_of_marks(view)]
+    height = _SMALL * len(smalls)
+    data: list[dict[str, Any]] = []
+    axes: dict[str, Any] = {}
+    shapes = [upright(-7.5, "dot", "@muted"), upright(0, "solid", "@ink")]
+    names = []
+    for place, small in enumerate(smalls):
+        number = str(place + 1) if place else ""
+        head = 1 - _SMALL * place / height
+        domain = [head - (_SMALL - _GAP) / height, head - _NAME / height]
+        axes[f"yaxis{number}"] = _y_axis(small, [max(end, 0.0) for end in domain])
+        data += [trace | {"yaxis": f"y{number}"} for trace in small.traces]
+        shapes += _usual(small.usual, f"y{number}")
+        names.append(_name(small.name, head))
+    return {
+        "data": data,
+        "layout": {
+            **still_layout(height + _FOOT, left=34, top=_FOOT - 46, right=12),
+            "xaxis": three_weeks(f"y{len(smalls) if len(smalls) > 1 else ''}"),
+            **axes,
+            "shapes": shapes,
+            "annotations": names,
+        },
+    }
+
+
+def _of_panel(panel: Panel) -> _Small:
+    """A line through the typed days; a day that was not typed is a gap."""
+    values = dict(panel.points)
+    low, high = panel.ends
+    room = 0.12 * (high - low) or 1.0
+    line = {
+        "type": "scatter",
+        "mode": "lines+markers",
+        "name": panel.label,
+        "x": list(range(-21, 1)),
+        "y": [values.get(k) for k in range(-21, 1)],
+        "connectgaps": False,
+        "line": {"color": "@ink", "width": 1.5},
+        "marker": {"color": "@ink", "size": 4},
+        "cliponaxis": False,
+        "hovertemplate": f"{panel.label} %{{y}}<extra></extra>",
+    }
+    ticks = tuple(dict.fromkeys((low, high)))
+    return _Small(panel.label, (line,), (low - room, high + room), ticks, panel.usual)
+
+
+def _of_marks(view: DiaryView) -> tuple[_Small, ...]:
+    """The days that have a mark and no number, a kind of mark on each line."""
+    kinds = (("massage", "◆", "diamond", view.massages), ("note", "□", "square-open", view.noted))
+    shown = [kind for kind in kinds if kind[-1]]
+    if not shown:
+        return ()
+    traces = tuple(
+        {
+            "type": "scatter",
+            "mode": "markers",
+            "name": name,
+            "x": list(days),
+            "y": [-line] * len(days),
+            "marker": {"symbol": symbol, "size": 8, "color": "@ink"},
+            "cliponaxis": False,
+            "hovertemplate": f"{name}<extra></extra>",
+        }
+        for line, (name, _, symbol, days) in enumerate(shown)
+    )
+    names = " · ".join(f"{sign} {name}" for name, sign, _, _ in shown)
+    return (_Small(names, traces, (0.5 - len(shown), 0.5)),)
+
+
+def _y_axis(small: _Small, domain: list[float]) -> dict[str, Any]:
+    return {
+        "range": list(small.ends),
+        "domain": domain,
+        "tickvals": list(small.ticks),
+        "ticktext": [f"{tick:.3g}" for tick in small.ticks],
+        "gridcolor": "@line",
+        "gridwidth": 1,
+        "zeroline": False,
+        "fixedrange": True,
+    }
+
+
+def _usual(usual: float | None, axis: str) -> list[dict[str, Any]]:
+    """A dotted line at the usual value, as the strip has for sleep."""
+    if usual is None:
+        return []
+    ends = {"x0": -21.5, "x1": 0.5, "y0": usual, "y1": usual, "yref": axis}
+    return [upright(0, "dot", "@muted") | ends | {"layer": "below"}]
+
+
+def _name(text: str, head: float) -> dict[str, Any]:
+    return {
+        "xref": "x",
+        "yref": "paper",
+        "x": -21.5,
+        "y": head,
+        "xanchor": "left",
+        "yanchor": "top",
+        "showarrow": False,
+        "text": text,
+        "font": {"size": 11, "color": "@ink"},
+    }

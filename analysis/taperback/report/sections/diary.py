@@ -1,0 +1,150 @@
+"""The diary of a race's last three weeks, where one was typed: rows, panels, marks and notes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from taperback.common.dates import day_month
+from taperback.common.quantities import QUANTITIES
+from taperback.common.wording import listing
+from taperback.journal.columns import RATINGS
+from taperback.raceweek.model import RaceWeek
+from taperback.report.words.cells import RaceRef
+from taperback.report.words.wording import days_before, short
+
+LONGEST_NOTE = 300
+"""Letters of a note that the page shows; the whole note is in `study.json`."""
+
+NUMBERS = {
+    **{name: name.replace("_", " ") for name in RATINGS},
+    "hooper_index": "Hooper index",
+    "resting_hr_bpm": "resting heart rate",
+    "on_feet_h": "on feet",
+}
+"""Columns of numbers and what they are called, in the table's order."""
+
+DRAWN = (*RATINGS, "resting_hr_bpm")
+"""The columns that have a panel; a rating's goes from 1 to 7."""
+
+
+@dataclass(frozen=True)
+class DiaryRow:
+    """One day of the table: finished texts, one of `numbers` for each column of the diary."""
+
+    label: str
+    date: str
+    numbers: tuple[str, ...]
+    massage: str
+    in_race_week: bool
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One quantity day by day.
+
+    Attributes:
+        label: what it is.
+        points: (days to the race, value) of each day that has one.
+        ends: the least and the largest value that the panel shows.
+        usual: the athlete's usual value; None where unknown.
+    """
+
+    label: str
+    points: tuple[tuple[int, float], ...]
+    ends: tuple[float, float]
+    usual: float | None = None
+
+
+@dataclass(frozen=True)
+class DiaryView:
+    """One race's diary.
+
+    Attributes:
+        place: where the chart stands.
+        columns: the numbers that were typed, by name.
+        rows: the table. panels: the chart.
+        massages, noted: days to the race with a massage, and with a note.
+        notes: (day, words) of each note, in order of day.
+        summary: what the chart shows, for those who cannot see it.
+    """
+
+    place: str
+    columns: tuple[str, ...]
+    rows: tuple[DiaryRow, ...]
+    panels: tuple[Panel, ...]
+    massages: tuple[int, ...]
+    noted: tuple[int, ...]
+    notes: tuple[tuple[str, str], ...]
+    summary: str
+
+    @property
+    def drawn(self) -> bool:
+        """Whether there is anything to draw; hours on feet stand in the table alone."""
+        return bool(self.panels or self.massages or self.noted)
+
+
+def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
+    """The diary of a race; None where nothing was typed."""
+    diary = week.diary
+    if not len(diary):
+        return None
+    typed = [name for name in NUMBERS if diary[name].notna().any()]
+    noted = diary[diary["notes"] != ""]
+    panels = tuple(_panel(week, name) for name in DRAWN if name in typed)
+    massages = tuple(int(k) for k in diary.loc[diary["massage"].eq(True), "days_to_race"])
+    return DiaryView(
+        place=f"chart-diary-{race.anchor}",
+        columns=tuple(NUMBERS[name] for name in typed),
+        rows=tuple(_row(day, typed) for _, day in diary.iterrows()),
+        panels=panels,
+        massages=massages,
+        noted=tuple(int(k) for k in noted["days_to_race"]),
+        notes=tuple(
+            (days_before(-day.days_to_race), short(day.notes, LONGEST_NOTE))
+            for day in noted.itertuples()
+        ),
+        summary=_summary(race, panels, massages, len(noted) > 0),
+    )
+
+
+def _row(day: pd.Series, typed: list[str]) -> DiaryRow:
+    before = -int(day["days_to_race"])
+    return DiaryRow(
+        label="race day" if before == 0 else f"{before}",
+        date=day_month(day["day"]),
+        numbers=tuple(_number(name, float(day[name])) for name in typed),
+        massage={True: "yes", False: "no"}.get(day["massage"], "–"),
+        in_race_week=1 <= before <= 7,
+    )
+
+
+def _number(name: str, value: float) -> str:
+    """A number as it was typed; what was not typed is a dash."""
+    if value != value:
+        return "–"
+    return QUANTITIES[name].show(value) if name == "on_feet_h" else f"{value:.4g}"
+
+
+def _panel(week: RaceWeek, name: str) -> Panel:
+    known = week.diary.dropna(subset=name)
+    points = tuple(
+        (int(k), float(value)) for k, value in zip(known["days_to_race"], known[name], strict=True)
+    )
+    if name in RATINGS:
+        return Panel(NUMBERS[name], points, (1, 7))
+    usual = week.number("usual_resting_hr_bpm")
+    values = [value for _, value in points] + ([] if usual is None else [usual])
+    return Panel(f"{NUMBERS[name]} [bpm]", points, (min(values), max(values)), usual)
+
+
+def _summary(
+    race: RaceRef, panels: tuple[Panel, ...], massages: tuple[int, ...], noted: bool
+) -> str:
+    marks = [word for word, any_ in (("massages", massages), ("notes", noted)) if any_]
+    shown = listing([panel.label.partition(" [")[0] for panel in panels] + marks) or "typed days"
+    return (
+        f"Chart of the diary of the three weeks before race {race.key}: {shown}. The table below "
+        "it holds the same numbers."
+    )
