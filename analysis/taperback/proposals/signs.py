@@ -111,8 +111,9 @@ class Habit:
         )
         end = self.days[own[-1] if last is None else last]
         usual_h = self._usual_week_h(day)
+        paced = self.kph[near & ~np.isnan(self.kph)]
         return Signs(
-            faster=float(kph / np.nanmedian(self.kph[near]) - 1),
+            faster=float(kph / np.median(paced) - 1) if len(paced) else float("nan"),
             fastest=not (rivals & (self.metres >= limits.rival_share * metres)).any(),
             fastest_long=not (rivals & (self.metres >= limits.long_rival_share * metres)).any(),
             eased=1 - self._hours(day - WEEK_D, day - 1) / usual_h,
