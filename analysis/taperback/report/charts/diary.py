@@ -8,7 +8,7 @@ from typing import Any
 from taperback.report.charts.layout import still_layout, three_weeks, upright
 from taperback.report.sections.diary import DiaryView, Panel
 
-_SMALL, _NAME, _GAP, _FOOT = 52, 18, 6, 52
+_SMALL, _NAME, _GAP, _FOOT = 58, 18, 6, 52
 """Pixels of a small chart, of the name at its head and the gap at its foot; of margins."""
 
 
