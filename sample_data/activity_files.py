@@ -102,6 +102,7 @@ def fit_session(
     timer_s: float,
     distance_m: float,
     rpe: float | None,
+    sub_sport: str = "",
 ) -> None:
     """The summary of one leg."""
     values = {
@@ -116,6 +117,8 @@ def fit_session(
         values |= {"sub_sport": "lap_swimming", "pool_length": POOL_M}
     elif session.sport == "swimming":
         values |= {"sub_sport": "open_water"}
+    elif sub_sport:
+        values |= {"sub_sport": sub_sport}
     if rpe is not None:
         values |= {"workout_rpe": 10 * rpe, "workout_feel": 75}
     writer.message(

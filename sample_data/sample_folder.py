@@ -22,6 +22,7 @@ from activity_files import (
     tcx_file,
 )
 from athlete_folder import RPE, Folder, add_race, file_name, swim_file
+from everyday_life import add_everyday
 from journal_files import journal_files
 from plan import Session, sessions_before
 from scenario import Race, Scenario
@@ -46,6 +47,8 @@ def write_athlete(scenario: Scenario, into: Path) -> list[RaceTruth]:
             _add_odd_files(folder)
     _pack(folder)
     folder.files |= journal_files(scenario, truths)
+    if scenario.everyday:
+        add_everyday(folder, truths)
     folder.write(into)
     return truths
 

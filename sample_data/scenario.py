@@ -109,6 +109,7 @@ class Scenario:
         home: latitude and longitude of the place where most sessions start.
         next_race: day, name and expected time [s] of a race to come, of which there is no file.
         nights_every: of so many nights the journal tells one.
+        everyday: whether there is a life beside training, a diary, and a session without a file.
     """
 
     seed: int
@@ -130,6 +131,7 @@ class Scenario:
     discipline: str = "triathlon"
     next_race: tuple[date, str, int] | None = None
     nights_every: int = 1
+    everyday: bool = False
 
     def season(self, day: date) -> int:
         """0 in the first year of racing, 1 from the second on."""

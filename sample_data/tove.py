@@ -25,6 +25,7 @@ TOVE = Scenario(
     resting_bpm=48,
     usual_sleep_h=7.3,
     effects=Effects(),
+    everyday=True,
     races=(
         Race(
             day=date(2024, 5, 19),

@@ -13,6 +13,7 @@ from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import race_weeks
+from taperback.raceweek.window.typed_legs import with_sessions
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 TRUTH = tomllib.loads((SAMPLE / "TRUTH.toml").read_text(encoding="utf-8"))
@@ -30,7 +31,7 @@ def weeks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, RaceWeek]:
     folder = tmp_path_factory.mktemp("sample") / "tove"
     shutil.copytree(SAMPLE / "tove", folder, ignore=shutil.ignore_patterns(".taperback"))
     journal = read_journal(folder)
-    imported = read_folder(folder, journal.athlete.home_zone, workers=1)
+    imported = with_sessions(read_folder(folder, journal.athlete.home_zone, workers=1), journal)
     return {week.name: week for week in race_weeks(imported, journal)}
 
 
@@ -90,3 +91,22 @@ def test_each_measure_has_a_basis_or_a_reason(weeks: dict[str, RaceWeek]) -> Non
         for measured in week.measures.values():
             assert measured.known != bool(measured.reason), measured
             assert measured.basis or not measured.known, measured
+
+
+def test_the_run_that_the_watch_missed_counts_as_its_file_would(weeks: dict[str, RaceWeek]) -> None:
+    assert "sessions.csv" in str(weeks["Saltgrass Triathlon"].measures["baseline_weekly_h"].legs)
+
+
+def test_everyday_life_is_told_apart_and_does_not_count(weeks: dict[str, RaceWeek]) -> None:
+    # 25 minutes of commute and 45 of strength a week
+    other = [weeks[race["name"]].measures["other_h"].value for race in TRUTH["races"]]
+    assert other == pytest.approx([70 / 60, 70 / 60, 0.0, 0.0, 0.0], abs=0.02)
+
+
+def test_every_race_has_a_diary_of_its_last_three_weeks(weeks: dict[str, RaceWeek]) -> None:
+    for week in weeks.values():
+        assert len(week.diary) == 22
+        assert week.measures["hooper_index"].caveat == ""
+        assert week.measures["usual_resting_hr_bpm"].value == pytest.approx(48, abs=1.5)
+    changes = {name: week.number("resting_hr_change_bpm") for name, week in weeks.items()}
+    assert max(changes, key=lambda name: changes[name] or 0.0) == "Gullcliff Triathlon"
