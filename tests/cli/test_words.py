@@ -6,6 +6,7 @@ import os
 import pty
 import re
 import select
+import shlex
 import subprocess
 import sys
 import time
@@ -27,9 +28,9 @@ COMMANDS = [c.name or c.callback.__name__ for c in app.registered_commands]
 def test_the_example_of_every_command_has_words_that_fit(taperback, command: str) -> None:
     text = " ".join(taperback(command, "--help").out.split())
     (example,) = re.findall(
-        rf"Example: taperback ({command} [\w./ -]+?)(?= Arguments| Options|$)", text
+        rf"Example: taperback ({command} [\w./ \x22-]+?)(?= Arguments| Options|$)", text
     )
-    ran = taperback(*example.split())
+    ran = taperback(*shlex.split(example))
     assert ran.code == 1, "the words fit; only the folder of the example is not there"
     assert "there is no such folder" in ran.err
 
