@@ -16,8 +16,8 @@ ROOT = Path(__file__).resolve().parent.parent
 REPORT = ROOT / "reports" / "sample" / "report.html"
 PICTURE = ROOT / "reports" / "sample-report.png"
 WIDTH = 1280
-STRIPS_SHOWN = 3
-"""The picture ends below this many race weeks: enough to see how they stand under each other."""
+STRIPS_SHOWN = 1
+"""The picture ends below this many race weeks: enough to see what one looks like."""
 
 
 def main() -> int:
@@ -31,6 +31,12 @@ def main() -> int:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": WIDTH, "height": 900}, color_scheme="light")
         page.goto(REPORT.as_uri())
+        for strip in page.locator(".strip").all()[:STRIPS_SHOWN]:
+            for chart in strip.locator(".chart").all():
+                # a chart is drawn when it comes near the view
+                chart.scroll_into_view_if_needed()
+                chart.locator(".main-svg").first.wait_for()
+        page.evaluate("window.scrollTo(0, 0)")
         last = page.locator(".strip").nth(STRIPS_SHOWN - 1)
         bottom = last.evaluate("strip => strip.getBoundingClientRect().bottom")
         clip = {"x": 0, "y": 0, "width": WIDTH, "height": bottom}

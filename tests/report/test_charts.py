@@ -137,3 +137,13 @@ class TestFigures:
     def test_the_other_outcome_can_be_drawn(self) -> None:
         figures = factor_figures(study(outcome="rpe"))
         assert figures["volume_cut"].layout.yaxis.title.text == "race RPE"
+
+
+def test_what_does_not_count_stands_in_bars_of_a_day_however_few() -> None:
+    points = tuple(
+        replace(p, besides={"walking": 1.5} if p.days_to_race in (-9, -3) else {})
+        for p in strip(0).points
+    )
+    bars = traces(week_chart(replace(strip(0), points=points), 4.0, 1.5))["does not count"]
+    assert (bars["x"], bars["y"]) == ([-9, -3], [1.5, 1.5])
+    assert bars["width"] <= 1

@@ -23,6 +23,10 @@ _LIFTED, _BELOW = (0.2, 0.64), (0.0, 0.13)
 """Where training lies when what does not count has a panel of its own below it."""
 
 
+_BAR_D = 0.8
+"""How wide a bar is [days]."""
+
+
 def week_chart(strip: Strip, most_hours: float, most_besides: float = 0.0) -> dict[str, Any]:
     """Training by sport, hard minutes, sleep, travel and flags of one race's last three weeks.
 
@@ -71,6 +75,7 @@ def _besides(points: tuple[DayPoint, ...]) -> dict[str, Any]:
         "x": [p.days_to_race for p in held],
         "y": [round(sum(p.besides.values()), 2) for p in held],
         "yaxis": "y3",
+        "width": _BAR_D,  # else a bar is as wide as the days between two of them
         "marker": {"color": "@muted"},
         "hovertemplate": [f"does not count: {name}<extra></extra>" for name in names],
     }
