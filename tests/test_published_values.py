@@ -25,7 +25,7 @@ def test_what_the_file_says_is_what_is_used() -> None:
     entry = shared_toml("published.toml")["noise"]["race_to_race"]
     noise = PUBLISHED.noise.race_to_race
     assert {name: getattr(noise, name) for name in entry} == entry
-    assert PUBLISHED.taper.dose_response.cut[-1] == 1.0
+    assert PUBLISHED.taper.dose_response.high[-1] == 0.9
 
 
 @pytest.mark.parametrize(("group", "name"), ENTRIES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import stat
@@ -91,6 +92,8 @@ def _look(entry: os.DirEntry[str], name: str, root: Path) -> Iterator[Found | No
             found = f"its name goes on after {within[1].lower()}, so it was not read"
             yield unused(name, "other-suffix", found, "rename it, or unpack it")
     except (OSError, RuntimeError) as error:  # a link that leads nowhere, or to itself
-        told = getattr(error, "strerror", None)
-        reason = str(told or "a link that leads back to itself").lower()
+        # Up to Python 3.12 a link to itself is a RuntimeError.
+        reason = "a link that leads back to itself"
+        if isinstance(error, OSError) and error.errno != errno.ELOOP:
+            reason = why_refused(error)
         yield unused(name, "unreadable", f"it cannot be opened ({reason})", "copy the file itself")

@@ -75,7 +75,7 @@ def _refuse_a_squad(folder: Path) -> None:
         return
     athletes = [
         path.name
-        for path in sorted(folder.iterdir())
+        for path in sorted(folder.glob("*"))  # a folder that is gone is said by whoever reads it
         if path.is_dir() and not path.name.startswith(".")
         if any((path / name).is_file() for name in (ATHLETE, DEFAULT_FILES["races"]))
     ]
