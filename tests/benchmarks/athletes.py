@@ -27,7 +27,7 @@ Draw = Callable[[np.random.Generator, int], np.ndarray]
 
 
 def own_curves(rng: np.random.Generator, studies: int, sd: float) -> np.ndarray:
-    """Smooth deviations of athletes' curves, nought at no cut; shape (s, 41)."""
+    """Smooth deviations of athletes' curves, zero at no cut; shape (s, 41)."""
     return sd * rng.standard_normal((studies, len(KNOTS))) @ _OWN.T
 
 
@@ -38,7 +38,7 @@ def bent(best: np.ndarray) -> np.ndarray:
 
 
 def round_hill(best: np.ndarray, height: np.ndarray, width: np.ndarray) -> np.ndarray:
-    """Bell-shaped curves, nought at no cut; arguments (s,), result (s, 41)."""
+    """Bell-shaped curves, zero at no cut; arguments (s,), result (s, 41)."""
     bell = np.exp(-0.5 * ((KNOTS - best[:, None]) / width[:, None]) ** 2)
     at_none = np.exp(-0.5 * (best / width) ** 2)[:, None]
     return height[:, None] * (bell - at_none) / (1 - at_none)
