@@ -209,3 +209,10 @@ def test_the_map_shows_every_room() -> None:
     folders = {path.relative_to(PACKAGE).parts for path in PACKAGE.rglob("*/") if path.is_dir()}
     assert set(shown) == {folder for folder in folders if folder and "__pycache__" not in folder}
     assert len(shown) == len(set(shown))
+
+
+def test_no_benchmark_has_the_name_of_a_room_of_tests() -> None:
+    tests = Path(__file__).parent
+    rooms = {path.name for path in tests.iterdir() if path.is_dir()}
+    # the benchmarks come first on the path of tests that use them, and would be taken for the room
+    assert not rooms & {path.stem for path in (tests / "benchmarks").glob("*.py")}

@@ -1,7 +1,8 @@
 """What a hostile journal costs: time at n, 2n and 4n of every table, and time and memory of bombs.
 
-`python tests/benchmarks/journal.py` prints two tables in Markdown. Each row is read in a process of
-its own; memory is the most that it and its bounded reader took up, time is that of the processor.
+`python tests/benchmarks/journal_tables.py` prints two tables in Markdown. Each row is read in a
+process of its own; memory is the most that it and its bounded reader took up, time is that of the
+processor.
 """
 
 from __future__ import annotations
