@@ -157,6 +157,15 @@ def test_no_module_is_in_a_circle() -> None:
     assert circle(arrows) == set()
 
 
+def test_every_module_is_reached_from_a_door() -> None:
+    """A module that nobody loads is a step that was forgotten, or code that is dead."""
+    reached = {KNOWN["taperback"], KNOWN["taperback.__main__"]}
+    while further := {other for path in reached for other in known_to(path)} - reached:
+        reached |= further
+    unreached = {path for path in MODULES if path.name != "__init__.py"} - reached
+    assert not unreached, [path.relative_to(PACKAGE).as_posix() for path in unreached]
+
+
 def test_a_circle_is_seen() -> None:
     assert circle({"a": {"b"}, "b": set()}) == set()
     assert circle({"a": {"b"}, "b": {"c"}, "c": {"b"}, "d": set()}) == {"b", "c"}
