@@ -19,12 +19,23 @@ class SportTable:
     on_feet: tuple[str, ...]
     invented: tuple[str, ...]
     indoors: tuple[str, ...]
+    beside: tuple[str, ...]
+    whole_races: Mapping[str, tuple[str, ...]]
     machines: Mapping[str, str]
-    words: Mapping[str, str]
+    words: Mapping[str, tuple[str, ...]]
+    words_of_files: Mapping[str, str]
     numbers: Mapping[str, str]
 
 
 SPORT_TABLE = as_dataclass(SportTable, shared_toml("sports.toml"), "sports.toml")
+
+MEANT_BY: Mapping[str, tuple[str, str]] = {
+    word: (sport, sub_sport)
+    for name, words in SPORT_TABLE.words.items()
+    for sport, _, sub_sport in (name.partition("/"),)
+    for word in words
+} | {name.replace("_", " "): (name, "") for name in SPORT_TABLE.names}
+"""Word in small letters, blanks between its parts -> (sport, sub-sport), whoever wrote it."""
 
 
 def sport_of_word(word: str) -> tuple[str, str]:
@@ -37,12 +48,9 @@ def sport_of_word(word: str) -> tuple[str, str]:
     >>> sport_of_word("user")
     ('', '')
     """
-    name = word.strip().lower().replace(" ", "_").replace("-", "_")
-    if name in SPORT_TABLE.names:
-        return name, ""
-    meant = SPORT_TABLE.words.get(name) or SPORT_TABLE.numbers.get(name, "")
-    sport, _, sub_sport = meant.partition("/")
-    return sport, sub_sport
+    name = word.strip().lower().replace("_", " ").replace("-", " ")
+    only_here = SPORT_TABLE.words_of_files.get(name) or SPORT_TABLE.numbers.get(name, "")
+    return MEANT_BY.get(name, (only_here, ""))
 
 
 def trained_sport(sport: str, sub_sport: str) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.errors import InputError
+from taperback.importer.sports import MEANT_BY, SPORT_TABLE
 from taperback.journal.cells import quoted
 
 
@@ -24,94 +25,8 @@ class Sport:
     sub_sport: str = ""
 
 
-WHOLE_RACES = {
-    "triathlon": ("swimming", "cycling", "running"),
-    "duathlon": ("running", "cycling", "running"),
-    "aquathlon": ("swimming", "running"),
-    "swimrun": ("swimming", "running"),
-}
-"""Words for races of several sports -> their sports, in order."""
-
-_WORDS = {
-    "running": "run, jog, jogging, marathon, half marathon, cross country, cross country running,"
-    " road running, orienteering, fell running",
-    "running trail": "trail, trail run, trail running, mountain running, skyrunning",
-    "running ultra": "ultra, ultra running, ultramarathon, ultra marathon",
-    "running treadmill": "treadmill, treadmill run, treadmill running",
-    "running track": "track run, track running",
-    "running obstacle": "obstacle race, obstacle course, obstacle running",
-    "cycling": "bike, biking, cycle, ride, bicycle",
-    "cycling road": "road cycling, road bike, road biking, road ride, time trial",
-    "cycling gravel_cycling": "gravel, gravel cycling, gravel bike, gravel biking, gravel ride,"
-    " gravel riding",
-    "cycling mountain": "mtb, mountain bike, mountain biking, mountain cycling",
-    "cycling cyclocross": "cyclocross, cyclo cross, cx",
-    "cycling track_cycling": "track cycling",
-    "cycling hand_cycling": "handcycling, handcycle, handbike, hand cycling, hand bike",
-    "cycling indoor_cycling": "indoor cycling, indoor bike, indoor ride, spinning, turbo,"
-    " turbo trainer, trainer, exercise bike, stationary bike",
-    "cycling virtual_activity": "virtual cycling, virtual ride",
-    "cycling commuting": "bike commute, cycling commute, commute by bike",
-    "e_biking": "ebike, e bike, ebiking, e cycling, pedelec",
-    "motorcycling": "motorbike, motor bike, motorcycle",
-    "swimming": "swim",
-    "swimming open_water": "open water, open water swim, open water swimming",
-    "swimming lap_swimming": "pool, pool swim, pool swimming, lap swimming",
-    "rowing": "row, sculling",
-    "rowing indoor_rowing": "indoor rowing, rowing machine, erg, ergometer",
-    "kayaking": "kayak, surfski",
-    "paddling": "paddle, canoe, canoeing",
-    "stand_up_paddleboarding": "sup, stand up paddling",
-    "cross_country_skiing": "ski, skiing, xc ski, xc skiing, cross country ski, nordic skiing,"
-    " classic skiing, roller ski, roller skiing, rollerskiing, biathlon",
-    "cross_country_skiing skate_skiing": "skate ski, skate skiing",
-    "alpine_skiing": "downhill skiing, ski downhill",
-    "alpine_skiing backcountry": "ski touring, backcountry skiing, ski mountaineering, skimo",
-    "ice_skating": "skating, speed skating",
-    "inline_skating": "rollerblading, roller skating",
-    "snowshoeing": "snowshoe",
-    "walking": "walk, nordic walking",
-    "walking speed_walking": "race walking, racewalking, race walk",
-    "hiking": "hike, trekking",
-    "wheelchair_push_run": "wheelchair, wheelchair racing, wheelchair running",
-    "training strength_training": "strength, strength training, weights, weight training, lifting,"
-    " gym, core",
-    "training yoga": "yoga",
-    "training pilates": "pilates",
-    "training flexibility_training": "stretching, mobility, flexibility",
-    "training cardio_training": "cardio, circuit, circuits, circuit training, crossfit",
-    "fitness_equipment elliptical": "elliptical, cross trainer",
-    "fitness_equipment stair_climbing": "stairs, stair climbing",
-}
-"""Name and kind of a sport -> further words for it."""
-
-_NAMES = (
-    "generic transition training basketball soccer tennis american_football alpine_skiing"
-    " snowboarding mountaineering multisport flying boating driving golf horseback_riding hunting"
-    " fishing rock_climbing sailing surfing windsurfing kitesurfing rafting boxing diving hiit"
-    " racket wheelchair_push_walk meditation hockey volleyball dance jump_rope water_skiing"
-)
-"""Sports of the FIT profile that have no further words here."""
-
-_KNOWN = {
-    **{name.replace("_", " "): Sport(name) for name in _NAMES.split()},
-    **{
-        word.strip().replace("_", " "): Sport(*names.split())
-        for names, words in _WORDS.items()
-        for word in (*words.split(","), *names.split()[: 2 - len(names.split())])
-    },
-}
-_ADJECTIVES = frozenset(
-    re.findall(
-        r"\w+",
-        """
-        easy long short slow fast steady tempo threshold interval intervals fartlek hill hills
-        recovery race racing session outdoor morning evening olympic sprint middle standard double
-        solo group club commute commuting to from work home
-        """,
-    )
-)
-"""Words beside a sport's that tell no other sport."""
+_KNOWN = {word: Sport(*names) for word, names in MEANT_BY.items()}
+_SPORTS = frozenset(SPORT_TABLE.names)
 
 
 def typed_sports(cell: str) -> tuple[Sport, ...]:
@@ -178,16 +93,13 @@ def race_remark(cell: str) -> tuple[str, str] | None:
 
 
 def _meant(words: str) -> str:
-    close = difflib.get_close_matches(words, [*WHOLE_RACES, *_KNOWN], n=1, cutoff=0.8)
+    close = difflib.get_close_matches(words, [*SPORT_TABLE.whole_races, *_KNOWN], n=1, cutoff=0.8)
     return f"did you mean {close[0]}?" if close else ""
 
 
 def is_known(sport: Sport) -> bool:
     """Whether it is a sport that the FIT profile has a name for, and not just a typed word."""
     return sport.sport in _SPORTS
-
-
-_SPORTS = {sport.sport for sport in _KNOWN.values()}
 
 
 def _parts(cell: str) -> Iterator[list[str]]:
@@ -206,12 +118,12 @@ def _read(words: list[str]) -> tuple[list[Sport], list[str]]:
     while place < len(words):
         for size in range(len(words) - place, 0, -1):
             name = " ".join(words[place : place + size])
-            if name in WHOLE_RACES or name in _KNOWN:
-                whole = WHOLE_RACES.get(name)
+            if name in SPORT_TABLE.whole_races or name in _KNOWN:
+                whole = SPORT_TABLE.whole_races.get(name)
                 found += [Sport(each) for each in whole] if whole else [_KNOWN[name]]
                 place += size
                 break
         else:
-            rest += [] if words[place] in _ADJECTIVES else [words[place]]
+            rest += [] if words[place] in SPORT_TABLE.beside else [words[place]]
             place += 1
     return (found, rest) if found else ([Sport("_".join(words))], words)

@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
+from taperback.importer.sports import SPORT_TABLE
 from taperback.journal.proposed import Cells
-from taperback.journal.sports import WHOLE_RACES
 from taperback.journal.times import about
 from taperback.proposals.signs import Habit, Signs
 
@@ -40,7 +40,7 @@ def _multisport(legs: pd.DataFrame) -> Iterator[Cells]:
     gaps = (held["start_utc"] - ends.shift()).dt.total_seconds()
     close = gaps.between(-limits.gap_min * 60, limits.gap_min * 60).to_numpy()
     names = tuple(held["sport"])
-    for kind, pattern in WHOLE_RACES.items():
+    for kind, pattern in SPORT_TABLE.whole_races.items():
         for first in range(len(names) - 2):
             if names[first : first + 3] == pattern and close[first + 1 : first + 3].all():
                 parts = held.iloc[first : first + 3]
