@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from zipfile import ZipFile
@@ -20,6 +21,7 @@ from taperback.importer.clocks import RightClock
 from taperback.importer.file_names import Moment
 from taperback.importer.fit.clock import FIT_EPOCH_S
 from taperback.importer.folder import read_folder
+from taperback.proposals.folder import read_unwritten
 from taperback.report.view import page_view
 from taperback.study.review import review
 
@@ -108,6 +110,27 @@ def test_lines_without_a_moment_are_refused_until_it_is_typed(tmp_path: Path) ->
     put(folder, {"athlete.toml": ATHLETE + entry.encode()})
     told = CliRunner().invoke(app, ["check", str(folder)]).output
     assert "write a date and time such as 2030-05-31T07:30:00" in told
+
+
+@pytest.mark.parametrize("name", ["run [1].fit", "2*2?.fit", "[[]].fit"])
+def test_lines_for_a_name_with_the_signs_of_a_pattern_put_that_file_right(
+    tmp_path: Path, name: str
+) -> None:
+    folder = put(
+        tmp_path / "a", season(named=True) | {name: never_set(), "run 1.fit": run_on(RACE)}
+    )
+    (folder / "2030-05-11-run.fit").unlink()
+    put(folder, {"athlete.toml": ATHLETE, "races.csv": RACES})
+    told = CliRunner().invoke(app, ["check", str(folder)]).output
+    (files,) = re.findall(r"^  (files = .*)$", told, flags=re.MULTILINE)
+    entry = f"\n[[clocks]]\n{files}\nright_start = 2030-05-11T18:15:00\n"
+    put(folder, {"athlete.toml": ATHLETE + entry.encode()})
+    _, journal = read_unwritten(folder, workers=1)
+    assert journal.notices == ()
+    legs = read_unwritten(folder, workers=1)[0].legs
+    right = legs.loc[legs["file"] == name, "start_utc"]
+    assert right.tolist() == [MOMENT]
+    assert MOMENT not in set(legs.loc[legs["file"] == "run 1.fit", "start_utc"])
 
 
 def test_an_archive_of_one_file_names_its_day_and_an_export_of_many_does_not(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from fnmatch import fnmatchcase
+from glob import escape
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -25,7 +27,8 @@ class RightClock:
     """What puts the clock of some files right; one of the two last is set.
 
     Attributes:
-        files: names or patterns (`*`, `?`), as they lie in the athlete's folder.
+        files: names or patterns (`*`, `?`, `[1-3]`), as they lie in the athlete's folder; where a
+            name holds such a sign it stands in brackets, as in `[[]` or `[*]`.
         right_start: when the file began; without an offset, by the clock at home.
         shift_h: hours to add to every time.
     """
@@ -37,7 +40,11 @@ class RightClock:
     def holds(self, file: str) -> bool:
         """Whether the file is meant, by its path or its own name."""
         names = (file, file.replace("!", "/").rpartition("/")[2])
-        return any(fnmatchcase(name, pattern) for name in names for pattern in self.files)
+        return any(
+            name == pattern or fnmatchcase(name, pattern)
+            for name in names
+            for pattern in self.files
+        )
 
 
 def put_right(
@@ -157,7 +164,16 @@ _NO_HOUR = time(7)
 
 
 def _quoted(name: str) -> str:
-    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return '"' + escape(name).replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def names_one_file(pattern: str) -> bool:
+    """Whether it is a file's name, in which signs of a pattern stand in brackets.
+
+    >>> names_one_file("run [[]1].fit"), names_one_file("run [1].fit")
+    (True, False)
+    """
+    return not re.search(r"[*?[]", re.sub(r"\[[*?[]\]", "", pattern))
 
 
 def _named(file: str, names: Collection[str]) -> Moment | None:

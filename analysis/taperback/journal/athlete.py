@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from taperback.common.errors import InputError
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice, fault
+from taperback.importer.clocks import names_one_file
 from taperback.journal import cells
 from taperback.journal.columns import period_kind
 from taperback.journal.days import believed, day
@@ -222,8 +223,10 @@ def _clocks(settings: dict[str, Any], complaints: _Complaints) -> tuple[Clock, .
             both = "shift_h" in entry
             found = "both right_start and shift_h are set" if both else "nothing puts it right"
             complaints.add(f"clocks {place}", found, "write right_start or shift_h")
-        elif start and (len(files) > 1 or set("*?[") & set("".join(files))):
+        elif start and (len(files) > 1 or not all(map(names_one_file, files))):
             remedy = "name that file, or write shift_h for several"
+            if "[" in "".join(files):
+                remedy += "; in a file's name [ is written [[]"
             complaints.add(f"{where}right_start", "it is the start of one file", remedy)
         elif files and (start or shift):
             clocks.append(Clock(files, start, shift))
