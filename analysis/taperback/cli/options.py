@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from taperback.cli.tell import tell
 from taperback.importer.readers.workers import Readers
 
 
@@ -41,3 +42,5 @@ def readers_at(scheduler: str | None) -> Iterator[Readers | None]:
 
     with Cluster(scheduler) as cluster:
         yield cluster
+        for notice in cluster.notices:
+            tell(str(notice), error=True)

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections import deque
 from collections.abc import Generator, Iterable
 from concurrent.futures import CancelledError
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
 from taperback.common.errors import InputError, UsageError
+from taperback.common.notices import Notice, unused
+from taperback.common.wording import count
 from taperback.importer.file.one_file import Job
-from taperback.importer.readers.worker import Answer, do_job
+from taperback.importer.readers.believed import believed
+from taperback.importer.readers.worker import Answer, do_afar
 from taperback.importer.readers.workers import Processes, longest_s
+from taperback.importer.store.codec import NotOursError
 from taperback.importer.store.made_of import made_of
 
+_PLAIN = ["msgpack", "error"]
+"""The ways of Dask to read an answer that cannot run code."""
 _CONNECT_S = 15
 _LOOK_S = 2.0
 _IN_FLIGHT = 8
@@ -28,7 +34,12 @@ class Cluster:
 
     Whatever happens to the cluster costs time and no file: a task whose worker dies is done by
     another one, and what the cluster did not answer is read here, where a file that kills or
-    holds up its reader costs that file only.
+    holds up its reader costs that file only. So is what it answered in a way that cannot be right;
+    `notices` tells of that.
+
+    Answers are plain bytes, in which no code can be. Dask itself, however, unpickles what a
+    scheduler says beside them (a task's error, say), so that one has to be trusted as far as
+    anybody who may run programs here.
     """
 
     def __init__(self, address: str) -> None:
@@ -45,17 +56,39 @@ class Cluster:
                 "install Taperback with its extra 'cluster'"
             ) from None
         try:
-            self._client: Any = Client(address, timeout=_CONNECT_S, set_as_default=False)
+            _be_silent()
+            self._client: Any = Client(
+                address, timeout=_CONNECT_S, set_as_default=False, deserializers=_PLAIN
+            )
         except (OSError, ValueError, TimeoutError):
             raise UsageError(
                 f"no Dask scheduler answers at {address}; "
                 "start one, or name the address that it prints, such as tcp://127.0.0.1:8786"
             ) from None
+        self._doubts: dict[str, str] = {}
         try:
             self._check_workers(address)
-        except BaseException:
+        except UsageError:
             self.close()
             raise
+        except BaseException as error:
+            self.close()
+            if not isinstance(error, Exception):
+                raise
+            raise UsageError(
+                f"the scheduler at {address} does not answer as Dask does; look at its own log"
+            ) from None
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What was odd about the cluster's answers, in one line; empty where nothing was."""
+        if not self._doubts:
+            return ()
+        (name, reason), more = next(iter(self._doubts.items())), len(self._doubts) - 1
+        others = f" and about {count(more, 'other')}" if more else ""
+        found = f"what the cluster answered about it{others} cannot be right ({reason})"
+        remedy = f"this machine read {'them' if more else 'it'}; look at the workers"
+        return (unused(name, "cluster", found, remedy),)
 
     def _check_workers(self, address: str) -> None:
         told = self._client.run(_says, on_error="return")
@@ -81,7 +114,7 @@ class Cluster:
         # What cost its reader once may do no harm to the cluster's workers.
         unanswered = [job for job in by_size if job.lost]
         flying: dict[Any, Job] = {}
-        with suppress(OSError, CancelledError):  # the cluster has gone
+        try:
             self._check_sight(by_size[0])
             # A task and not data handed over, so that it can be made anew when its worker dies.
             there = self._client.submit(frozenset, sorted(known))
@@ -92,7 +125,7 @@ class Cluster:
                     flying[self._send(job, there)] = job
                 for future in self._landed(flying):
                     try:
-                        answer = self._answer(future, flying[future])
+                        answer = self._answer(future, flying[future], known)
                     except _NotYetError:
                         continue
                     job = flying.pop(future)
@@ -100,6 +133,12 @@ class Cluster:
                         unanswered.append(job)
                     else:
                         yield answer
+        except (OSError, CancelledError):  # the cluster has gone
+            pass
+        except InputError:
+            raise
+        except Exception:  # whatever a strange scheduler leads its client to raise
+            self._doubts[by_size[0].name] = "no answer of Dask"
         unanswered += (*flying.values(), *todo)
         if unanswered:
             with Processes(at_once=True) as here:
@@ -107,8 +146,8 @@ class Cluster:
 
     def _check_sight(self, job: Job) -> None:
         path = str(Path(job.path).resolve())
-        for worker, sees in sorted(self._client.run(_sees, path).items()):
-            if not sees:
+        for worker, sees in sorted(self._client.run(_sees, path, on_error="return").items()):
+            if sees is not True:
                 raise InputError(
                     f"the worker {worker} does not see it",
                     "every worker of the cluster needs the folder at the same path",
@@ -117,7 +156,7 @@ class Cluster:
 
     def _send(self, job: Job, known: Any) -> Any:
         there = replace(job, path=str(Path(job.path).resolve()))
-        return self._client.submit(do_job, there, known, pure=True, retries=1)
+        return self._client.submit(do_afar, there, known, pure=True, retries=1)
 
     def _landed(self, flying: dict[Any, Job]) -> list[Any]:
         """Futures that have come to an end.
@@ -138,8 +177,8 @@ class Cluster:
         self._client.cancel(list(flying), force=True)
         raise OSError("the workers are held up")
 
-    def _answer(self, future: Any, job: Job) -> Answer | None:
-        """What came of a task, told of our own path; None when its workers died.
+    def _answer(self, future: Any, job: Job, known: frozenset[str]) -> Answer | None:
+        """What came of a task; None when its workers died, or answered what cannot be right.
 
         Raises:
             _NotYetError: whoever held the answer died, and it is made anew.
@@ -147,13 +186,19 @@ class Cluster:
         if future.status in ("error", "cancelled"):
             return None
         try:
-            answer: Answer = future.result(timeout=_LOOK_S)
+            return believed(future.result(timeout=_LOOK_S), job, known)
         except TimeoutError:
             self._check_life()
             raise _NotYetError from None
         except CancelledError:
             return None
-        return answer._replace(row=answer.row._replace(job=job))
+        except NotOursError as error:
+            self._doubts[job.name] = str(error)
+        except OSError:
+            raise
+        except Exception:  # whatever else it is that a worker sent
+            self._doubts[job.name] = "no plain values"
+        return None
 
     def _check_life(self) -> None:
         if not self._client.nthreads():
@@ -168,6 +213,14 @@ class Cluster:
 
     def __exit__(self, *error: object) -> None:
         self.close()
+
+
+def _be_silent() -> None:
+    """Lets Dask log nothing to the user's terminal, tracebacks of what it met least of all."""
+    import distributed
+
+    for name in (distributed.__name__, f"{distributed.__name__}.client"):
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
 
 
 class _NotYetError(Exception):

@@ -9,13 +9,14 @@ from __future__ import annotations
 import os
 import pickle
 import sys
+from collections.abc import Container, Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
 from taperback.common.files.bounded import bound_memory
 from taperback.common.limits import LIMITS
-from taperback.importer.file.one_file import Job, read_job
-from taperback.importer.store.codec import pack
+from taperback.importer.file.one_file import Content, Job, read_job
+from taperback.importer.store.codec import pack, pack_rows
 from taperback.importer.store.rows import ContentRow, JobRow, PieceRow
 
 
@@ -28,14 +29,24 @@ class Answer(NamedTuple):
     training_s: float = 0.0
 
 
-def do_job(job: Job, known: frozenset[str]) -> Answer:
+def do_job(job: Job, known: Container[str]) -> Answer:
     """Reads the job's files; contents whose digest is known are left out."""
     pieces = read_job(job, known)
     rows = tuple(PieceRow(p.name, p.digest, p.remarks) for p in pieces)
     contents = {p.digest: p.content for p in pieces if p.content is not None}.values()
+    row = JobRow(replace(job, lost=0), rows)
+    return Answer(row, tuple(map(pack, contents)), training_s(contents))
+
+
+def training_s(contents: Iterable[Content]) -> float:
+    """Seconds of training in contents, as far as they are known."""
     moving_s = [leg.moving_s for content in contents for leg in content.legs]
-    training_s = sum(seconds for seconds in moving_s if seconds == seconds)
-    return Answer(JobRow(replace(job, lost=0), rows), tuple(map(pack, contents)), training_s)
+    return sum(seconds for seconds in moving_s if seconds == seconds)
+
+
+def do_afar(job: Job, known: frozenset[str]) -> bytes:
+    """What a worker of a cluster answers: the contents that were not known, in plain bytes."""
+    return pack_rows(do_job(job, known).contents)
 
 
 def main() -> None:

@@ -16,6 +16,7 @@ from typing import Any, get_type_hints
 import msgspec
 import numpy as np
 
+from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, note, unused
 from taperback.importer.file.one_file import Content
@@ -40,6 +41,7 @@ _StoredLeg: Any = msgspec.defstruct(
     "_StoredLeg", [(name, _HINTS[name]) for name in LEG_FIELDS], array_like=True, frozen=True
 )
 _Stored = tuple[str, tuple[_StoredLeg, ...], tuple[SleepRecord, ...], tuple[Notice, ...]]
+_NOT_OURS = (msgspec.MsgspecError, ValueError, TypeError, OverflowError, RecursionError)
 
 
 class NotOursError(Exception):
@@ -69,7 +71,6 @@ def unpack(named: Iterable[tuple[str, ContentRow]]) -> list[Content]:
     """
     pairs = list(named)
     stored = {row.digest: row for _, row in pairs}
-    with_errors = (msgspec.MsgspecError, ValueError, TypeError, OverflowError, RecursionError)
     try:
         decoded = {digest: _DECODER.decode(unframed(row.packed)) for digest, row in stored.items()}
         legs = [leg for content in decoded.values() for leg in content[1]]
@@ -80,9 +81,34 @@ def unpack(named: Iterable[tuple[str, ContentRow]]) -> list[Content]:
             CHECKS["file_format"]([file_format])
             check_sleeps(sleeps)
             check_remarks(remarks)
-    except with_errors as error:
+        for _, of_one_file, *_ in decoded.values():
+            places = {leg.leg_index for leg in of_one_file if leg.leg_index < leg.legs_in_file}
+            if len(places) < len(of_one_file):
+                raise ValueError("legs that cannot lie in one file")
+    except _NOT_OURS as error:
         raise NotOursError(str(error)) from error
     return [_content(row.digest, decoded[row.digest], name) for name, row in pairs]
+
+
+def pack_rows(rows: Iterable[ContentRow]) -> bytes:
+    """Several packed contents as one run of plain bytes, for another machine."""
+    return framed(encode(tuple(rows)))
+
+
+def unpack_rows(data: object) -> tuple[ContentRow, ...]:
+    """The rows again; what is packed in each is for `unpack` to look at.
+
+    Raises:
+        NotOursError: these are no bytes of `pack_rows`.
+    """
+    if not isinstance(data, bytes):
+        raise NotOursError("no bytes")
+    if len(data) > LIMITS.store.most_bytes_a_row:
+        raise NotOursError("far larger than any activity")
+    try:
+        return _ROWS.decode(unframed(data))
+    except _NOT_OURS as error:
+        raise NotOursError("damaged") from error
 
 
 def encode(value: object) -> bytes:
@@ -169,3 +195,4 @@ def _to_array(hint: Any, data: bytes) -> np.ndarray:
 
 _ENCODER = msgspec.msgpack.Encoder(enc_hook=_to_plain)
 _DECODER = msgspec.msgpack.Decoder(_Stored, dec_hook=_to_array)
+_ROWS = msgspec.msgpack.Decoder(tuple[ContentRow, ...])
