@@ -106,6 +106,17 @@ class Copies:
 
 
 @dataclass(frozen=True)
+class People:
+    """When sessions of several folders are those of several people."""
+
+    at_once_s: int
+    fewest_days: int
+    copy_start_s: int
+    copy_apart_m: int
+    copy_share: float
+
+
+@dataclass(frozen=True)
 class Nights:
     """Which stretches of sleep are one night, and which are naps."""
 

@@ -22,6 +22,7 @@ from taperback.common.importer_limits import (
     Fit,
     Formats,
     Nights,
+    People,
     Reading,
     SleepJson,
     Store,
@@ -328,6 +329,7 @@ class Limits:
     formats: Formats
     fit: Fit
     copies: Copies
+    people: People
     nights: Nights
     clocks: Clocks
     sessions: Sessions
