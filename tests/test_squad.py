@@ -70,7 +70,7 @@ def whole(squad: Squad, out: Path) -> list[bytes]:
 
 def test_athletes_come_in_order_of_their_folders(squad: Squad) -> None:
     assert [member.key for member in squad.members] == list(SHOWN)
-    assert squad.left_out == ()
+    assert (squad.broken, squad.left_out) == ((), ())
 
 
 def test_an_athlete_alone_has_the_same_answer_as_in_the_squad(squad: Squad, folders: Path) -> None:
@@ -177,7 +177,7 @@ def test_an_athlete_whose_review_always_kills_its_process_costs_one_line(
 ) -> None:
     found = review_squad(folders, workers=2, each=partial(mark, into=tmp_path, kills=9))
     assert [member.key for member in found.members] == ["bertok", "linnea"]
-    assert [str(notice) for notice in found.left_out] == [
+    assert [str(one.why) for one in found.broken] == [
         "ivo: reviewing it stopped the process; review this folder by itself, and see what it says"
     ]
 
@@ -200,7 +200,7 @@ def test_a_fault_of_ours_costs_its_athlete_one_line(folders: Path) -> None:
     for workers in (1, 2):
         found = review_squad(folders, workers=workers, each=trip_over_ivo)
         assert [member.key for member in found.members] == ["bertok", "linnea"]
-        assert [str(notice) for notice in found.left_out] == [
+        assert [str(one.why) for one in found.broken] == [
             "ivo: it could not be understood (ZeroDivisionError); review this folder by itself, "
             "and see what it says"
         ]
@@ -216,7 +216,7 @@ def test_a_fault_of_ours_while_reading_is_told_when_the_athlete_is_reviewed(
     monkeypatch.setattr("taperback.importer.folder.read_files", read)
     found = review_squad(folders, workers=1)
     assert [member.key for member in found.members] == ["bertok", "linnea"]
-    assert ["ZeroDivisionError" in str(notice) for notice in found.left_out] == [True]
+    assert ["ZeroDivisionError" in str(one.why) for one in found.broken] == [True]
 
 
 def test_what_is_no_athletes_fault_ends_the_squad(
@@ -258,14 +258,13 @@ def test_a_folder_that_is_no_athletes_costs_one_line(
     (messy / "report" / "squad.json").write_text("{}", encoding="utf-8")
     (messy / "loose.txt").write_text("not a folder", encoding="utf-8")
     found = review_squad(messy, workers=1)
-    assert [notice.file.split("/")[0] for notice in found.left_out] == [
-        ".hidden",
-        "notes",
-        "report",
-    ]
-    assert [notice.level.value for notice in found.left_out] == ["unused", "fault", "fault"]
+    assert [one.folder for one in found.broken] == ["notes", "report"]
+    assert {one.why.level.value for one in found.broken} == {"fault"}
+    assert [notice.file for notice in found.left_out] == [".hidden"]
     assert [member.key for member in found.members] == list(SHOWN)
-    assert whole(found, tmp_path / "a")[1] == whole(squad, tmp_path / "b")[1]
+    table = whole(found, tmp_path / "a")[1]
+    assert table.startswith(alone := whole(squad, tmp_path / "b")[1])
+    assert table[len(alone) :].count(b"\n") == 2, "a row for each folder"
 
 
 def test_progress_counts_athletes_read_and_then_reviewed(folders: Path) -> None:

@@ -13,7 +13,7 @@ from taperback.common.notices import Level, Notice
 from taperback.evidence.points import points_of
 from taperback.evidence.squad import assess_squad
 from taperback.squad.members import member_of, races_of
-from taperback.squad.model import Member, NextRace, Squad
+from taperback.squad.model import Broken, Member, NextRace, Squad
 from taperback.study.missing import Gap
 from taperback.study.review import Study
 
@@ -38,11 +38,10 @@ def member(place: int, made: Study | None = None) -> Member:
     )
 
 
-def together(*members: Member, left_out: tuple[Notice, ...] = ()) -> Squad:
+def together(*members: Member, broken: tuple[Broken, ...] = ()) -> Squad:
     """These athletes as a squad."""
-    return Squad(
-        members, assess_squad({m.key: races_of(m) for m in members}), left_out, dict(VERSIONS)
-    )
+    evidence = assess_squad({m.key: races_of(m) for m in members})
+    return Squad(members, evidence, broken, (), dict(VERSIONS))
 
 
 def squad() -> Squad:
@@ -61,7 +60,8 @@ def squad() -> Squad:
     lost = Notice(
         "notes", 0, "", "athlete", "athlete.toml is missing", "draft writes one", Level.FAULT
     )
-    return together(first, *(member(place) for place in range(1, 5)), nobody, left_out=(lost,))
+    others = (member(place) for place in range(1, 5))
+    return together(first, *others, nobody, broken=(Broken("notes", lost),))
 
 
 def folder_name(place: int, word: str) -> str:
@@ -81,9 +81,11 @@ def hostile_squad() -> Squad:
         )
         for place, word in enumerate(WORDS)
     )
-    return together(*members, left_out=(Notice(WORDS[0], 0, "", "athlete", WORDS[0], WORDS[1]),))
+    why = Notice(WORDS[0], 0, "", "athlete", WORDS[0], WORDS[1])
+    return together(*members, broken=(Broken(WORDS[0], why),))
 
 
 def empty_squad() -> Squad:
     """No athlete could be used."""
-    return Squad((), None, (Notice("notes", 0, "", "athlete", "it is empty"),), dict(VERSIONS))
+    why = Notice("notes", 0, "", "athlete", "it is empty")
+    return Squad((), None, (Broken("notes", why),), (), dict(VERSIONS))

@@ -68,8 +68,9 @@ def test_each_athlete_has_a_row_and_a_link_to_the_own_page(html: str) -> None:
 
 def test_an_athlete_without_a_race_gets_the_squads_estimate_called_so() -> None:
     page = squad_view(squad())
-    cells = {cell.label: cell.text for cell in page.athletes[-1].cells}
-    assert page.athletes[-1].name == "Zeno Larch"
+    row = page.athletes[-2]
+    cells = {cell.label: cell.text for cell in row.cells}
+    assert row.name == "Zeno Larch"
     assert cells["results"] == "0"
     assert cells["cut with the squad"].endswith("(the squad's)")
     assert any(
@@ -115,8 +116,13 @@ def test_thin_data_name_the_measure_and_what_would_help() -> None:
     assert "No race has a result: each further one would help most." in thin["Zeno Larch"]
 
 
-def test_a_folder_that_could_not_be_used_is_named(html: str) -> None:
-    assert "notes: athlete.toml is missing; draft writes one" in visible_text(html)
+def test_a_folder_that_could_not_be_used_has_a_row_with_the_reason() -> None:
+    page = squad_view(squad())
+    row = page.athletes[-1]
+    assert (row.number, row.name, row.link) == (7, "notes", "")
+    why = "could not be used: notes: athlete.toml is missing; draft writes one"
+    assert {cell.text for cell in row.cells} == {"unknown", why}
+    assert "notes: athlete.toml is missing" not in squad_html(anonymous(squad()))
 
 
 def test_the_mixed_model_stands_beside_and_says_whether_it_agrees() -> None:
@@ -179,13 +185,15 @@ def test_the_page_for_showing_has_no_link_out_and_the_same_numbers(
 def test_tables_beside_the_page_have_a_row_for_each_athlete_and_race(tmp_path: Path) -> None:
     page, athletes, races, whole = write_squad(squad(), tmp_path)
     rows = list(csv.DictReader(io.StringIO(athletes.read_text(encoding="utf-8"))))
-    assert [row["name"] for row in rows] == [m.name for m in squad().members]
+    assert [row["name"] for row in rows] == [*(m.name for m in squad().members), ""]
+    assert rows[-1]["could_not_be_used"] == "notes: athlete.toml is missing; draft writes one"
+    assert rows[-2]["races"] == "0", "a whole number in spite of an empty row"
     assert float(rows[0]["sleep_change_h_borrowed"]) > 0
-    pulled = [float(row["sleep_change_h_pulled"]) for row in rows]
+    pulled = [float(row["sleep_change_h_pulled"]) for row in rows[:-1]]
     assert 0 < pulled[0] < 0.99 < pulled[-1]
     weeks = list(csv.DictReader(io.StringIO(races.read_text(encoding="utf-8"))))
     assert len(weeks) == sum(len(m.table) for m in squad().members)
-    assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 2
+    assert json.loads(whole.read_text(encoding="utf-8"))["squad_schema_version"] == 3
     assert page.name == "squad.html"
 
 

@@ -89,10 +89,11 @@ class WriteReport:
 
 def _say(found: Squad) -> bool:
     """One line for each thing that is wrong or could not be used; whether something is wrong."""
-    for notice in found.left_out:
+    for notice in (*(one.why for one in found.broken), *found.left_out):
         tell(str(notice), error=True)
     for member in found.members:
         for notice in member.notices:
             tell(str(notice.at(f"{member.key}/{notice.file}")), error=True)
     of_members = (notice for member in found.members for notice in member.notices)
-    return any(notice.level is Level.FAULT for notice in (*found.left_out, *of_members))
+    of_folders = (one.why for one in found.broken)
+    return any(notice.level is Level.FAULT for notice in (*of_folders, *of_members))

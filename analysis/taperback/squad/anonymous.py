@@ -10,10 +10,10 @@ from typing import Any
 
 import pandas as pd
 
-from taperback.common.notices import Level, Notice
+from taperback.common.notices import Notice
 from taperback.evidence.model import Rule
 from taperback.evidence.squad import SquadEvidence
-from taperback.squad.model import NO_POINTS, Member, PastRace, Squad
+from taperback.squad.model import NO_POINTS, Broken, Member, PastRace, Squad
 
 _DECIMALS = 2
 """Digits of the finest number on the page: percent of a cut, hundredths of a percent of a result.
@@ -32,16 +32,13 @@ def anonymous(squad: Squad) -> Squad:
     order = sorted(squad.members, key=lambda member: sha256(shown[member.key].encode()).digest())
     names = {member.key: str(place) for place, member in enumerate(order, 1)}
     alike = Counter(shown.values())
-    unnamed = tuple(
-        Notice("an athlete's folder", 0, "", notice.code, "it could not be used", "", notice.level)
-        for notice in squad.left_out
-        if notice.level is Level.FAULT
-    )
+    unnamed = Notice("an athlete's folder", 0, "", "athlete", "it could not be used", "")
     return replace(
         squad,
         members=tuple(_anonymous(member, names[member.key]) for member in order),
         evidence=_renamed(evidence, names) if evidence else None,
-        left_out=unnamed,
+        broken=tuple(Broken("A folder", unnamed) for _ in squad.broken),
+        left_out=(),
         alone_in_numbers=sum(times == 1 for times in alike.values()),
     )
 

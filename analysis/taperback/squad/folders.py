@@ -13,7 +13,7 @@ from taperback.common.files.plain_file import read_start
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, unused
 from taperback.journal.athlete import FILE as ATHLETE
-from taperback.squad.model import SQUAD_FILES
+from taperback.squad.model import SQUAD_FILES, Broken
 
 _PAGES = (".html", ".csv", ".json", ".ics")
 """What a folder of a report holds and nothing else, but folders of reports."""
@@ -41,10 +41,16 @@ def athlete_folders(folder: Path) -> list[Path]:
     return found
 
 
-def passed_over(folder: Path) -> list[Notice]:
-    """The folders in it that are taken for no athlete's, each with the reason."""
-    why = ((path.name, _why_not(path)) for path in _folders(folder))
-    return [unused(printable(name), "passed-over", *said) for name, said in why if said]
+def passed_over(folder: Path) -> tuple[list[Broken], list[Notice]]:
+    """(folders that may be an athlete's and are not read, folders that are no athlete's)."""
+    broken, left_out = [], []
+    for path in _folders(folder):
+        name, why = printable(path.name), _why_not(path)
+        if why and (path.name.startswith(".") or _is_report(path)):
+            left_out.append(unused(name, "passed-over", *why))
+        elif why:
+            broken.append(Broken(name, unused(name, "passed-over", *why)))
+    return broken, left_out
 
 
 def _folders(folder: Path) -> list[Path]:

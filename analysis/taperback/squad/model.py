@@ -88,13 +88,22 @@ class Member:
 
 
 @dataclass(frozen=True)
+class Broken:
+    """An athlete's folder that could not be used, and why."""
+
+    folder: str
+    why: Notice
+
+
+@dataclass(frozen=True)
 class Squad:
     """All athletes of a folder, each alone and all together.
 
     Attributes:
         members: the athletes, in order of folder name.
         evidence: what all races say together; `None` where no athlete could be used.
-        left_out: athletes' folders that could not be used, and why.
+        broken: athletes' folders that could not be used, in order of name.
+        left_out: folders that are taken for no athlete's, and why.
         versions: name -> version of what made it.
         alone_in_numbers: of a squad for showing, how many athletes have numbers that no other has,
             so that whoever holds one of their own reports can tell which they are; else None.
@@ -102,6 +111,7 @@ class Squad:
 
     members: tuple[Member, ...]
     evidence: SquadEvidence | None
+    broken: tuple[Broken, ...]
     left_out: tuple[Notice, ...]
     versions: dict[str, str]
     alone_in_numbers: int | None = None

@@ -17,13 +17,14 @@ from joblib.externals.loky.process_executor import TerminatedWorkerError
 
 from taperback.common.errors import InputError, TaperbackError, why_refused
 from taperback.common.files.safe_path import NothingFromHere
+from taperback.common.lines import printable
 from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_files
 from taperback.importer.readers.workers import Processes, Readers, cores
 from taperback.squad.folders import athlete_folders, passed_over
 from taperback.squad.members import member_of, races_of
-from taperback.squad.model import Member, Squad
+from taperback.squad.model import Broken, Member, Squad
 from taperback.study.review import Study, expect_outcome, review, versions
 
 _BY_ITSELF = "review this folder by itself, and see what it says"
@@ -77,15 +78,16 @@ def review_squad(
             _read(athlete, hands)
             say(SquadProgress(done, 0, len(folders)))
     members: list[Member] = []
-    left_out = passed_over(Path(folder))
+    broken, left_out = passed_over(Path(folder))
     for done, answer in enumerate(_reviewed(folders, outcome, each, workers), 1):
         if isinstance(answer, Member):
             members.append(answer)
         else:
-            left_out.append(answer)
+            broken.append(answer)
         say(SquadProgress(len(folders), done, len(folders)))
     evidence = assess_squad({m.key: races_of(m) for m in members}) if members else None
-    return Squad(tuple(members), evidence, tuple(left_out), versions())
+    in_order = tuple(sorted(broken, key=lambda one: one.folder))
+    return Squad(tuple(members), evidence, in_order, tuple(left_out), versions())
 
 
 def _read(athlete: Path, hands: Readers) -> None:
@@ -102,7 +104,7 @@ def _read(athlete: Path, hands: Readers) -> None:
 
 def _reviewed(
     folders: list[Path], outcome: str, each: Each | None, workers: int | None
-) -> Iterator[Member | Notice]:
+) -> Iterator[Member | Broken]:
     """Each athlete's answer, in order; a process that dies costs its athlete only.
 
     Whose fault it was is not known, so all that may have been under way are tried one by one.
@@ -121,16 +123,16 @@ def _reviewed(
             yield from (_alone(path, task(path, outcome, each)) for path in suspects)
 
 
-def _alone(folder: Path, task: Any) -> Member | Notice:
+def _alone(folder: Path, task: Any) -> Member | Broken:
     """One athlete's answer from a process that does nothing else."""
     try:
-        answer: Member | Notice = joblib.Parallel(n_jobs=2)([task])[0]
+        answer: Member | Broken = joblib.Parallel(n_jobs=2)([task])[0]
         return answer
     except TerminatedWorkerError:
-        return _left_out(folder.name, "reviewing it stopped the process")
+        return _broken(folder, "reviewing it stopped the process")
 
 
-def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Member | Notice:
+def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Member | Broken:
     """One athlete's answer, or why there is none; whatever goes wrong costs this athlete only."""
     if os.getpid() != parent:
         _end_with(parent)
@@ -142,19 +144,21 @@ def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Membe
             each(folder.name, study)
         return member_of(folder.name, study)
     except InputError as error:
-        inside = error.file not in ("", str(folder))
-        where = f"{folder.name}/{error.file}" if inside else folder.name
-        return _left_out(where, error.found, error.remedy)
+        inside = "" if error.file in ("", str(folder)) else f"/{error.file}"
+        return _broken(folder, error.found, error.remedy, inside)
     except TaperbackError:  # no athlete's fault, such as a broken installation
         raise
     except OSError as error:
-        return _left_out(folder.name, why_refused(error), "check the disk")
+        return _broken(folder, why_refused(error), "check the disk")
     except Exception as error:
-        return _left_out(folder.name, f"it could not be understood ({type(error).__name__})")
+        return _broken(folder, f"it could not be understood ({type(error).__name__})")
 
 
-def _left_out(where: str, found: str, remedy: str = _BY_ITSELF) -> Notice:
-    return Notice(where, 0, "", "athlete", found, remedy, Level.FAULT)
+def _broken(folder: Path, found: str, remedy: str = _BY_ITSELF, inside: str = "") -> Broken:
+    """Why the folder, or the file inside it, could not be used."""
+    where = f"{folder.name}{inside}"
+    notice = Notice(where, 0, "", "athlete", found, remedy, Level.FAULT)
+    return Broken(printable(folder.name), notice)
 
 
 @cache

@@ -10,15 +10,24 @@ from taperback.squad.model import Member, Squad
 
 
 def athletes_table(squad: Squad) -> pd.DataFrame:
-    """One row an athlete: the own rule, the range with the squad, every effect alone and together.
+    """One row per athlete's folder: own rule, range with the squad, effects alone and together.
 
     Columns: `athlete` (folder), `name`, `races`, `results`, `strength`, `own_cut_low`, `_high`,
     `_best` and `squad_cut_low`, `_high`, `_best` (fractions), `next_race`, `next_race_date`,
-    `panic_flags`, `flagged_races`, `unknown_measures`, `faults`; then for each factor the effect
-    per its unit `<factor>_alone`, `_alone_low`, `_alone_high`, `_together`, `_together_low`,
-    `_together_high` (percent of the result), `_borrowed` and `_pulled` (fractions).
+    `panic_flags`, `flagged_races`, `unknown_measures`, `faults`, `could_not_be_used` (why;
+    nothing else is in its row); then for each factor the effect per its unit `<factor>_alone`,
+    `_alone_low`, `_alone_high`, `_together`, `_together_low`, `_together_high` (percent of the
+    result), `_borrowed` and `_pulled` (fractions).
     """
-    return pd.DataFrame([_row(squad, member) for member in squad.members])
+    rows = [_row(squad, member) for member in squad.members]
+    rows += [{"athlete": one.folder, "could_not_be_used": str(one.why)} for one in squad.broken]
+    table = pd.DataFrame(rows)
+    counts = table.columns.intersection(_COUNTS)
+    return table.astype(dict.fromkeys(counts, "Int64"))
+
+
+_COUNTS = ("races", "results", "panic_flags", "flagged_races", "unknown_measures")
+"""Columns of whole numbers, which a row without any does not make fractions."""
 
 
 def _row(squad: Squad, member: Member) -> dict[str, object]:
@@ -42,6 +51,7 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
         "flagged_races": sum(1 for race in member.races if race.flags),
         "unknown_measures": len(member.gaps),
         "faults": member.has_faults,
+        "could_not_be_used": None,
     }
     return row | _effects(squad, member)
 

@@ -10,7 +10,7 @@ from taperback.evidence.squad import compare
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
 
-SQUAD_SCHEMA_VERSION = 2
+SQUAD_SCHEMA_VERSION = 3
 """Version of `squad.json`; it rises when a field changes its meaning or goes."""
 
 
@@ -22,6 +22,10 @@ def squad_json(squad: Squad) -> dict[str, object]:
         "counts": _counts(squad),
         "evidence": plain(squad.evidence),
         "mixed_model_compared": plain(compare(squad.evidence)) if squad.evidence else {},
+        "broken": [
+            {"folder": one.folder, "text": str(one.why), "notice": plain(one.why)}
+            for one in squad.broken
+        ],
         "left_out": [{"text": str(notice), "notice": plain(notice)} for notice in squad.left_out],
         "quantities": {
             name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote
 
 from taperback.common.dates import day_month_year
@@ -13,7 +13,7 @@ from taperback.evidence.model import STRENGTHS
 from taperback.evidence.squad import SquadEvidence
 from taperback.report.words.rule import range_text
 from taperback.report.words.wording import short, span
-from taperback.squad.model import Member
+from taperback.squad.model import Broken, Member
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,13 @@ def _own_cut(member: Member) -> AthleteCell:
     part = member.rule.parts[0] if member.rule and member.rule.parts else None
     text = range_text(part) if part else "no rule"
     return AthleteCell("own cut", text, f"{part.best:.4f}" if part else "", True)
+
+
+def broken_row(number: int, broken: Broken, like: AthleteRow | None) -> AthleteRow:
+    """A folder that could not be used, and why; in the columns of another row."""
+    cells = [replace(cell, text="unknown", sort="") for cell in like.cells] if like else []
+    why = AthleteCell("unknown", f"could not be used: {short(str(broken.why))}", "")
+    return AthleteRow(number, short(broken.folder), "", (*cells[:-1], why))
 
 
 STRENGTH_ORDER = ("", *STRENGTHS)

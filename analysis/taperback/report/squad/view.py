@@ -12,7 +12,7 @@ from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, scattered
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.sections.sources import Source, sources
-from taperback.report.squad.athletes import AthleteRow, athlete_row
+from taperback.report.squad.athletes import AthleteRow, athlete_row, broken_row
 from taperback.report.squad.factors import SquadFactorView, squad_factors
 from taperback.report.words.cells import label_of
 from taperback.report.words.wording import days_before, interval, sentence, short, span
@@ -67,13 +67,17 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     members = squad.members
     names = {m.key: short(m.name) or "An athlete" for m in members}
     rows = tuple(athlete_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
+    broken = (
+        broken_row(n, one, rows[0] if rows else None)
+        for n, one in enumerate(squad.broken, len(members) + 1)
+    )
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
         subtitle=_subtitle(members),
         rule=_rule(squad.evidence),
         reasons=_reasons(squad),
-        athletes=rows,
+        athletes=(*rows, *broken),
         factors=squad_factors(squad.evidence, names) if squad.evidence else (),
         panic_lead=_panic_lead(members),
         panic=_panic(members),
