@@ -129,7 +129,10 @@ class Stage:
 def _ready() -> multiprocessing.context.ForkServerContext:
     """Processes that have everything imported already, and no thread yet."""
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["taperback.cli.main", "faults.boundary", "faults.warm"])
+    commands = [f"taperback.cli.{name}" for name in ("check", "draft", "review", "squad")]
+    context.set_forkserver_preload(
+        ["taperback.cli.main", *commands, "faults.boundary", "faults.warm"]
+    )
     paths = os.pathsep.join(sys.path)
     with (
         tempfile.TemporaryDirectory(prefix="cache-") as cache_folder,

@@ -13,7 +13,7 @@ import pytest
 from importer.machines import Machines, machines
 from importer.tables import as_text
 from importer.test_folder import HOME, later_run, put, zipped
-from taperback.cli.options import readers_at
+from taperback.cli.readers import readers_at
 from taperback.common.limits import LIMITS
 from taperback.importer.folder import read_folder
 from taperback.importer.readers.cluster import Cluster

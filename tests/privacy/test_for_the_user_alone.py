@@ -11,7 +11,7 @@ import pytest
 
 from report.squads import squad
 from report.studies import study
-from taperback.cli.folders import refuse_foreign_report, refuse_foreign_squad, refuse_named_reports
+from taperback.cli.earlier import refuse_foreign_report, refuse_foreign_squad, refuse_named_reports
 from taperback.common.errors import UsageError
 from taperback.common.files.plain_file import read_start
 from taperback.report.page import write_report

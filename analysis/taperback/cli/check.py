@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime
 from pathlib import Path
-from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
-from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
@@ -27,16 +25,8 @@ from taperback.raceweek.window.counting import hours_by_activity, hours_words
 from taperback.study.missing import Gap, gaps
 
 
-def check(
-    folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
-) -> None:
-    """List faults, and what is missing.
-
-    File by file what is wrong, and race by race what is unknown and what would make it known.
-
-    Example: taperback check my-seasons
-    """
-    expect_folder(folder)
+def check(folder: Path) -> None:
+    """Says file by file what is wrong, and race by race what is unknown and would make it known."""
     with reading_bar() as progress:
         imported, journal = read_unwritten(folder, progress=progress)
     today = today_in(journal.athlete.home_zone)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.errors import InputError
@@ -29,22 +27,8 @@ ASKED = (
 """What files cannot know of a race."""
 
 
-def draft(
-    folder: Annotated[
-        Path, typer.Argument(help="One athlete's folder of activity files.", readable=False)
-    ],
-    show: Annotated[
-        bool, typer.Option("--show", help="Say what would be written, and write nothing.")
-    ] = False,
-) -> None:
-    """Propose the journal from the files: races, nights, trips, and athlete.toml if there is none.
-
-    Rows are added, each with its evidence under "proposed"; nothing typed is changed. Every other
-    table that a journal may have is there afterwards with its columns.
-
-    Example: taperback draft my-seasons
-    """
-    expect_folder(folder)
+def draft(folder: Path, show: bool) -> None:
+    """Adds the rows that files propose to the journal's tables, or only says which they are."""
     with reading_bar() as progress:
         imported, journal = read_unwritten(folder, progress=progress)
     proposals = propose(imported, journal)

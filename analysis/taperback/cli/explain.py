@@ -3,49 +3,36 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Any
 
 import pandas as pd
-import typer
 
-from taperback.cli.folders import expect_folder
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.errors import UsageError
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.study.review import Study
-from taperback.study.review import review as review_folder
+from taperback.study.measure import measure_folder
 
 
-def explain(
-    folder: Annotated[Path, typer.Argument(help="One athlete's folder.", readable=False)],
-    race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
-    measure: Annotated[str, typer.Argument(help='The measure, such as "volume cut".')],
-) -> None:
-    """Show where one number came from.
-
-    Its rule, its days and its files.
-
-    Example: taperback explain my-seasons 2024-05-19 "volume cut"
-    """
-    expect_folder(folder)
+def explain(folder: Path, race: str, measure: str) -> None:
+    """Says what a number means, and which days and files it was made from."""
     with reading_bar() as progress:
-        study = review_folder(folder, progress=progress)
-    week = find_race(study, race)
-    for line in explained(study, week, find_measure(week, measure)):
+        measured = measure_folder(folder, progress=progress)
+    week = find_race(measured.weeks, race)
+    for line in explained(measured.imported.legs, week, find_measure(week, measure)):
         tell(line)
 
 
-def find_race(study: Study, typed: str) -> RaceWeek:
+def find_race(weeks: Sequence[RaceWeek], typed: str) -> RaceWeek:
     """The race meant by a date, by its whole name or by part of it; what fits exactly wins.
 
     Raises:
         UsageError: none or several races are meant.
     """
-    weeks = study.weeks
     word = typed.casefold()
     meant = [week for week in weeks if week.race_id == typed]
     meant = meant or [week for week in weeks if week.name.casefold() == word]
@@ -73,8 +60,8 @@ def find_measure(week: RaceWeek, typed: str) -> Measured:
     return week.measures[names[wanted]]
 
 
-def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
-    """The lines that say where a number came from."""
+def explained(legs: pd.DataFrame, week: RaceWeek, measured: Measured) -> list[str]:
+    """The lines that say where a number came from; `legs` are all that there are."""
     quantity = QUANTITIES[measured.name]
     lines = [f"{week.name}, {week.race_id}", f"{quantity.label}: {_value(measured)}"]
     lines.append(f"meaning: {quantity.meaning}")
@@ -82,7 +69,6 @@ def explained(study: Study, week: RaceWeek, measured: Measured) -> list[str]:
         lines.append(f"made from: {measured.basis}")
     if measured.days:
         lines.append(f"days: {_spans(measured)}")
-    legs = study.imported.legs
     used = legs[legs["leg_id"].isin(measured.legs)]
     if len(used):
         hours = used["moving_s"].sum() / 3600

@@ -1,4 +1,4 @@
-"""The command `taperback`: its words, and the one place where an error becomes a line and a code.
+"""The command `taperback`, and the one place where an error becomes a line and a code.
 
 Exit codes: 0 an answer was given; 1 the input is at fault; 2 wrong options or arguments. An
 interrupt is answered by `__main__`, since it may come before all this is loaded.
@@ -11,11 +11,7 @@ from typing import Annotated
 
 import typer
 
-from taperback.cli.check import check
-from taperback.cli.draft import draft
-from taperback.cli.explain import explain
-from taperback.cli.review import review
-from taperback.cli.squad import squad
+from taperback.cli import commands
 from taperback.cli.tell import tell
 from taperback.common.errors import STOPPED, TaperbackError, UsageError, why_refused
 from taperback.common.version import __version__
@@ -35,11 +31,11 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-app.command()(draft)
-app.command()(check)
-app.command()(review)
-app.command()(explain)
-app.command()(squad)
+app.command()(commands.draft)
+app.command()(commands.check)
+app.command()(commands.review)
+app.command()(commands.explain)
+app.command()(commands.squad)
 
 
 def _version(asked: bool) -> None:

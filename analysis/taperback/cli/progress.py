@@ -1,17 +1,15 @@
-"""A bar on the terminal while files are read; nothing where nobody watches."""
+"""How far a long run is, for whoever watches a terminal; nothing where nobody does."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
-from rich.progress import Progress as Bar
-
-from taperback.importer.readers.progress import Progress
-from taperback.squad.review import SquadProgress
+if TYPE_CHECKING:
+    from taperback.importer.readers.progress import Progress
+    from taperback.squad.review import SquadProgress
 
 
 @contextmanager
@@ -20,14 +18,9 @@ def reading_bar() -> Iterator[Callable[[Progress], None] | None]:
     if not sys.stderr.isatty():
         yield None
         return
-    columns = (
-        TextColumn("reading"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TextColumn("files, {task.fields[hours]:,.0f} h of training"),
-        TimeRemainingColumn(),
-    )
-    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
+    from taperback.cli.bars import bar_of
+
+    with bar_of("reading", "files, {task.fields[hours]:,.0f} h of training") as bar:
         task = bar.add_task("reading", total=None, hours=0.0)
 
         def step(progress: Progress) -> None:
@@ -43,14 +36,9 @@ def squad_bar() -> Iterator[Callable[[SquadProgress], None] | None]:
     if not sys.stderr.isatty():
         yield None
         return
-    columns = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TextColumn("athletes"),
-        TimeRemainingColumn(),
-    )
-    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
+    from taperback.cli.bars import bar_of
+
+    with bar_of("{task.description}", "athletes") as bar:
         reading = bar.add_task("reading", total=None)
         reviewing = bar.add_task("reviewing", total=None)
 

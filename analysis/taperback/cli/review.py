@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import webbrowser
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
 from taperback.cli.check import without_races
-from taperback.cli.folders import expect_folder, expect_out, refuse_foreign_report
-from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
+from taperback.cli.earlier import refuse_foreign_report
+from taperback.cli.folders import expect_out
 from taperback.cli.progress import reading_bar
+from taperback.cli.readers import readers_at
 from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
 from taperback.report.page import write_report
@@ -19,39 +19,23 @@ from taperback.study.review import review as review_folder
 
 
 def review(
-    folder: Annotated[
-        Path,
-        typer.Argument(
-            help="One athlete: athlete.toml, races.csv and activity files.", readable=False
-        ),
-    ],
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            help="Folder that the report is written into.",
-            show_default="beside the athlete's, with -report behind its name",
-        ),
-    ] = None,
-    outcome: Annotated[
-        Outcome, typer.Option(help="What to rank races by: the race result or the race RPE.")
-    ] = Outcome.RESULT,
-    show: Annotated[bool, typer.Option("--open", help="Open the report in a browser.")] = False,
-    replace: Replace = False,
-    workers: Workers = None,
-    scheduler: Scheduler = None,
+    folder: Path,
+    out: Path | None,
+    outcome: str,
+    *,
+    show: bool,
+    replace: bool,
+    workers: int | None,
+    scheduler: str | None,
 ) -> None:
-    """Measure every race week of one athlete and write the report.
-
-    Example: taperback review my-seasons --open
-    """
-    expect_folder(folder)
+    """Measures every race week of one athlete, writes the report and says where it lies."""
     out = beside(folder) if out is None else out
     expect_out(out)
     if not replace:
         refuse_foreign_report(out)
     with readers_at(scheduler) as readers, reading_bar() as progress:
         study = review_folder(
-            folder, outcome=outcome.value, workers=workers, readers=readers, progress=progress
+            folder, outcome=outcome, workers=workers, readers=readers, progress=progress
         )
     paths = write_report(study, out)
     say(study.notices)

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from taperback.cli.folders import (
-    expect_out,
+from taperback.cli.earlier import (
     refuse_foreign_report,
     refuse_foreign_squad,
     refuse_named_reports,
 )
-from taperback.cli.options import Outcome, Replace, Scheduler, Workers, readers_at
+from taperback.cli.folders import expect_out
 from taperback.cli.progress import squad_bar
+from taperback.cli.readers import readers_at
 from taperback.cli.tell import tell
 from taperback.common.notices import Level
 from taperback.report.page import write_report
@@ -29,25 +28,16 @@ from taperback.study.review import Study
 
 
 def squad(
-    folder: Annotated[Path, typer.Argument(help="Holds one folder for each athlete.")],
-    out: Annotated[Path, typer.Option(help="Folder that the reports are written into.")],
-    anonymous: Annotated[
-        bool,
-        typer.Option("--anonymous", help="Write one page to share, without names, dates or links."),
-    ] = False,
-    outcome: Annotated[
-        Outcome, typer.Option(help="What to rank each athlete's races by.")
-    ] = Outcome.RESULT,
-    replace: Replace = False,
-    workers: Workers = None,
-    scheduler: Scheduler = None,
+    folder: Path,
+    out: Path,
+    outcome: str,
+    *,
+    anonymous: bool,
+    replace: bool,
+    workers: int | None,
+    scheduler: str | None,
 ) -> None:
-    """Review every athlete of a folder, and write one page for their coach.
-
-    Each athlete gets a report of their own, which holds nothing of anyone else.
-
-    Example: taperback squad my-athletes --out squad-report
-    """
+    """Reviews every athlete of a folder, writes their coach's page and says where it lies."""
     folders = athlete_folders(folder)
     for path in (out, *(out / one.name for one in folders if not anonymous)):
         expect_out(path)
@@ -60,7 +50,7 @@ def squad(
     with readers_at(scheduler) as cluster, squad_bar() as progress:
         found = review_squad(
             folder,
-            outcome=outcome.value,
+            outcome=outcome,
             workers=workers,
             cluster=cluster,
             each=None if anonymous else WriteReport(out),

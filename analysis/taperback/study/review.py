@@ -20,11 +20,10 @@ from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
 from taperback.importer.readers.workers import Readers
 from taperback.journal.model import Journal
-from taperback.proposals.folder import read_unwritten
-from taperback.proposals.propose import propose
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.table import as_table, race_weeks, with_files_word
+from taperback.raceweek.table import as_table
 from taperback.study.besides import NOTHING, Besides, besides
+from taperback.study.measure import measure_folder
 from taperback.study.next_week import NextWeek, plan_next_week
 from taperback.study.points import points
 
@@ -98,14 +97,8 @@ def review(
         ValueError: there is no such outcome.
     """
     expect_outcome(outcome)
-    imported, journal = read_unwritten(
-        Path(folder), workers=workers, readers=readers, progress=progress
-    )
-    unconfirmed = not len(journal.races) and not journal.lost_rows("races")
-    if unconfirmed:
-        journal = propose(imported, journal).added_to(journal)
-    weeks = race_weeks(imported, journal)
-    journal = with_files_word(journal, weeks)
+    measured = measure_folder(Path(folder), workers=workers, readers=readers, progress=progress)
+    journal, imported, weeks = measured.journal, measured.imported, measured.weeks
     result = relate(weeks, RESULT)
     return Study(
         journal=journal,
@@ -118,7 +111,7 @@ def review(
         next_week=plan_next_week(weeks, result.rule),
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
-        unconfirmed=unconfirmed and bool(weeks),
+        unconfirmed=measured.unconfirmed,
         besides=besides(weeks),
     )
 
