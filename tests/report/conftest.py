@@ -52,8 +52,15 @@ class Opened:
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
         page.on("request", lambda request: self.requests.append(request.url))
 
+    def unfold(self) -> None:
+        """Opens every part that is folded."""
+        self.page.evaluate(
+            "document.querySelectorAll('details').forEach((d) => { d.open = true; })"
+        )
+
     def see_every_chart(self) -> None:
-        """Scrolls to each chart, as a reader does, until it is drawn or says why not."""
+        """Opens what is folded and scrolls to each chart until it is drawn or says why not."""
+        self.unfold()
         for place in self.page.locator(".chart").all():
             place.scroll_into_view_if_needed()
             place.locator(".main-svg").first.wait_for(state="attached")

@@ -60,6 +60,42 @@ class TestWeekChart:
         assert sleep["y"][sleep["x"].index(-12)] is None
         assert sleep["connectgaps"] is False
 
+    def test_a_panel_that_nobody_recorded_is_not_there(self) -> None:
+        nan = float("nan")
+        points = tuple(replace(p, sleep_h=nan) for p in strip(0).points)
+        chart = week_chart(replace(strip(0), points=points), 2.4, 1.5)
+        assert not {"sleep", "does not count"} & set(traces(chart))
+        assert not {"yaxis2", "yaxis3"} & set(chart["layout"])
+        titles = [note["text"] for note in chart["layout"]["annotations"]]
+        assert "training, h" in titles and "sleep, h" not in titles
+
+    def test_an_hour_is_as_high_in_every_strip(self) -> None:
+        pixels = []
+        for n in range(5):
+            layout = week_chart(strip(n), 2.4, float(n))["layout"]
+            low, high = layout["yaxis"]["domain"]
+            plot = layout["height"] - layout["margin"]["t"] - layout["margin"]["b"]
+            pixels.append(round((high - low) * plot))
+        assert len(set(pixels)) == 1
+
+    def test_a_very_short_night_stays_inside_its_panel(self) -> None:
+        points = tuple(replace(p, sleep_h=2.5) for p in strip(0).points)
+        low, _ = week_chart(replace(strip(0), points=points), 2.4)["layout"]["yaxis2"]["range"]
+        assert low == 2.5
+
+    def test_sports_differ_without_colour(self) -> None:
+        sports = ("swimming", "cycling", "running", "rowing")
+        bars = week_chart(replace(strip(0), sports=sports), 2.4)["data"][:4]
+        assert len({bar["marker"]["pattern"]["shape"] for bar in bars}) == 4
+
+    def test_numbers_of_neighbouring_days_do_not_run_into_one_another(self) -> None:
+        marks = [(10, -4), (11, -3), (12, -3), (13, -2), (1, -7)]
+        flags = tuple(replace(strip(1).flags[0], number=n, days_to_race=d) for n, d in marks)
+        found = traces(week_chart(replace(strip(1), flags=flags), 2.4))["panic flag"]
+        height = dict(zip(found["x"], found["y"], strict=True))
+        assert height[-4] != height[-3] != height[-2]
+        assert height[-7] == height[-4]
+
     def test_flags_fall_on_their_days_with_the_pages_numbers(self) -> None:
         flags = traces(week_chart(strip(1), 2.4))["panic flag"]
         assert flags["x"] == [-5, -4, -2]
@@ -80,7 +116,8 @@ class TestWeekChart:
     def test_being_away_is_drawn_from_departure_with_the_day_of_arrival(self) -> None:
         layout = week_chart(strip(4), 2.4)["layout"]
         texts = [note["text"] for note in layout["annotations"]]
-        assert texts == ["away, arrived −2", "4% more", "12% less", "55% less"]
+        assert texts[:2] == ["training, h", "sleep, h"]
+        assert texts[2:] == ["away, arrived −2", "4% more", "12% less", "55% less"]
         assert any(shape["x0"] == -3 and shape["x1"] == 0 for shape in layout["shapes"])
 
     def test_without_a_baseline_no_band_is_drawn(self) -> None:
@@ -144,6 +181,8 @@ def test_what_does_not_count_stands_in_bars_of_a_day_however_few() -> None:
         replace(p, besides={"walking": 1.5} if p.days_to_race in (-9, -3) else {})
         for p in strip(0).points
     )
-    bars = traces(week_chart(replace(strip(0), points=points), 4.0, 1.5))["does not count"]
+    chart = week_chart(replace(strip(0), points=points), 4.0, 1.5)
+    bars = traces(chart)["does not count"]
+    assert "does not count, h" in [note["text"] for note in chart["layout"]["annotations"]]
     assert (bars["x"], bars["y"]) == ([-9, -3], [1.5, 1.5])
     assert bars["width"] <= 1

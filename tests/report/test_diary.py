@@ -43,18 +43,18 @@ def test_a_race_without_a_diary_has_no_place_for_one() -> None:
 
 def test_only_what_was_typed_has_a_column_and_a_panel() -> None:
     view = view_of()
-    assert view.columns == ("fatigue", "stress", "soreness", "resting heart rate")
-    assert [panel.label for panel in view.panels] == [*view.columns[:3], "resting heart rate [bpm]"]
+    assert view.columns == ("fatigue", "stress", "soreness", "resting heart rate, bpm")
+    assert tuple(panel.label for panel in view.panels) == view.columns
 
 
 def test_the_chart_has_the_numbers_of_the_table_and_gaps_where_there_are_none() -> None:
     view = view_of()
     line = traces(view)["fatigue"]
     drawn = {x: y for x, y in zip(line["x"], line["y"], strict=True) if y is not None}
-    told = {-int(row.label): float(row.numbers[0]) for row in view.rows if row.label != "race day"}
+    told = {day: float(numbers[0]) for day, numbers in view.numbers.items() if day}
     assert drawn == told
     assert not {-12, -11, 0} & drawn.keys()
-    assert view.rows[-1].numbers == ("–",) * 4
+    assert view.numbers_of(0) == view.numbers_of(-12) == ("–",) * 4
 
 
 def test_massages_and_notes_are_marks_and_notes_are_words_below() -> None:
@@ -62,8 +62,10 @@ def test_massages_and_notes_are_marks_and_notes_are_words_below() -> None:
     assert traces(view)["massage"]["x"] == [-3]
     assert traces(view)["note"]["x"] == [-1]
     assert view.notes == (("the day before", "slept in a tent"),)
-    by_label = {row.label: row.massage for row in view.rows}
-    assert (by_label["3"], by_label["2"], by_label["4"]) == ("yes", "no", "–")
+    assert view.massage_words == {-3: "massage", -2: "no massage"}
+    remarks = {row.label: row.remarks for row in page_view(STUDY).strips[1].rows}
+    assert remarks["3"].endswith("massage")
+    assert remarks["2"].endswith("flag 3 (late), no massage")
 
 
 def test_a_diary_of_notes_alone_is_drawn_as_marks() -> None:
@@ -81,7 +83,8 @@ def test_a_diary_that_has_only_days_without_a_massage_is_no_chart_of_nothing() -
     weeks = tuple(week if w.race_id == week.race_id else w for w in STUDY.weeks)
     page = page_view(replace(STUDY, weeks=weeks))
     assert view.place not in charts(page)
-    assert "Diary of race B as a table" in page_html(page)
+    assert "Diary of B" not in page_html(page)
+    assert any("no massage" in row.remarks for row in page.strips[1].rows)
 
 
 @pytest.mark.parametrize("usual", [None, 52.0])
@@ -114,4 +117,4 @@ def test_means_stand_in_the_best_and_worst_table_where_a_week_has_them() -> None
 
 def test_the_figures_are_there_for_a_notebook() -> None:
     assert list(diary_figures(STUDY)) == [TYPED.race_id]
-    assert len(diary_of(TYPED.day0)) == len(page_view(STUDY).strips[1].diary.rows)
+    assert len(diary_of(TYPED.day0)) == len(page_view(STUDY).strips[1].diary.numbers)

@@ -241,7 +241,7 @@ class TestUnused:
 
 class TestMadeFrom:
     def test_files_journal_thresholds_and_versions_are_told(self) -> None:
-        made = made_from(imported(), journal(), STUDY.weeks, REFS, STUDY.versions)
+        made = made_from(imported(), journal(), STUDY.versions)
         assert made.files == (
             "One file used (1 FIT).",
             "One file left out, the same activity being in another (1 TCX).",
@@ -252,7 +252,7 @@ class TestMadeFrom:
         assert ("python", "3.11.9") in made.versions
 
     def test_cleaning_rules_that_took_nothing_are_not_told(self) -> None:
-        made = made_from(imported(), journal(), (), {}, {})
+        made = made_from(imported(), journal(), {})
         told = (("heart rate spike", "0.2 min"), ("gaps in recording", "5.7 min"))
         assert made.cleaned == told
 
@@ -263,15 +263,10 @@ class TestMadeFrom:
         assert set(imported().removed_s) <= set(took)
         assert set(_RULES) <= set(took)
 
-    def test_the_same_basis_is_told_once_with_its_races(self) -> None:
-        bases = made_from(imported(), journal(), STUDY.weeks, REFS, {}).bases
-        usual = [keys for label, _, keys in bases if label == "usual week"]
-        assert usual == ["races A, B, C, D and E"]
-
     def test_an_empty_folder_is_told_as_one(self) -> None:
         bare = imported()
         bare = replace(bare, files=bare.files.iloc[:0], legs=bare.legs.iloc[:0])
-        assert made_from(bare, journal(), (), {}, {}).files == ("No activity files.",)
+        assert made_from(bare, journal(), {}).files == ("No activity files.",)
 
 
 class TestSources:

@@ -368,22 +368,25 @@ _PANIC = (
     ),
 )
 
-_ALL = (
-    *_VOLUME,
-    *_SHAPE,
-    *_INTENSITY,
-    *_HARD_SESSIONS,
-    *_LOADS,
-    *_PANIC,
-    *_SLEEP,
-    *_TRAVEL,
-    *_EVERYDAY,
-    *_RACE,
-    *_DIARY,
-    *_PAGE,
+GROUPS = (
+    ("volume", _VOLUME),
+    ("shape of the taper", _SHAPE),
+    ("hard work", (*_INTENSITY, *_HARD_SESSIONS)),
+    ("load", _LOADS),
+    ("sleep", _SLEEP),
+    ("travel", _TRAVEL),
+    ("besides training", _EVERYDAY),
+    ("panic", _PANIC),
+    ("the race", _RACE),
+    ("diary", _DIARY),
 )
+"""What is measured of a race week, by what it is about."""
 
-QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
+QUANTITIES: dict[str, Quantity] = {
+    quantity.name: quantity
+    for group in (*(group for _, group in GROUPS), _PAGE)
+    for quantity in group
+}
 """Every quantity by name."""
 
 

@@ -14,13 +14,14 @@ from taperback.raceweek.window.counting import activity_words
 from taperback.report.sections.factors import FactorView, factor_views
 from taperback.report.sections.glance import Glance, glance
 from taperback.report.sections.made_from import MadeFrom, made_from
+from taperback.report.sections.measures import Measures, measures
 from taperback.report.sections.next_time import NextTime, next_time
 from taperback.report.sections.pair import Pair, pair
 from taperback.report.sections.panic import Panic, flag_numbers, panic
 from taperback.report.sections.rule import RuleView, rule_view
 from taperback.report.sections.sources import Sources, sources
 from taperback.report.sections.unused import Unused, unused
-from taperback.report.sections.week_strips import Strip, strips
+from taperback.report.sections.week_strips import Strip, legend, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
 from taperback.report.words.findings import finding
 from taperback.report.words.wording import short
@@ -49,6 +50,7 @@ class Page:
     rule: RuleView
     glance: Glance
     strips: tuple[Strip, ...]
+    measures: Measures
     factors: tuple[FactorView, ...]
     outcome: str
     start: str
@@ -66,6 +68,11 @@ class Page:
         """Whether a diary stands below any strip."""
         return any(strip.diary for strip in self.strips)
 
+    @property
+    def legend(self) -> tuple[tuple[str, str], ...]:
+        """What the signs in the strips mean."""
+        return legend(self.strips)
+
 
 def page_view(study: Study) -> Page:
     """The study as the page shows it."""
@@ -81,6 +88,7 @@ def page_view(study: Study) -> Page:
         rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
+        measures=measures(study.weeks, refs),
         factors=factor_views(asked, refs, study.weeks),
         outcome=label_of(outcome.name),
         start=_start(outcome),
@@ -90,7 +98,7 @@ def page_view(study: Study) -> Page:
         panic=panic(study.weeks, outcome, refs),
         next_time=next_time(study.next_week, study.result.rule, refs),
         unused=unused(asked, study.notices, refs, study.weeks),
-        made_from=made_from(study.imported, study.journal, study.weeks, refs, study.versions),
+        made_from=made_from(study.imported, study.journal, study.versions),
         sources=sources(study.weeks),
     )
 

@@ -5,11 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from taperback.report.charts.layout import still_layout, three_weeks, upright
+from taperback.report.charts.layout import (
+    panel_axis,
+    panel_name,
+    stack,
+    still_layout,
+    three_weeks,
+    upright,
+)
 from taperback.report.sections.diary import DiaryView, Panel
 
-_SMALL, _NAME, _GAP, _FOOT = 58, 18, 6, 52
-"""Pixels of a small chart, of the name at its head and the gap at its foot; of margins."""
+_HIGH = 34
+"""Pixels of a small chart."""
 
 
 @dataclass(frozen=True)
@@ -26,27 +33,26 @@ class _Small:
 def diary_chart(view: DiaryView) -> dict[str, Any]:
     """Each rating, the resting heart rate, and the days with a massage or a note."""
     smalls = [*map(_of_panel, view.panels), *_of_marks(view)]
-    height = _SMALL * len(smalls)
+    height, places = stack([_HIGH] * len(smalls))
     data: list[dict[str, Any]] = []
     axes: dict[str, Any] = {}
     shapes = [upright(-7.5, "dot", "@muted"), upright(0, "solid", "@ink")]
-    names = []
-    for place, small in enumerate(smalls):
-        number = str(place + 1) if place else ""
-        head = 1 - _SMALL * place / height
-        domain = [head - (_SMALL - _GAP) / height, head - _NAME / height]
-        axes[f"yaxis{number}"] = _y_axis(small, [max(end, 0.0) for end in domain])
+    for n, (small, place) in enumerate(zip(smalls, places, strict=True)):
+        number = str(n + 1) if n else ""
+        axes[f"yaxis{number}"] = panel_axis(small.ends, place, small.ticks)
         data += [trace | {"yaxis": f"y{number}"} for trace in small.traces]
         shapes += _usual(small.usual, f"y{number}")
-        names.append(_name(small.name, head))
     return {
         "data": data,
         "layout": {
-            **still_layout(height + _FOOT, left=34, top=_FOOT - 46, right=12),
+            **still_layout(height + 50, left=34, top=4, right=12),
             "xaxis": three_weeks(f"y{len(smalls) if len(smalls) > 1 else ''}"),
             **axes,
             "shapes": shapes,
-            "annotations": names,
+            "annotations": [
+                panel_name(small.name, place.head)
+                for small, place in zip(smalls, places, strict=True)
+            ],
         },
     }
 
@@ -95,36 +101,9 @@ def _of_marks(view: DiaryView) -> tuple[_Small, ...]:
     return (_Small(names, traces, (0.5 - len(shown), 0.5)),)
 
 
-def _y_axis(small: _Small, domain: list[float]) -> dict[str, Any]:
-    return {
-        "range": list(small.ends),
-        "domain": domain,
-        "tickvals": list(small.ticks),
-        "ticktext": [f"{tick:.3g}" for tick in small.ticks],
-        "gridcolor": "@line",
-        "gridwidth": 1,
-        "zeroline": False,
-        "fixedrange": True,
-    }
-
-
 def _usual(usual: float | None, axis: str) -> list[dict[str, Any]]:
     """A dotted line at the usual value, as the strip has for sleep."""
     if usual is None:
         return []
     ends = {"x0": -21.5, "x1": 0.5, "y0": usual, "y1": usual, "yref": axis}
     return [upright(0, "dot", "@muted") | ends | {"layer": "below"}]
-
-
-def _name(text: str, head: float) -> dict[str, Any]:
-    return {
-        "xref": "x",
-        "yref": "paper",
-        "x": -21.5,
-        "y": head,
-        "xanchor": "left",
-        "yanchor": "top",
-        "showarrow": False,
-        "text": text,
-        "font": {"size": 11, "color": "@ink"},
-    }

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
 FONT = "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', sans-serif"
 
@@ -50,4 +51,56 @@ def upright(x: float, dash: str, colour: str) -> dict[str, Any]:
         "y0": 0,
         "y1": 1,
         "line": {"color": colour, "width": 1, "dash": dash},
+    }
+
+
+HEAD, GAP = 17, 7
+"""Pixels of the name above a panel, and of the room below it."""
+
+
+class Place(NamedTuple):
+    """Where a panel lies: the share of the chart's height that it takes, and the head of its
+    name."""
+
+    domain: tuple[float, float]
+    head: float
+
+
+def stack(heights: Sequence[int]) -> tuple[int, tuple[Place, ...]]:
+    """Panels of so many pixels below one another, each under its name: height and places."""
+    total = sum(heights) + (HEAD + GAP) * len(heights)
+    places, top = [], 0
+    for height in heights:
+        low, high = (1 - (top + HEAD + below) / total for below in (height, 0))
+        places.append(Place((max(low, 0.0), high), 1 - top / total))
+        top += HEAD + height + GAP
+    return total, tuple(places)
+
+
+def panel_name(text: str, head: float) -> dict[str, Any]:
+    """The name of a panel at its head, as an annotation."""
+    return {
+        "xref": "x",
+        "yref": "paper",
+        "x": -21.5,
+        "y": head,
+        "xanchor": "left",
+        "yanchor": "top",
+        "showarrow": False,
+        "text": text,
+        "font": {"size": 11, "color": "@ink"},
+    }
+
+
+def panel_axis(limits: Sequence[float], place: Place, ticks: Sequence[float]) -> dict[str, Any]:
+    """The upright axis of a panel, with a line at each tick; its name says the unit."""
+    return {
+        "range": list(limits),
+        "domain": list(place.domain),
+        "tickvals": list(ticks),
+        "ticktext": [f"{tick:.3g}" for tick in ticks],
+        "gridcolor": "@line",
+        "gridwidth": 1,
+        "zeroline": False,
+        "fixedrange": True,
     }

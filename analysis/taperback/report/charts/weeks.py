@@ -5,22 +5,32 @@ from __future__ import annotations
 from typing import Any
 
 from taperback.common.quantity import MINUS
-from taperback.report.charts.layout import still_layout, three_weeks, upright
+from taperback.report.charts.layout import (
+    panel_axis,
+    panel_name,
+    stack,
+    still_layout,
+    three_weeks,
+    upright,
+)
 from taperback.report.charts.theme import sport_colour
 from taperback.report.sections.week_strips import DayPoint, Strip
 from taperback.report.words.wording import sport_word
 
-_TRAINING, _SLEEP = (0.0, 0.64), (0.74, 1.0)
-_TRAVEL_AT = 0.69
-"""Height of the line that shows days away: between training and sleep."""
-
-
-_HEADROOM = 1.28
+_HEADROOM = 1.5
 """Room above the longest day, for the hard minutes and the flags."""
 
 
-_LIFTED, _BELOW = (0.2, 0.64), (0.0, 0.13)
-"""Where training lies when what does not count has a panel of its own below it."""
+_TRAINING, _SLEEP, _BESIDES = 112, 46, 26
+"""Pixels of the panels, so that an hour is as high in every strip."""
+
+
+_USUAL_NIGHTS = (4.6, 9.8)
+"""What the axis of sleep shows [h], and more where a night lies outside."""
+
+
+_PATTERN = {"swimming": ".", "running": "/", "cycling": ""}
+"""What tells sports apart where there is no colour; all others are crossed."""
 
 
 _BAR_D = 0.8
@@ -31,19 +41,20 @@ def week_chart(strip: Strip, most_hours: float, most_besides: float = 0.0) -> di
     """Training by sport, hard minutes, sleep, travel and flags of one race's last three weeks.
 
     `most_hours` is the longest day of training of all races, so that every strip has one scale, and
-    `most_besides` that of what does not count, which has a panel of its own where there is any.
+    `most_besides` that of what does not count. Nights, and what does not count, have a panel of
+    their own where there are any.
     """
     top = max(most_hours, 1.0) * _HEADROOM
     return {
         "data": [
             *_bars(strip),
-            *([_besides(strip.points)] if most_besides else []),
             _hard_labels(strip.points),
             _still_days(strip.points),
-            _sleep_line(strip.points),
-            _flag_marks(strip, top),
+            *([_sleep_line(strip.points)] if strip.has_nights else []),
+            *([_besides(strip.points)] if strip.most_besides else []),
+            *([_flag_marks(strip, top)] if strip.flags else []),
         ],
-        "layout": _layout(strip, top, most_besides),
+        "layout": _layout(strip, top, max(most_besides, 1.0)),
     }
 
 
@@ -55,7 +66,17 @@ def _bars(strip: Strip) -> list[dict[str, Any]]:
             "name": sport_word(sport),
             "x": [p.days_to_race for p in training],
             "y": [round(p.hours.get(sport, 0.0), 2) for p in training],
-            "marker": {"color": sport_colour(sport), "line": {"color": "@paper", "width": 1}},
+            "marker": {
+                "color": sport_colour(sport),
+                "line": {"color": "@paper", "width": 1},
+                "pattern": {
+                    "shape": _PATTERN.get(sport, "x"),
+                    "fgcolor": "@paper",
+                    "fillmode": "overlay",
+                    "size": 5,
+                    "solidity": 0.25,
+                },
+            },
             "hovertemplate": f"{sport_word(sport)} %{{y:.1f}} h<extra></extra>",
         }
         for sport in strip.sports
@@ -132,38 +153,57 @@ def _sleep_line(points: tuple[DayPoint, ...]) -> dict[str, Any]:
 
 
 def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
-    """The page's number of each flag, those of one day together, under the sleep line."""
+    """The page's number of each flag above its day, those of one day together.
+
+    Where numbers of neighbouring days would run into one another, every other one stands lower.
+    """
     days: dict[int, list[str]] = {}
     for flag in strip.flags:
         days.setdefault(flag.days_to_race, []).append(str(flag.number))
+    texts = {day: ",".join(numbers) for day, numbers in days.items()}
+    lowered: set[int] = set()
+    for day in sorted(texts):
+        wide = max(len(texts[day]), len(texts.get(day - 1, ""))) > 2
+        if wide and day - 1 in texts and day - 1 not in lowered:
+            lowered.add(day)
     return {
         "type": "scatter",
         "mode": "markers+text",
         "name": "panic flag",
-        "x": list(days),
-        "y": [top * 0.93 for _ in days],
-        "text": [f"<b>{','.join(numbers)}</b>" for numbers in days.values()],
-        "textposition": "middle right",
-        "textfont": {"size": 12, "color": "@flag"},
-        "marker": {"symbol": "triangle-down", "size": 10, "color": "@flag"},
+        "x": list(texts),
+        "y": [top * (0.7 if day in lowered else 0.82) for day in texts],
+        "text": [f"<b>{text}</b>" for text in texts.values()],
+        "textposition": "top center",
+        "textfont": {"size": 13, "color": "@ink"},
+        "marker": {"symbol": "triangle-down", "size": 9, "color": "@flag"},
         "cliponaxis": False,
         "hovertemplate": "flag %{text}<extra></extra>",
     }
 
 
 def _layout(strip: Strip, top: float, most_besides: float) -> dict[str, Any]:
-    lowest = max(most_besides, 1.0)
-    below = _y_axis([0, lowest], _BELOW, [int(lowest)]) if most_besides else None
+    nights = [p.sleep_h for p in strip.points if p.sleep_h == p.sleep_h]
+    ends = (min([_USUAL_NIGHTS[0], *nights]), max([_USUAL_NIGHTS[1], *nights]))
+    panels = [("y", "training, h", _TRAINING, (0.0, top), _ticks(top))]
+    if nights:
+        panels.append(("y2", "sleep, h", _SLEEP, ends, [6, 8]))
+    if strip.most_besides:
+        below = ("y3", "does not count, h", _BESIDES, (0.0, most_besides), [int(most_besides)])
+        panels.append(below)
+    height, places = stack([pixels for _, _, pixels, _, _ in panels])
+    axes = {
+        axis.replace("y", "yaxis"): panel_axis(limits, place, ticks)
+        for (axis, _, _, limits, ticks), place in zip(panels, places, strict=True)
+    }
+    names = [panel_name(panel[1], place.head) for panel, place in zip(panels, places, strict=True)]
     return {
-        **still_layout(240, left=34, top=6, right=12),
+        **still_layout(height + 50, left=26, top=4, right=12),
         "barmode": "stack",
         "bargap": 0.28,
-        "xaxis": three_weeks("y3" if below else "y"),
-        "yaxis": _y_axis([0, top], _LIFTED if below else _TRAINING, _ticks(top)),
-        "yaxis2": _y_axis([4.6, 9.8], _SLEEP, [6, 8]),
-        **({"yaxis3": below} if below else {}),
+        "xaxis": three_weeks(panels[-1][0]),
+        **axes,
         "shapes": _shapes(strip),
-        "annotations": [*_travel_words(strip.points), *_week_words(strip)],
+        "annotations": [*names, *_travel_words(strip.points), *_week_words(strip)],
     }
 
 
@@ -172,25 +212,12 @@ def _ticks(top: float) -> list[int]:
     return list(range(0, int(top / _HEADROOM) + 1, step))
 
 
-def _y_axis(limits: list[float], domain: tuple[float, float], ticks: list[int]) -> dict[str, Any]:
-    return {
-        "range": limits,
-        "domain": list(domain),
-        "tickvals": ticks,
-        "ticktext": [f"{tick} h" for tick in ticks],
-        "gridcolor": "@line",
-        "gridwidth": 1,
-        "zeroline": False,
-        "fixedrange": True,
-    }
-
-
 def _shapes(strip: Strip) -> list[dict[str, Any]]:
     """The usual day behind the bars, the edge of race week, race day, and days away."""
     shapes: list[dict[str, Any]] = []
     if strip.usual_day_h is not None:
         shapes.append(_box(-21.5, -0.5, 0, round(strip.usual_day_h, 3), "y", "@band"))
-    if strip.usual_night_h is not None:
+    if strip.usual_night_h is not None and strip.has_nights:
         night = upright(0, "dot", "@sleep")
         ends = {"x0": -21.5, "x1": 0.5, "y0": strip.usual_night_h, "y1": strip.usual_night_h}
         shapes.append({**night, **ends, "yref": "y2", "layer": "below"})
@@ -199,7 +226,7 @@ def _shapes(strip: Strip) -> list[dict[str, Any]]:
     away = [p.days_to_race for p in strip.points if p.travel]
     if away:
         line = upright(0, "solid", "@ink")
-        ends = {"x0": min(away), "x1": 0, "y0": _TRAVEL_AT, "y1": _TRAVEL_AT}
+        ends = {"x0": min(away), "x1": 0, "y0": 1, "y1": 1}
         shapes.append({**line, **ends, "line": {"color": "@ink", "width": 2}})
     return shapes
 
@@ -220,7 +247,7 @@ def _box(x0: float, x1: float, y0: float, y1: float, yref: str, colour: str) -> 
 
 
 def _travel_words(points: tuple[DayPoint, ...]) -> list[dict[str, Any]]:
-    """What the line of days away means, written to the left of its start."""
+    """What the line of days away at the head means, written to the left of its start."""
     away = [p.days_to_race for p in points if p.travel]
     if not away:
         return []
@@ -231,9 +258,9 @@ def _travel_words(points: tuple[DayPoint, ...]) -> list[dict[str, Any]]:
             "xref": "x",
             "yref": "paper",
             "x": min(away) - 0.25,
-            "y": _TRAVEL_AT,
+            "y": 1,
             "xanchor": "right",
-            "yanchor": "middle",
+            "yanchor": "top",
             "showarrow": False,
             "text": text,
             "font": {"size": 11, "color": "@ink"},

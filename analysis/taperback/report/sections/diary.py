@@ -1,12 +1,10 @@
-"""The diary of a race's last three weeks, where one was typed: rows, panels, marks and notes."""
+"""The diary of a race's last three weeks, where one was typed: numbers, panels, marks, notes."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-import pandas as pd
-
-from taperback.common.dates import day_month
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import listing
 from taperback.journal.columns import RATINGS
@@ -20,24 +18,13 @@ LONGEST_NOTE = 300
 NUMBERS = {
     **{name: name.replace("_", " ") for name in RATINGS},
     "hooper_index": "Hooper index",
-    "resting_hr_bpm": "resting heart rate",
-    "on_feet_h": "on feet",
+    "resting_hr_bpm": "resting heart rate, bpm",
+    "on_feet_h": "on feet, h",
 }
 """Columns of numbers and what they are called, in the table's order."""
 
 DRAWN = (*RATINGS, "resting_hr_bpm")
 """The columns that have a panel; a rating's goes from 1 to 7."""
-
-
-@dataclass(frozen=True)
-class DiaryRow:
-    """One day of the table: finished texts, one of `numbers` for each column of the diary."""
-
-    label: str
-    date: str
-    numbers: tuple[str, ...]
-    massage: str
-    in_race_week: bool
 
 
 @dataclass(frozen=True)
@@ -64,7 +51,8 @@ class DiaryView:
     Attributes:
         place: where the chart stands.
         columns: the numbers that were typed, by name.
-        rows: the table. panels: the chart.
+        numbers: one text for each column, by days to the race. panels: the chart.
+        massage_words: whether there was a massage, by days to the race, where that was typed.
         massages, noted: days to the race with a massage, and with a note.
         notes: (day, words) of each note, in order of day.
         summary: what the chart shows, for those who cannot see it.
@@ -72,7 +60,8 @@ class DiaryView:
 
     place: str
     columns: tuple[str, ...]
-    rows: tuple[DiaryRow, ...]
+    numbers: Mapping[int, tuple[str, ...]]
+    massage_words: Mapping[int, str]
     panels: tuple[Panel, ...]
     massages: tuple[int, ...]
     noted: tuple[int, ...]
@@ -83,6 +72,13 @@ class DiaryView:
     def drawn(self) -> bool:
         """Whether there is anything to draw; hours on feet stand in the table alone."""
         return bool(self.panels or self.massages or self.noted)
+
+    def numbers_of(self, days_to_race: int) -> tuple[str, ...]:
+        """What the table has for a day: a dash where nothing was typed."""
+        return self.numbers.get(days_to_race, ("–",) * len(self.columns))
+
+
+_MASSAGE = {True: "massage", False: "no massage"}
 
 
 def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
@@ -97,7 +93,15 @@ def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
     return DiaryView(
         place=f"chart-diary-{race.anchor}",
         columns=tuple(NUMBERS[name] for name in typed),
-        rows=tuple(_row(day, typed) for _, day in diary.iterrows()),
+        numbers={
+            int(day["days_to_race"]): tuple(_number(name, float(day[name])) for name in typed)
+            for _, day in diary.iterrows()
+        },
+        massage_words={
+            int(day.days_to_race): _MASSAGE[day.massage]
+            for day in diary.itertuples()
+            if day.massage in _MASSAGE
+        },
         panels=panels,
         massages=massages,
         noted=tuple(int(k) for k in noted["days_to_race"]),
@@ -109,22 +113,11 @@ def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
     )
 
 
-def _row(day: pd.Series, typed: list[str]) -> DiaryRow:
-    before = -int(day["days_to_race"])
-    return DiaryRow(
-        label="race day" if before == 0 else f"{before}",
-        date=day_month(day["day"]),
-        numbers=tuple(_number(name, float(day[name])) for name in typed),
-        massage={True: "yes", False: "no"}.get(day["massage"], "–"),
-        in_race_week=1 <= before <= 7,
-    )
-
-
 def _number(name: str, value: float) -> str:
     """A number as it was typed; what was not typed is a dash."""
     if value != value:
         return "–"
-    return QUANTITIES[name].show(value) if name == "on_feet_h" else f"{value:.4g}"
+    return QUANTITIES[name].number(value) if name == "on_feet_h" else f"{value:.4g}"
 
 
 def _panel(week: RaceWeek, name: str) -> Panel:
@@ -136,14 +129,14 @@ def _panel(week: RaceWeek, name: str) -> Panel:
         return Panel(NUMBERS[name], points, (1, 7))
     usual = week.number("usual_resting_hr_bpm")
     values = [value for _, value in points] + ([] if usual is None else [usual])
-    return Panel(f"{NUMBERS[name]} [bpm]", points, (min(values), max(values)), usual)
+    return Panel(NUMBERS[name], points, (min(values), max(values)), usual)
 
 
 def _summary(
     race: RaceRef, panels: tuple[Panel, ...], massages: tuple[int, ...], noted: bool
 ) -> str:
     marks = [word for word, any_ in (("massages", massages), ("notes", noted)) if any_]
-    shown = listing([panel.label.partition(" [")[0] for panel in panels] + marks) or "typed days"
+    shown = listing([panel.label.partition(",")[0] for panel in panels] + marks) or "typed days"
     return (
         f"Chart of the diary of the three weeks before race {race.key}: {shown}. The table below "
         "it holds the same numbers."

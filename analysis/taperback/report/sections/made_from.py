@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import pandas as pd
 
 from taperback.common.dates import day_month_year
-from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, listing
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal, Threshold
-from taperback.raceweek.model import RaceWeek
-from taperback.report.words.cells import RaceRef, label_of
-from taperback.report.words.wording import races_named, sentence, short, sport_word
+from taperback.report.words.wording import sentence, short, sport_word
 
 _STATUS = {
     "used": "used",
@@ -23,10 +22,6 @@ _STATUS = {
 }
 _UNITS = {"w": "W", "mps": "m/s", "bpm": "bpm"}
 _RULES = {"recording gap": "gaps in recording", "pause": "pauses"}
-
-
-_COMPARED = (*PRIMARY_FACTORS, "baseline_weekly_h", "usual_night_h", "result_pct", "race_rpe")
-"""Measures whose making stands here; that of every other one stands under its race."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +34,6 @@ class MadeFrom:
         journal: what the journal held.
         thresholds: personal limits, each with its date.
         cleaned: (rule, seconds taken out).
-        bases: (measure, how it was made, for which races).
         versions: (name, version).
     """
 
@@ -48,17 +42,10 @@ class MadeFrom:
     journal: str
     thresholds: tuple[str, ...]
     cleaned: tuple[tuple[str, str], ...]
-    bases: tuple[tuple[str, str, str], ...]
     versions: tuple[tuple[str, str], ...]
 
 
-def made_from(
-    imported: Imported,
-    journal: Journal,
-    weeks: tuple[RaceWeek, ...],
-    refs: dict[str, RaceRef],
-    versions: dict[str, str],
-) -> MadeFrom:
+def made_from(imported: Imported, journal: Journal, versions: Mapping[str, str]) -> MadeFrom:
     """What files, journal, thresholds and versions stand behind the numbers."""
     return MadeFrom(
         files=_files(imported.files),
@@ -68,7 +55,6 @@ def made_from(
         journal=_journal(journal),
         thresholds=tuple(_threshold(threshold) for threshold in journal.athlete.thresholds),
         cleaned=_cleaned(imported.removed_s),
-        bases=_bases(weeks, refs),
         versions=tuple(versions.items()),
     )
 
@@ -111,18 +97,4 @@ def _cleaned(removed_s: dict[str, float]) -> tuple[tuple[str, str], ...]:
         (_RULES.get(rule, rule), seconds_of.show(seconds))
         for rule, seconds in removed_s.items()
         if seconds > 0
-    )
-
-
-def _bases(
-    weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]
-) -> tuple[tuple[str, str, str], ...]:
-    """How each compared measure was made, the same words once with their races."""
-    by_words: dict[tuple[str, str], list[str]] = {}
-    for week in weeks:
-        for name, measured in week.measures.items():
-            if measured.basis and name in _COMPARED:
-                by_words.setdefault((name, measured.basis), []).append(refs[week.race_id].key)
-    return tuple(
-        (label_of(name), basis, races_named(keys)) for (name, basis), keys in by_words.items()
     )

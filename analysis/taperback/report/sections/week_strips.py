@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from functools import partial
 
 from taperback.common.dates import day_month
 from taperback.common.outcomes import Outcome
-from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.quantities import QUANTITIES
 from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.window.counting import activity_words
 from taperback.report.sections.diary import DiaryView, diary_view
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import (
     UNKNOWN,
     Cell,
     RaceRef,
-    cell_of,
     measure_cell,
 )
 from taperback.report.words.wording import is_nothing, sport_order, sport_word
@@ -24,20 +25,17 @@ from taperback.report.words.wording import is_nothing, sport_order, sport_word
 FIRST_DAY = -21
 WEEKLY_CUTS = ("volume_cut_week_3", "volume_cut_week_2", "volume_cut")
 """The cuts of the three weeks that a strip shows, in order."""
+STATE_WORDS = {"unknown": "nothing known", "rest": "rest day"}
 TRAVEL_WORDS = {"depart": "departed", "arrive": "arrived", "away": "away"}
 
 
 @dataclass(frozen=True)
 class DayRow:
-    """One day of the table: finished texts, one of `hours` per sport of the strip; `besides`
-    is what does not count as training."""
+    """One day of the table: its day, finished texts by column, remarks."""
 
     label: str
     date: str
-    hours: tuple[str, ...]
-    besides: str
-    hard: str
-    sleep: str
+    numbers: tuple[str, ...]
     remarks: str
     in_race_week: bool
 
@@ -69,8 +67,9 @@ class Strip:
     """One race's three weeks.
 
     Attributes:
-        race: the race. key_cells: outcome and the compared measures. measures: all of them.
-        sports: sports of the strip, in order; sport_names: what they are called.
+        race: the race. result: what it came to, with its name.
+        sports: sports of the strip, in order.
+        columns: heads of the table's numbers, with their units.
         rows: the table. points: the chart. flags: marks in the chart.
         usual_day_h: a usual week spread over its days, None where unknown.
         usual_night_h: sleep of a usual night, None where unknown.
@@ -81,10 +80,9 @@ class Strip:
     """
 
     race: RaceRef
-    key_cells: tuple[Cell, ...]
-    measures: tuple[Cell, ...]
+    result: Cell
     sports: tuple[str, ...]
-    sport_names: tuple[str, ...]
+    columns: tuple[str, ...]
     rows: tuple[DayRow, ...]
     points: tuple[DayPoint, ...]
     flags: tuple[FlagMark, ...]
@@ -111,6 +109,11 @@ class Strip:
         before = (point for point in self.points if point.days_to_race < 0)
         return max((sum(point.besides.values()) for point in before), default=0.0)
 
+    @property
+    def has_nights(self) -> bool:
+        """Whether any night is known."""
+        return any(not math.isnan(point.sleep_h) for point in self.points)
+
 
 def strips(
     weeks: tuple[RaceWeek, ...],
@@ -134,17 +137,17 @@ def _strip(
     numbers: tuple[int, ...],
 ) -> Strip:
     points = day_points(week)
-    sports = sport_order((s for p in points for s in p.hours), sports_first)
-    dates = dict(zip(week.days["days_to_race"], week.days["day"], strict=True))
+    sports = tuple(sport_order((s for p in points for s in p.hours), sports_first))
     usual_week = week.number("baseline_weekly_h")
     flags = _flag_marks(week, numbers)
+    diary = diary_view(week, race)
+    columns = _columns(points, sports)
     return Strip(
         race=race,
-        key_cells=tuple(measure_cell(week, name) for name in (outcome.name, *PRIMARY_FACTORS)),
-        measures=tuple(cell_of(measured) for measured in week.measures.values()),
-        sports=tuple(sports),
-        sport_names=tuple(sport_word(sport) for sport in sports),
-        rows=tuple(_row(point, dates[point.days_to_race], sports, flags) for point in points),
+        result=measure_cell(week, outcome.name),
+        sports=sports,
+        columns=(*columns, *(diary.columns if diary else ())),
+        rows=_rows(week, points, tuple(columns.values()), flags, diary),
         points=points,
         flags=flags,
         usual_day_h=None if usual_week is None else usual_week / 7,
@@ -152,7 +155,7 @@ def _strip(
         week_words=tuple(_against_usual(week, name) for name in WEEKLY_CUTS),
         facts=week.facts,
         summary=_summary(week, race),
-        diary=diary_view(week, race),
+        diary=diary,
     )
 
 
@@ -191,43 +194,83 @@ def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:
     )
 
 
-def _row(point: DayPoint, day: date, sports: list[str], flags: tuple[FlagMark, ...]) -> DayRow:
-    here = [f"flag {f.number} ({f.rule})" for f in flags if f.days_to_race == point.days_to_race]
-    trained = point.state == "recorded" and point.days_to_race < 0
-    state = {"unknown": "nothing known", "rest": "rest day"}.get(point.state, "")
-    remarks = [state, TRAVEL_WORDS.get(point.travel, ""), *here]
-    if point.days_to_race == 0:
-        remarks = ["race (its own hours are left out)", TRAVEL_WORDS.get(point.travel, "")]
-    return DayRow(
-        label="race day" if point.days_to_race == 0 else f"{-point.days_to_race}",
-        date=day_month(day),
-        hours=tuple(_hours(point, sport) for sport in sports),
-        besides=_besides(point),
-        hard=_known("hard_min", point.hard_min) if trained else "–",
-        sleep=_known("sleep_h", point.sleep_h),
-        remarks=", ".join(text for text in remarks if text),
-        in_race_week=-7 <= point.days_to_race <= -1,
+def _columns(
+    points: tuple[DayPoint, ...], sports: tuple[str, ...]
+) -> dict[str, Callable[[DayPoint], str]]:
+    """What the table's columns of numbers are called, and what of a day stands in each."""
+    columns: dict[str, Callable[[DayPoint], str]] = {
+        f"{sport_word(sport)}, h": partial(_hours, sport=sport) for sport in sports
+    }
+    columns["hard, min"] = _hard
+    if any(point.besides for point in points):
+        columns["does not count, h"] = _besides
+    if any(not math.isnan(point.sleep_h) for point in points):
+        columns["slept, h"] = lambda point: _known("sleep_h", point.sleep_h)
+    return columns
+
+
+def _rows(
+    week: RaceWeek,
+    points: tuple[DayPoint, ...],
+    columns: tuple[Callable[[DayPoint], str], ...],
+    flags: tuple[FlagMark, ...],
+    diary: DiaryView | None,
+) -> tuple[DayRow, ...]:
+    dates = dict(zip(week.days["days_to_race"], week.days["day"], strict=True))
+    return tuple(
+        DayRow(
+            label="race day" if point.days_to_race == 0 else f"{-point.days_to_race}",
+            date=day_month(dates[point.days_to_race]),
+            numbers=(
+                *(column(point) for column in columns),
+                *(diary.numbers_of(point.days_to_race) if diary else ()),
+            ),
+            remarks=", ".join(_remarks(point, flags, diary)),
+            in_race_week=-7 <= point.days_to_race <= -1,
+        )
+        for point in points
     )
+
+
+def _remarks(
+    point: DayPoint, flags: tuple[FlagMark, ...], diary: DiaryView | None
+) -> Iterator[str]:
+    if point.days_to_race == 0:
+        yield "race (its own hours are left out)"
+    elif point.state in STATE_WORDS:
+        yield STATE_WORDS[point.state]
+    if point.travel in TRAVEL_WORDS:
+        yield TRAVEL_WORDS[point.travel]
+    for flag in flags:
+        if flag.days_to_race == point.days_to_race < 0:
+            yield f"flag {flag.number} ({flag.rule})"
+    if diary and point.days_to_race in diary.massage_words:
+        yield diary.massage_words[point.days_to_race]
 
 
 def _hours(point: DayPoint, sport: str) -> str:
     if point.state == "unknown":
         return UNKNOWN
     hours = point.hours.get(sport)
-    return QUANTITIES["volume_h"].show(hours) if hours else "–"
+    return QUANTITIES["volume_h"].number(hours) if hours else "–"
+
+
+def _hard(point: DayPoint) -> str:
+    trained = point.state == "recorded" and point.days_to_race < 0
+    return _known("hard_min", point.hard_min) if trained else "–"
 
 
 def _besides(point: DayPoint) -> str:
     """What does not count, in hours with its names."""
-    told = (
-        f"{QUANTITIES['other_h'].show(hours)} {name.replace('_', ' ')}"
+    held = (
+        f"{QUANTITIES['other_h'].number(hours)} {activity_words(name)}"
         for name, hours in sorted(point.besides.items())
     )
-    return ", ".join(told) or "–"
+    return ", ".join(held) or "–"
 
 
 def _known(name: str, value: float) -> str:
-    return UNKNOWN if math.isnan(value) else QUANTITIES[name].show(value)
+    return UNKNOWN if math.isnan(value) else QUANTITIES[name].number(value)
 
 
 def _summary(week: RaceWeek, race: RaceRef) -> str:
@@ -237,3 +280,22 @@ def _summary(week: RaceWeek, race: RaceRef) -> str:
         f"Chart of the three weeks before race {race.key}: training hours by sport and day, hard "
         f"minutes, sleep, travel and flags; {values}. The table below it holds the same numbers."
     )
+
+
+def legend(strips: tuple[Strip, ...]) -> tuple[tuple[str, str], ...]:
+    """(class of the sign, what it means) of every sign that stands in any strip."""
+    points = [point for strip in strips for point in strip.points]
+    trained = {sport for strip in strips for sport in strip.sports}
+    own = [sport for sport in ("swimming", "cycling", "running") if sport in trained]
+    signs = (
+        *((f"l-{sport}", sport_word(sport), True) for sport in own),
+        ("l-other", "other sport", bool(trained - set(own))),
+        ("l-number", "hard minutes", any(point.hard_min >= 0.5 for point in points)),
+        ("l-band", "a usual day", any(strip.usual_day_h for strip in strips)),
+        ("l-night", "a usual night", any(s.usual_night_h and s.has_nights for s in strips)),
+        ("l-flag", "panic flag", any(strip.flags for strip in strips)),
+        ("l-away", "away from home", any(point.travel for point in points)),
+        ("l-dot", "rest day", any(point.state == "rest" for point in points)),
+        ("l-ask", "day unknown", any(point.state == "unknown" for point in points)),
+    )
+    return tuple((sign, words) for sign, words, there in signs if there)

@@ -99,11 +99,38 @@
       onScreen(drawn);
     }
   });
+  // What is folded for the screen and belongs on paper is open while it prints.
+  const unfolded = new Set();
   window.addEventListener("beforeprint", () => {
+    document.querySelectorAll("details.paper:not([open])").forEach((part) => {
+      part.open = true;
+      unfolded.add(part);
+    });
     places.forEach((place) => {
       drawn.add(place);
       draw(place, "light", printWidth);
     });
   });
-  window.addEventListener("afterprint", () => onScreen(drawn));
+  window.addEventListener("afterprint", () => {
+    unfolded.forEach((part) => {
+      part.open = false;
+    });
+    unfolded.clear();
+    onScreen(drawn);
+  });
+
+  // A link into a folded part opens it.
+  function unfold() {
+    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    for (let part = target; part; part = part.parentElement) {
+      if (part.tagName === "DETAILS") {
+        part.open = true;
+      }
+    }
+    target?.scrollIntoView();
+  }
+  window.addEventListener("hashchange", unfold);
+  if (location.hash) {
+    unfold();
+  }
 })();
