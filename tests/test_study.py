@@ -13,7 +13,8 @@ import pytest
 import generate
 import taperback
 from scenario import Effects
-from taperback.common.errors import InputError
+from taperback.cli.explain import find_race
+from taperback.common.errors import InputError, UsageError
 from taperback.study.review import Study
 from taperback.study.to_json import to_json
 
@@ -42,6 +43,20 @@ def test_the_outcome_asked_for_leads(study: Study) -> None:
     assert (study.asked, study.other) == (study.result, study.rpe)
     turned = replace(study, outcome="rpe")
     assert (turned.asked, turned.other) == (study.rpe, study.result)
+
+
+def test_a_race_ahead_counts_in_nothing(study: Study, folder: Path, tmp_path: Path) -> None:
+    with_one = tmp_path / "tove"
+    shutil.copytree(folder, with_one)
+    with (with_one / "races.csv").open("a", encoding="utf-8") as races:
+        races.write("2025-10-05,Farther Shore,triathlon,olympic,,2:16:00,,,,,,,,\n")
+    told, before = to_json(taperback.review(with_one)), to_json(study)
+    assert [race["race_id"] for race in told["races_ahead"]] == ["2025-10-05"]
+    assert told["last_recorded_day"] == before["last_recorded_day"] == "2025-09-07"
+    changed = {name for name in told if told[name] != before[name]}
+    assert changed == {"journal", "races_ahead"}
+    with pytest.raises(UsageError, match="lies ahead: it is after the last recorded day, 2025-09"):
+        find_race(study.weeks, "farther", taperback.review(with_one).ahead)
 
 
 def test_every_planted_measure_is_recovered(study: Study) -> None:

@@ -34,7 +34,8 @@ def member(place: int, made: Study | None = None) -> Member:
         one,
         table=table,
         points=points_of(told, told["result_pct"]),
-        next_race=NextRace("Gullmouth", date(2031, 5, 1 + place)),
+        next_race=NextRace("Gullmouth", date(2031, 5, 1 + place), 60 + place),
+        last_day=date(2031, 3, 2),
     )
 
 
@@ -76,7 +77,7 @@ def hostile_squad() -> Squad:
             member(place, hostile()),
             key=folder_name(place, word),
             name=word,
-            next_race=NextRace(word, date(2031, 5, 1)),
+            next_race=NextRace(word, date(2031, 5, 1), 60),
             gaps=(Gap("x", word, "sleep_change_h", word, word, word),),
         )
         for place, word in enumerate(WORDS)

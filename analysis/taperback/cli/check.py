@@ -18,8 +18,9 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.proposals.folder import read_unwritten
 from taperback.proposals.propose import propose
+from taperback.raceweek.ahead import RaceAhead, part_ahead
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.result.doubts import seen_today
+from taperback.raceweek.result.doubts import last_recorded_day, seen_today
 from taperback.raceweek.table import race_weeks, with_files_word
 from taperback.raceweek.window.counting import hours_by_activity, hours_words
 from taperback.study.missing import Gap, gaps
@@ -30,11 +31,15 @@ def check(folder: Path) -> None:
     with reading_bar() as progress:
         imported, journal = read_unwritten(folder, progress=progress)
     today = today_in(journal.athlete.home_zone)
-    weeks = seen_today(race_weeks(imported, journal), today, journal.files["races"])
+    last_day = last_recorded_day(imported)
+    past, ahead = part_ahead(journal, last_day)
+    weeks = seen_today(race_weeks(imported, past), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
-    races = race_lines(weeks, journal.files, today) or [without_races(imported, journal)]
+    races = race_lines(weeks, journal.files) or [without_races(imported, journal)]
+    recorded = [f"Last recorded day: {last_day}"] if last_day else []
     remarks = notice_lines((*journal.notices, *imported.notices))
-    for line in (*remarks, *left_out_lines(imported, journal), *races):
+    left_out = left_out_lines(imported, journal)
+    for line in (*remarks, *left_out, *recorded, *races, *ahead_lines(ahead, today)):
         tell(line)
     for line in clock_lines(imported):
         tell(line)
@@ -96,10 +101,9 @@ SHARED_BY = 3
 """A reason that so many races share is said once, before them."""
 
 
-def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: date) -> list[str]:
+def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[str]:
     """What many races lack alike; then each race: all known, or what is not and what would help."""
-    past = {week.race_id for week in weeks if week.day0 <= today}
-    missing = [gap for gap in gaps(weeks, files) if gap.race_id in past]
+    missing = gaps(weeks, files)
     alike: dict[tuple[str, str], list[Gap]] = {}
     for gap in missing:
         alike.setdefault(_cause(gap), []).append(gap)
@@ -109,9 +113,6 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
             lines.append(f"{len(group)} races: {label} is unknown: {reason}")
             lines += _remedy_of_all(group, files)
     for week in weeks:
-        if week.race_id not in past:
-            lines.append(f"{week.race_id} {week.name}: it lies ahead")
-            continue
         own = [gap for gap in missing if gap.race_id == week.race_id]
         lines.append(f"{week.race_id} {week.name}: {_standing(own)}")
         for gap in own:
@@ -119,6 +120,20 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str], today: dat
                 lines.append(f"  {gap.label} is unknown: {gap.reason}")
                 lines += [f"    {gap.remedy}"] if gap.remedy else []
     return lines
+
+
+def ahead_lines(ahead: tuple[RaceAhead, ...], today: date) -> list[str]:
+    """The races after the last recorded day, and what is missing of one that may be over."""
+    return [
+        f"{race.race_id} {race.name}: ahead, {number_of(race.days_to_go, 'day')} after the last "
+        "recorded day"
+        + (
+            "; if it is over, type its finish_time or add its files"
+            if race.day0 < today and race.race["status"] == "finished"
+            else ""
+        )
+        for race in ahead
+    ]
 
 
 def _cause(gap: Gap) -> tuple[str, str]:
@@ -151,10 +166,11 @@ def without_races(imported: Imported, journal: Journal) -> str:
     if journal.lost_rows("races"):
         return f"No race can be read: put right what is said of {table}."
     shown = len(propose(imported, journal).races)
+    which = "No past race" if len(journal.races) else "No race"
     if shown:
         races = "one race" if shown == 1 else f"{shown} races"
-        return f"No race is typed. The files show {races}: taperback draft writes them to {table}."
-    return f"No race is typed, and the files show none: write each into {table}, its date at least."
+        return f"{which} is typed. The files show {races}: taperback draft writes them to {table}."
+    return f"{which} is typed, and the files show none: write each into {table}, its date at least."
 
 
 def _standing(missing: list[Gap]) -> str:

@@ -14,6 +14,7 @@ from taperback.cli.tell import tell
 from taperback.common.errors import UsageError
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import number_of
+from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study.measure import measure_folder
 
@@ -22,21 +23,27 @@ def explain(folder: Path, race: str, measure: str) -> None:
     """Says what a number means, and which days and files it was made from."""
     with reading_bar() as progress:
         measured = measure_folder(folder, progress=progress)
-    week = find_race(measured.weeks, race)
+    week = find_race(measured.weeks, race, measured.ahead)
     for line in explained(measured.imported.legs, week, find_measure(week, measure)):
         tell(line)
 
 
-def find_race(weeks: Sequence[RaceWeek], typed: str) -> RaceWeek:
+def find_race(weeks: Sequence[RaceWeek], typed: str, ahead: Sequence[RaceAhead] = ()) -> RaceWeek:
     """The race meant by a date, by its whole name or by part of it; what fits exactly wins.
 
     Raises:
-        UsageError: none or several races are meant.
+        UsageError: none or several races are meant, or one that lies ahead.
     """
     word = typed.casefold()
     meant = [week for week in weeks if week.race_id == typed]
     meant = meant or [week for week in weeks if week.name.casefold() == word]
     meant = meant or [week for week in weeks if word in f"{week.race_id} {week.name}".casefold()]
+    coming = [race for race in ahead if word in f"{race.race_id} {race.name}".casefold()]
+    if coming and not meant:
+        raise UsageError(
+            f"{coming[0].name}, {coming[0].race_id}, lies ahead: it is after the last recorded "
+            f"day, {coming[0].last_day}, so nothing of it can be explained yet; name an earlier one"
+        )
     if len(meant) != 1:
         known = ", ".join(f"{week.race_id} {week.name}" for week in meant or weeks) or "none"
         found = "several races are" if meant else "no race is"

@@ -83,6 +83,7 @@ def _anonymous(member: Member, number: str) -> Member:
         next_race=None,
         gaps=tuple(replace(gap, race_id="", race="", reason="", remedy="") for gap in member.gaps),
         notices=(),
+        last_day=None,
     )
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from datetime import date
 
 from taperback.common.notices import Level
 from taperback.common.outcomes import RESULT
 from taperback.evidence.model import Races
+from taperback.raceweek.ahead import next_race
 from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
 from taperback.study.missing import gaps
@@ -18,7 +18,7 @@ from taperback.study.review import Study
 
 def member_of(key: str, study: Study) -> Member:
     """What a squad keeps of one athlete's study: enough for the coach, without the days."""
-    over, to_come = _parted(study)
+    to_come = next_race(study.ahead)
     return Member(
         key=key,
         name=study.journal.athlete.name,
@@ -26,25 +26,12 @@ def member_of(key: str, study: Study) -> Member:
         rule=study.result.rule,
         results=int(study.table[OUTCOME].notna().sum()) if OUTCOME in study.table else 0,
         points=points(study.weeks, RESULT),
-        races=tuple(_past(week) for week in over),
-        next_race=NextRace(to_come[0].name, to_come[0].day0) if to_come else None,
-        gaps=gaps(over),
+        races=tuple(_past(week) for week in study.weeks),
+        next_race=NextRace(to_come.name, to_come.day0, to_come.days_to_go) if to_come else None,
+        gaps=gaps(study.weeks),
         notices=tuple(n for n in study.notices if n.level is not Level.NOTE),
+        last_day=study.last_day,
     )
-
-
-def _parted(study: Study) -> tuple[tuple[RaceWeek, ...], tuple[RaceWeek, ...]]:
-    """(race weeks that are over, those to come): to come is what lies after the last recorded day.
-
-    The clock is the files' and not today's, so that the same folder gives the same page.
-    """
-    days = study.imported.legs["local_day"]
-    last = max(days) if len(days) else date.min
-
-    def over(week: RaceWeek) -> bool:
-        return week.day0 <= last or week.measures[OUTCOME].known
-
-    return tuple(filter(over, study.weeks)), tuple(w for w in study.weeks if not over(w))
 
 
 def _past(week: RaceWeek) -> PastRace:

@@ -28,10 +28,11 @@ NO_POINTS = Points((), np.empty((0, len(FACTORS))), np.empty(0), np.empty(0))
 
 @dataclass(frozen=True)
 class NextRace:
-    """The first race of the journal that is still to come."""
+    """The race to prepare for, so many days after the last recorded one."""
 
     name: str
     day: date
+    days_to_go: int
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ class Member:
         next_race: the race to come, if the journal has one.
         gaps: what is unknown about the races that are over.
         notices: what is wrong in the folder or could not be used.
+        last_day: the last day of which a session is recorded; None where none is.
     """
 
     key: str
@@ -80,6 +82,7 @@ class Member:
     next_race: NextRace | None
     gaps: tuple[Gap, ...]
     notices: tuple[Notice, ...]
+    last_day: date | None = None
 
     @property
     def has_faults(self) -> bool:

@@ -63,6 +63,7 @@ def _athlete(member: Member) -> dict[str, object]:
         "race_weeks": plain(member.table),
         "past_races": plain(member.races),
         "next_race": plain(member.next_race),
+        "last_recorded_day": plain(member.last_day),
         "gaps": plain(member.gaps),
         "notices": [{"text": str(notice), "notice": plain(notice)} for notice in member.notices],
     }

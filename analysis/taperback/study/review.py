@@ -5,6 +5,7 @@ from __future__ import annotations
 import platform
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
 from taperback.importer.readers.workers import Readers
 from taperback.journal.model import Journal
+from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.table import as_table
 from taperback.study.besides import NOTHING, Besides, besides
@@ -38,7 +40,7 @@ class Study:
     Attributes:
         journal: what the athlete typed.
         imported: what the files held.
-        weeks: one per race, in order of date.
+        weeks: one per race that is looked back on, in order of date.
         table: `weeks` as a table, one row a race, all measures.
         outcome: the outcome asked for.
         result: the evidence on race results; rpe: the evidence on race RPE.
@@ -47,6 +49,8 @@ class Study:
         versions: name -> version of what made it.
         besides: what the athlete does beside training, in hours a week.
         unconfirmed: whether the races are those that the files propose, since none was typed.
+        ahead: the races after `last_day`, in order of date; they count in nothing else.
+        last_day: the last day of which a session is recorded; None where none is.
     """
 
     journal: Journal
@@ -61,6 +65,8 @@ class Study:
     versions: dict[str, str]
     unconfirmed: bool = False
     besides: Besides = NOTHING
+    ahead: tuple[RaceAhead, ...] = ()
+    last_day: date | None = None
 
     @property
     def asked(self) -> Evidence:
@@ -113,6 +119,8 @@ def review(
         versions=versions(),
         unconfirmed=measured.unconfirmed,
         besides=besides(weeks),
+        ahead=measured.ahead,
+        last_day=measured.last_day,
     )
 
 

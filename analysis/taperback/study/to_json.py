@@ -35,6 +35,8 @@ def to_json(study: Study) -> dict[str, object]:
         "unconfirmed": study.unconfirmed,
         "besides": plain(study.besides),
         "races": [_race(week) for week in study.weeks],
+        "races_ahead": plain(study.ahead),
+        "last_recorded_day": plain(study.last_day),
         "evidence": {"result": _evidence(study.result), "rpe": _evidence(study.rpe)},
         "next_week": plain(study.next_week),
         "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),

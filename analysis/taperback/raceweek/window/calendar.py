@@ -79,7 +79,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
             row=row,
             stages=tuple(stages[place] for place in group),
             started=row["status"] not in NOT_STARTED,
-            took_place=_took_place(row),
+            took_place=took_place(row),
         )
         for group, row in zip(
             stages_of(journal.races), with_events(journal.races).to_dict("records"), strict=True
@@ -88,7 +88,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
     return tuple(_window(imported, journal, race, everyone) for race in everyone)
 
 
-def _took_place(row: Mapping[str, object]) -> bool:
+def took_place(row: Mapping[str, object]) -> bool:
     """Whether the journal says how a race went; `finished` is what an empty status is read as."""
     typed = any(pd.notna(row[name]) for name in ("finish_time_s", "place", "race_rpe"))
     return row["status"] not in NOT_STARTED and (typed or row["status"] != "finished")

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count
+from taperback.common.wording import count, number_of
 from taperback.evidence.model import STRENGTHS
 from taperback.evidence.squad import SquadEvidence
 from taperback.report.words.rule import range_text
@@ -89,10 +89,12 @@ def _squad_cut(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
 
 
 def _next_race(member: Member) -> AthleteCell:
-    race = member.next_race
+    race, last = member.next_race, member.last_day
+    recorded = f"; recorded up to {day_month_year(last)}" if last else "; nothing is recorded"
     if race is None:
-        return AthleteCell("next race", "none in the journal", "")
-    text = f"{short(race.name)}, {day_month_year(race.day)}"
+        return AthleteCell("next race", f"none in the journal{recorded}", "")
+    days = f"{number_of(race.days_to_go, 'day')} after that"
+    text = f"{short(race.name)}, {day_month_year(race.day)}{recorded}, {days}"
     return AthleteCell("next race", text, race.day.isoformat())
 
 
