@@ -27,10 +27,15 @@ def test_help_of_every_command_has_an_example(taperback, command: str) -> None:
     assert f"Example: taperback {command}" in " ".join(ran.out.split())
 
 
-def test_review_writes_the_report_and_says_where(taperback, folder: Path, tmp_path: Path) -> None:
+def test_review_writes_the_report_and_says_the_rule_and_where(
+    taperback, folder: Path, tmp_path: Path
+) -> None:
     ran = taperback("review", folder, "--out", tmp_path / "r")
     assert ran.code == 0
-    assert ran.out == f"report: {tmp_path / 'r' / 'report.html'}\n"
+    rule, where = ran.out.splitlines()
+    assert where == f"report: {tmp_path / 'r' / 'report.html'}"
+    page = (tmp_path / "r" / "report.html").read_text().replace("\xa0", " ")
+    assert f'<p class="rule">{rule.removeprefix("rule: ")}</p>' in page
     assert ran.err.splitlines() == [
         "2024/2024-04-02-0000-running.fit: it is empty; export the activity again"
     ]
@@ -80,8 +85,11 @@ def test_explain_goes_down_to_days_and_files(taperback, folder: Path) -> None:
     lines = ran.out.splitlines()
     assert lines[0] == "Saltgrass Triathlon, 2024-07-28"
     assert lines[1].startswith("volume cut: 45%")
-    assert any(line.startswith("days: 2024-06-02 to ") for line in lines)
-    assert any(line.endswith("2024/2024-07-27-0830-cycling.fit") for line in lines)
+    assert lines[-1] == "files: 50 legs, 71.34 h of moving time; --all lists them"
+    every = taperback("explain", folder, "saltgrass", "volume_cut", "--all").out.splitlines()
+    assert every[: len(lines) - 1] == lines[:-1]
+    assert len(every) == len(lines) + 50
+    assert every[-1].endswith("2024/2024-07-27-0830-cycling.fit")
     one = taperback("explain", folder, "saltgrass", "last_hard_d")
     assert "files: 1 leg, 1.68 h of moving time" in one.out.splitlines()
 
@@ -89,7 +97,8 @@ def test_explain_goes_down_to_days_and_files(taperback, folder: Path) -> None:
 def test_explain_takes_a_measure_as_the_page_calls_it(taperback, folder: Path) -> None:
     by_column = taperback("explain", folder, "saltgrass", "intensity_kept")
     assert by_column.code == 0
-    assert taperback("explain", folder, "saltgrass", "Intensity  kept") == by_column
+    for typed in ("Intensity  kept", "sity kept", "INTENSITY_KEPT"):
+        assert taperback("explain", folder, "saltgrass", typed) == by_column
 
 
 @pytest.mark.parametrize(
@@ -98,6 +107,12 @@ def test_explain_takes_a_measure_as_the_page_calls_it(taperback, folder: Path) -
         ("nowhere", "volume_cut", "no race is called 'nowhere'; name one of: 2024-05-19 Heronmere"),
         ("triathlon", "volume_cut", "several races are called 'triathlon'; name one of:"),
         ("heronmere", "volume_cutt", "there is no measure 'volume_cutt'; did you mean volume_cut?"),
+        (
+            "heronmere",
+            "sleep",
+            "several measures are called 'sleep'; name one of: sleep change; sleep short; poor",
+        ),
+        ("heronmere", "  ", "there is no measure '  '; known are race-week volume, usual week, "),
     ],
 )
 def test_explain_helps_with_names(

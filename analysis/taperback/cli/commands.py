@@ -113,18 +113,21 @@ def review(
 def explain(
     folder: Folder,
     race: Annotated[str, typer.Argument(help="The race: its date, or part of its name.")],
-    measure: Annotated[str, typer.Argument(help='The measure, such as "volume cut".')],
+    measure: Annotated[
+        str, typer.Argument(help='The measure, such as "volume cut", or part of its name.')
+    ],
+    every_file: Annotated[bool, typer.Option("--all", help="List every file, too.")] = False,
 ) -> None:
     """Show where one number came from.
 
-    Its rule, its days and its files.
+    Its rule; usual weeks and race week, each with its sum; its files.
 
     Example: taperback explain my-seasons 2024-05-19 "volume cut"
     """
     expect_folder(folder)
     from taperback.cli import explain as work
 
-    work.explain(folder, race, measure)
+    work.explain(folder, race, measure, every_file=every_file)
 
 
 def squad(

@@ -5,10 +5,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 
+from taperback.cli.by_week import leg_lines, week_lines
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.errors import UsageError
@@ -18,13 +18,17 @@ from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study.measure import measure_folder
 
+FEW_LEGS = 10
+"""So many files are always listed; more only where all are asked for."""
 
-def explain(folder: Path, race: str, measure: str) -> None:
-    """Says what a number means, and which days and files it was made from."""
+
+def explain(folder: Path, race: str, measure: str, *, every_file: bool) -> None:
+    """Says what a number means, and which weeks, days and files it was made from."""
     with reading_bar() as progress:
         measured = measure_folder(folder, progress=progress)
     week = find_race(measured.weeks, race, measured.ahead)
-    for line in explained(measured.imported.legs, week, find_measure(week, measure)):
+    wanted = find_measure(week, measure)
+    for line in explained(measured.imported.legs, week, wanted, every_file=every_file):
         tell(line)
 
 
@@ -52,35 +56,46 @@ def find_race(weeks: Sequence[RaceWeek], typed: str, ahead: Sequence[RaceAhead] 
 
 
 def find_measure(week: RaceWeek, typed: str) -> Measured:
-    """The measure of that name, as a column has it or as the page calls it.
+    """The measure of that name, as a column has it or as the page calls it, or of part of it.
 
     Raises:
-        UsageError: there is no such measure.
+        UsageError: there is no such measure, or several have that in their names.
     """
-    names = {QUANTITIES[name].label.casefold(): name for name in week.measures}
-    names |= {name: name for name in week.measures}
+    labels = {name: QUANTITIES[name].label for name in week.measures}
+    names = {label.casefold(): name for name, label in labels.items()} | {n: n for n in labels}
     wanted = " ".join(typed.casefold().split())
-    if wanted not in names:
-        close = difflib.get_close_matches(wanted, names, n=1)
-        advice = f"did you mean {close[0]}?" if close else f"known are {', '.join(week.measures)}"
-        raise UsageError(f"there is no measure '{typed}'; {advice}")
-    return week.measures[names[wanted]]
+    if wanted in names:
+        return week.measures[names[wanted]]
+    meant = dict.fromkeys(name for known, name in names.items() if wanted and wanted in known)
+    if len(meant) == 1:
+        return week.measures[next(iter(meant))]
+    if meant:
+        which = "; ".join(labels[name] for name in meant)
+        raise UsageError(f"several measures are called '{typed}'; name one of: {which}")
+    close = difflib.get_close_matches(wanted, names, n=1)
+    advice = f"did you mean {close[0]}?" if close else f"known are {', '.join(labels.values())}"
+    raise UsageError(f"there is no measure '{typed}'; {advice}")
 
 
-def explained(legs: pd.DataFrame, week: RaceWeek, measured: Measured) -> list[str]:
+def explained(
+    legs: pd.DataFrame, week: RaceWeek, measured: Measured, *, every_file: bool = False
+) -> list[str]:
     """The lines that say where a number came from; `legs` are all that there are."""
     quantity = QUANTITIES[measured.name]
     lines = [f"{week.name}, {week.race_id}", f"{quantity.label}: {_value(measured)}"]
     lines.append(f"meaning: {quantity.meaning}")
     if measured.basis:
         lines.append(f"made from: {measured.basis}")
-    if measured.days:
-        lines.append(f"days: {_spans(measured)}")
     used = legs[legs["leg_id"].isin(measured.legs)]
+    by_week = week_lines(week, measured, used) if measured.days else []
+    if measured.days and not by_week:
+        lines.append(f"days: {_spans(measured)}")
+    lines += by_week
     if len(used):
         hours = used["moving_s"].sum() / 3600
-        lines.append(f"files: {number_of(len(used), 'leg')}, {hours:.2f} h of moving time")
-        lines += [_leg(leg) for leg in used.to_dict("records")]
+        total = f"files: {number_of(len(used), 'leg')}, {hours:.2f} h of moving time"
+        shown = every_file or len(used) <= FEW_LEGS
+        lines += [total, *leg_lines(used)] if shown else [f"{total}; --all lists them"]
     return lines
 
 
@@ -100,8 +115,3 @@ def _spans(measured: Measured) -> str:
         f"{g.iloc[0]:%Y-%m-%d}" if len(g) == 1 else f"{g.iloc[0]:%Y-%m-%d} to {g.iloc[-1]:%Y-%m-%d}"
         for _, g in groups
     )
-
-
-def _leg(leg: dict[str, Any]) -> str:
-    minutes = leg["moving_s"] / 60
-    return f"  {leg['local_day']}  {leg['sport']:<12} {minutes:6.1f} min  {leg['file']}"

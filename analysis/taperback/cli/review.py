@@ -15,6 +15,7 @@ from taperback.cli.readers import readers_at
 from taperback.cli.tell import tell
 from taperback.common.notices import Level, Notice
 from taperback.report.page import write_report
+from taperback.report.words.rule import rule_sentence
 from taperback.study.review import review as review_folder
 
 
@@ -43,6 +44,8 @@ def review(
         tell(UNCONFIRMED, error=True)
     elif not study.weeks:
         tell(without_races(study.imported, study.journal), error=True)
+    if study.result.rule:
+        tell(f"rule: {rule_sentence(study.result.rule, study.next_week)}")
     tell(f"report: {paths[0]}")
     if show:
         webbrowser.open(paths[0].resolve().as_uri())

@@ -1,0 +1,123 @@
+"""What a number rests on, week by week: usual weeks and race week apart, each with its sum."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+import pandas as pd
+
+from taperback.common.quantities import ABOUT_HARD_WORK, ABOUT_SLEEP, show
+from taperback.common.wording import number_of
+from taperback.raceweek.model import Measured, RaceWeek
+
+DAY_COLUMNS = ("day", "days_to_race", "state", "hours", "legs", "hard_min", "sleep_h")
+
+USUAL, BETWEEN, RACE_WEEK, RACE_DAY = "usual weeks", "the week between", "race week", "race day"
+
+
+def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[str]:
+    """The days that a number rests on, in parts: a line for each with its sum, then its weeks.
+
+    Race week is told day by day. Nights belong to the day on which they end.
+
+    Args:
+        legs: the legs it rests on, columns of `Imported.legs`.
+    """
+    days = _days(week, measured, legs)
+    asleep, hard = measured.name in ABOUT_SLEEP, measured.name in ABOUT_HARD_WORK
+    if not (asleep or len(legs)) or not len(days):
+        return []
+    lines = []
+    of_part = days["days_to_race"].map(lambda k: _part(k, asleep))
+    for part in (USUAL, BETWEEN, RACE_WEEK, RACE_DAY):
+        these = days[of_part == part]
+        if not len(these):
+            continue
+        by_day = part in (RACE_WEEK, RACE_DAY)
+        weeks = [these[these["day"] == day] for day in these["day"]] if by_day else _weeks(these)
+        told = _nights(these) if asleep else _training(these, hard)
+        lines.append(f"{part}: {told}{'' if by_day or asleep else _middle(weeks, hard)}")
+        if len(weeks) > 1:
+            rows = [(_span(one), _nights(one) if asleep else _training(one, hard)) for one in weeks]
+            lines += [f"  {when:<24}  {what}" for when, what in rows]
+    return lines
+
+
+def _days(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> pd.DataFrame:
+    """The days of a measure with what was done on each; columns `DAY_COLUMNS`."""
+    days = week.days[week.days["day"].isin([*measured.days, *legs["local_day"]])]
+    by_day = legs.groupby("local_day")
+    hours, number = by_day["moving_s"].sum() / 3600, by_day.size()
+    return days.assign(
+        hours=days["day"].map(hours).fillna(0.0), legs=days["day"].map(number).fillna(0).astype(int)
+    )[list(DAY_COLUMNS)]
+
+
+def _part(days_to_race: int, asleep: bool) -> str:
+    """Which part a day belongs to; of nights race week has those that end on days -6 to 0."""
+    if days_to_race == 0 and not asleep:
+        return RACE_DAY
+    if days_to_race > -8 + asleep:
+        return RACE_WEEK
+    return BETWEEN if days_to_race > -15 else USUAL
+
+
+def _weeks(days: pd.DataFrame) -> list[pd.DataFrame]:
+    """The days by blocks of seven, counted back from the race."""
+    number = (-days["days_to_race"] - 1) // 7
+    return [days[number == one] for one, _ in groupby(number)]
+
+
+def _span(days: pd.DataFrame) -> str:
+    first, last = days["day"].iloc[0], days["day"].iloc[-1]
+    return str(first) if first == last else f"{first} to {last}"
+
+
+def _training(days: pd.DataFrame, hard: bool) -> str:
+    legs = int(days["legs"].sum())
+    if not legs:
+        states = set(days["state"])
+        return states.pop() if len(states) == 1 and "recorded" not in states else "none of these"
+    told = f"{days['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
+    return f"{told}, {_hard(days)}" if hard else told
+
+
+def _hard(days: pd.DataFrame) -> str:
+    trained = days[days["legs"] > 0]
+    known = trained["hard_min"].dropna()
+    if not len(known):
+        return "hard minutes unknown"
+    told = f"{show('hard_min', known.sum())} hard"
+    unknown = len(trained) - len(known)
+    return f"{told}, unknown on {number_of(unknown, 'day')}" if unknown else told
+
+
+def _middle(weeks: list[pd.DataFrame], hard: bool) -> str:
+    """The median of several weeks, as the end of their sum."""
+    if len(weeks) < 2:
+        return ""
+    median = f"{pd.Series([one['hours'].sum() for one in weeks]).median():.2f} h"
+    minutes = pd.Series([one.loc[one["legs"] > 0, "hard_min"].sum(skipna=False) for one in weeks])
+    if hard and minutes.notna().all():
+        median += f" and {show('hard_min', float(minutes.median()))} hard"
+    return f"; {number_of(len(weeks), 'week')}, median {median}"
+
+
+def _nights(days: pd.DataFrame) -> str:
+    known = days["sleep_h"].dropna()
+    if not len(known):
+        return "no night known"
+    if len(days) == 1:
+        return f"{known.iloc[0]:.2f} h"
+    return (
+        f"{number_of(len(known), 'night')}, mean {known.mean():.2f} h, "
+        f"median {known.median():.2f} h"
+    )
+
+
+def leg_lines(legs: pd.DataFrame) -> Iterator[str]:
+    """One line for each leg: day, sport, minutes, file."""
+    for leg in legs.to_dict("records"):
+        minutes = leg["moving_s"] / 60
+        yield f"  {leg['local_day']}  {leg['sport']:<12} {minutes:6.1f} min  {leg['file']}"
