@@ -7,7 +7,7 @@ from itertools import groupby
 
 import pandas as pd
 
-from taperback.common.quantities import ABOUT_HARD_WORK, ABOUT_SLEEP, show
+from taperback.common.quantities import GROUPS, show
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
 
@@ -25,7 +25,8 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
         legs: the legs it rests on, columns of `Imported.legs`.
     """
     days = _days(week, measured, legs)
-    asleep, hard = measured.name in ABOUT_SLEEP, measured.name in ABOUT_HARD_WORK
+    about = next(group for group, names in GROUPS if measured.name in {q.name for q in names})
+    asleep, hard = about == "sleep", about == "hard work"
     if not (asleep or len(legs)) or not len(days):
         return []
     lines = []

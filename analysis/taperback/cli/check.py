@@ -35,7 +35,7 @@ def check(folder: Path) -> None:
     past, ahead = part_ahead(journal, last_day)
     weeks = seen_today(race_weeks(imported, past), today, journal.files["races"])
     journal = with_files_word(journal, weeks)
-    races = race_lines(weeks, journal.files) or [without_races(imported, journal)]
+    races = race_lines(weeks, journal.files)
     recorded = [f"Last recorded day: {last_day}"] if last_day else []
     remarks = notice_lines((*journal.notices, *imported.notices))
     left_out = left_out_lines(imported, journal)
@@ -43,10 +43,9 @@ def check(folder: Path) -> None:
         tell(line)
     for line in clock_lines(imported):
         tell(line)
-    if len(journal.races):
-        tell(what_next(folder, journal))
     if imported.many_unread:
         tell(imported.many_unread_words)
+    tell(what_next(folder, journal) if races else without_races(imported, journal, folder))
     if journal.has_faults or imported.many_unread:
         raise typer.Exit(1)
 
@@ -160,16 +159,17 @@ def what_next(folder: Path, journal: Journal) -> str:
     return f"Next: taperback review {folder}"
 
 
-def without_races(imported: Imported, journal: Journal) -> str:
+def without_races(imported: Imported, journal: Journal, folder: Path) -> str:
     """What to do where no race is typed: read what is, confirm what files show, or type one."""
     table = journal.files["races"]
     if journal.lost_rows("races"):
         return f"No race can be read: put right what is said of {table}."
     shown = len(propose(imported, journal).races)
+    draft = f"taperback draft {folder} writes them to {table}"
     which = "No past race" if len(journal.races) else "No race"
     if shown:
         races = "one race" if shown == 1 else f"{shown} races"
-        return f"{which} is typed. The files show {races}: taperback draft writes them to {table}."
+        return f"{which} is typed. The files show {races}: {draft}."
     return f"{which} is typed, and the files show none: write each into {table}, its date at least."
 
 

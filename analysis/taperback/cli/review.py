@@ -43,7 +43,7 @@ def review(
     if study.unconfirmed:
         tell(UNCONFIRMED, error=True)
     elif not study.weeks:
-        tell(without_races(study.imported, study.journal), error=True)
+        tell(without_races(study.imported, study.journal, folder), error=True)
     if study.result.rule:
         tell(f"rule: {rule_sentence(study.result.rule, study.next_week)}")
     tell(f"report: {paths[0]}")

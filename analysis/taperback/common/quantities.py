@@ -382,12 +382,6 @@ GROUPS = (
 )
 """What is measured of a race week, by what it is about."""
 
-ABOUT_HARD_WORK = frozenset(quantity.name for quantity in (*_INTENSITY, *_HARD_SESSIONS))
-"""Names of what is measured of hard work."""
-
-ABOUT_SLEEP = frozenset(quantity.name for quantity in _SLEEP)
-"""Names of what is measured of nights."""
-
 QUANTITIES: dict[str, Quantity] = {
     quantity.name: quantity
     for group in (*(group for _, group in GROUPS), _PAGE)
