@@ -190,7 +190,7 @@ def test_letters_of_every_tongue_are_kept(taperback, odd: Path, tmp_path: Path) 
     assert ran.out.splitlines()[-1] == f"report: {out / 'report.html'}"
     assert_whole(out, 1)
     assert "Hähnchensee-Lauf «10»" in (out / "report.html").read_text(encoding="utf-8")
-    assert "Läufe ’24/2024-" in taperback(*words("explain", place, out)).out
+    assert "Läufe ’24/2024-" in taperback(*words("explain", place, out), "--all").out
 
 
 @pytest.mark.parametrize("inside", ["report", "."])
