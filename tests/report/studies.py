@@ -176,6 +176,7 @@ def factor(name: str, strength: str, **changes: object) -> FactorEvidence:
         published=Estimate(0.4, -0.1, 0.9),
         personal=Estimate(0.6, 0.1, 1.1),
         more_is_better=0.86,
+        published_better=0.71,
         direction=1.0,
         moved_sd=0.31,
         moved_bits=0.31,

@@ -50,7 +50,7 @@ def test_every_chart_is_drawn(opened: Callable, width: int) -> None:
     with opened(width=width) as it:
         it.see_every_chart()
         drawn = it.page.evaluate(DRAWN)
-    assert len(drawn) == 5 + 1 + 3, "weeks, a diary, factors"
+    assert len(drawn) == 5 + 1 + 1 + 3, "weeks, a diary, effects, factors"
     assert all(marks > 3 for _, marks in drawn), drawn
 
 
@@ -87,7 +87,7 @@ def test_a_chart_that_cannot_be_drawn_costs_only_itself(
     line.wait_for()
     it.see_every_chart()
     assert line.count() == 1
-    assert len(page.evaluate(DRAWN)) == 5 + 1 + 3 - 1
+    assert len(page.evaluate(DRAWN)) == 5 + 1 + 1 + 3 - 1
     assert all(marks > 3 for _, marks in page.evaluate(DRAWN))
     assert it.complaints == []
     page.close()
@@ -195,7 +195,7 @@ def test_paper_shows_every_chart_whole(opened: Callable, tmp_path: Path) -> None
         assert it.page.evaluate(SIDEWAYS) == 0
         assert it.page.evaluate(CUT_OFF) == 0
     assert 4 <= len(re.findall(rb"/Type\s*/Page\b", pdf)) <= 14
-    assert len(blocks) == 5 + 1 + 3
+    assert len(blocks) == 5 + 1 + 1 + 3
     assert all(kept == "avoid" and height < A4_INSIDE["height"] for kept, height in blocks)
 
 

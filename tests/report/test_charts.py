@@ -10,7 +10,7 @@ import pytest
 from report.studies import RACES, evidence, race_id, study
 from taperback.common.outcomes import RESULT
 from taperback.report.charts.factors import factor_chart, letter_places
-from taperback.report.charts.figures import factor_figures, race_week_figures
+from taperback.report.charts.figures import effects_figure, factor_figures, race_week_figures
 from taperback.report.charts.theme import colours
 from taperback.report.charts.weeks import week_chart
 from taperback.report.sections.factors import FactorView, factor_views
@@ -135,7 +135,7 @@ class TestFactorChart:
             "published studies",
             "with your races, 90% interval",
             "with your races",
-            "carries it",
+            "most weight",
             "races",
         ]
 
@@ -169,7 +169,9 @@ class TestFigures:
             *("volume_cut", "intensity_kept"),
             *("sleep_change_h", "body_clock_lag_h"),
         ]
-        assert figures["volume_cut"].data[-1].marker.color == colours("light")["ink"]
+        races = next(trace for trace in figures["volume_cut"].data if trace.name == "races")
+        assert races.marker.color == colours("light")["ink"]
+        assert len(effects_figure(STUDY).data) == 4
 
     def test_the_other_outcome_can_be_drawn(self) -> None:
         figures = factor_figures(study(outcome="rpe"))

@@ -41,7 +41,7 @@ SHOWN = {
     "empty squad": empty_squad,
 }
 """What each kind of page is made of."""
-FEWEST_CHARTS = {"usual": 9, "strong, by RPE": 9, "hostile": 6, "squad": 4, "hostile squad": 4}
+FEWEST_CHARTS = {"usual": 10, "strong, by RPE": 10, "hostile": 7, "squad": 4, "hostile squad": 4}
 
 
 def page_charts(shown: Study | Squad) -> dict[str, Any]:

@@ -110,7 +110,8 @@ def test_means_stand_in_the_best_and_worst_table_where_a_week_has_them() -> None
         replace(w, measures={**w.measures, "fatigue": fatigue}) if w.name == TYPED.name else w
         for w in STUDY.weeks
     )
-    found = {label: (a.text, b.text) for label, a, b in pair(weeks, STUDY.asked, REFS).rows}
+    made = pair(weeks, STUDY.asked, REFS)
+    found = {label: (a.text, b.text) for label, a, b in (*made.rows, *made.more)}
     assert found["fatigue, 1 to 7"] == ("unknown", "3.4 (5 of 7 days)")
     assert "stress, 1 to 7" not in found
 

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from report.studies import REFUSED, factor, line, race_id, with_races
 from taperback.common.outcomes import RESULT, RPE
-from taperback.evidence.model import Estimate, Slope
+from taperback.evidence.model import Slope
 from taperback.report.words.factors import (
     against_words,
-    effect_sentences,
     exact_sentences,
     refusals,
     step_words,
     strength_word,
+    weight_words,
 )
 from taperback.report.words.findings import finding
 
@@ -26,37 +28,14 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
     told = (
         finding(made, RPE),
         strength_word(made.strength, RPE),
-        *effect_sentences(made, RPE),
         *exact_sentences(factor("volume_cut", "published only"), RPE, KEYS),
     )
     assert told[0] == (
-        "Your four races do not show it, and no published study tells what to expect; the "
+        "Your four races do not show it, and no published study says what to expect; the "
         "estimate, which starts at no effect, moved somewhat."
     )
-    assert told[2].startswith("Nothing is published about it, so the estimate starts at no effect")
     assert not [text for text in told if "ublished studies" in text or "published only" in text]
     assert not [text for text in told if "published curve" in text or "published est" in text]
-
-
-def test_effects_are_told_with_intervals_and_their_step() -> None:
-    told = effect_sentences(factor("volume_cut", "leaning"), RESULT)
-    assert told == (
-        "Published studies alone expect +0.4% (90% interval −0.1 to +0.9%) for each further 10 "
-        "points of volume cut between 10 and 50%.",
-        "With your four races it becomes +0.6% (90% interval +0.1 to +1.1%).",
-        "Together they put the chance that a larger cut in volume, 50% rather than 10%, helps the "
-        "result at 86%, as far as the model fits.",
-    )
-
-
-def test_an_interval_over_nothing_says_that_it_may_have_no_effect() -> None:
-    made = factor("volume_cut", "leaning", personal=Estimate(0.2, -0.3, 0.7))
-    assert "so it may have no effect" in effect_sentences(made, RESULT)[1]
-
-
-def test_an_unknown_chance_is_not_told() -> None:
-    made = factor("volume_cut", "leaning", more_is_better=NAN)
-    assert len(effect_sentences(made, RESULT)) == 2
 
 
 @pytest.mark.parametrize(
@@ -80,7 +59,7 @@ def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> Non
         "Median slope (Theil–Sen) +6.5% for each further 1 h a night of sleep, p = 0.083.",
         "Leaving out one race at a time, that slope runs from +5.0 to +8.0%.",
         "Least squares +2.1% (90% interval +0.1 to +4.1%) for each further 1 h a night of sleep, "
-        "p = 0.090; race D carries most of it.",
+        "p = 0.090; race D has most weight in it.",
         "That rank correlation, corrected for asking about several factors at once (Holm): p = "
         "0.33.",
         "Your races moved the published estimate by +0.31 of its standard deviations before them.",
@@ -118,3 +97,20 @@ def test_a_factor_with_a_curve_is_tested_on_the_curves_height() -> None:
         "Rank correlation with the height of the published curve, corrected for asking about "
         "several factors at once (Holm): p = 0.33."
     )
+
+
+def test_the_race_with_most_weight_is_named_with_the_way_it_pulls() -> None:
+    made = factor("sleep_change_h", "leaning", carried_by=race_id(0))
+    without = (*((race_id(place), 6.0) for place in range(1, 4)), (race_id(0), 5.0))
+    up = replace(made, slope=replace(made.slope, estimate=6.5, without=without))
+    assert weight_words(up, KEYS) == (
+        "Race A (ringed) has most weight: it pulls the line up to the right."
+    )
+    down = replace(made, slope=replace(made.slope, estimate=4.0, without=without))
+    assert "down to the right" in weight_words(down, KEYS)
+    alone = replace(made, slope=replace(made.slope, without=without[:3]))
+    assert weight_words(alone, KEYS) == (
+        "Race A (ringed) alone sets the line: the others are all alike."
+    )
+    assert weight_words(replace(made, slope=REFUSED), KEYS) == ""
+    assert weight_words(replace(made, carried_by=""), KEYS) == ""

@@ -10,7 +10,7 @@ import pytest
 from report.studies import factor, with_races
 from taperback.common.outcomes import RESULT, RPE
 from taperback.evidence.model import STRENGTHS, Curve, Estimate, Ranked
-from taperback.report.words.findings import finding
+from taperback.report.words.findings import adds_nothing, finding
 
 UP = Ranked("spearman", 4, 0.8, 1 / 3, "enumeration", 24)
 DOWN = Ranked("spearman", 4, -0.8, 1 / 3, "enumeration", 24)
@@ -133,8 +133,7 @@ BEFORE = 0.9
             20,
             -0.1,
             0.8,
-            "Your 20 races say too little here; the line is what published studies expect, hardly "
-            "moved.",
+            "",
         ),
         (
             20,
@@ -170,8 +169,7 @@ BEFORE = 0.9
             1,
             0.1,
             1.0,
-            "Your one race says too little here; the line is what published studies expect, hardly "
-            "moved.",
+            "",
         ),
     ],
 )
@@ -192,11 +190,9 @@ def test_how_far_races_moved_the_studies_is_told_as_far_as_it_is(
 
 def test_no_study_is_named_where_none_is_published() -> None:
     made = with_races(4, moved_sd=0.05)
-    assert finding(made, RPE) == (
-        "Your four races say too little here, and no published study tells what to expect."
-    )
+    assert finding(made, RPE) == ""
     assert finding(replace(made, moved_sd=0.7), RPE) == (
-        "Your four races do not show it, and no published study tells what to expect; the "
+        "Your four races do not show it, and no published study says what to expect; the "
         "estimate, which starts at no effect, moved a good deal."
     )
 
@@ -209,7 +205,6 @@ def test_effort_is_told_as_effort() -> None:
 @pytest.mark.parametrize(
     ("n", "words"),
     [
-        (0, "None of your races can be used here"),
         (1, "Your one race"),
         (4, "Your four races do not show it by themselves"),
     ],
@@ -224,3 +219,17 @@ def test_races_that_were_all_alike_cannot_tell() -> None:
         "Your four races all had 0.0 h a night, so they cannot say what a difference does; only "
         "published studies speak."
     )
+
+
+def test_factors_to_which_races_add_nothing_share_one_sentence() -> None:
+    silent = (with_races(4, moved_sd=0.05), replace(factor("volume_cut", "leaning")))
+    assert adds_nothing(silent, RESULT) == (
+        "On sleep change your own races say too little yet; only published studies speak there."
+    )
+    assert finding(with_races(0), RESULT) == ""
+    none = (with_races(0), replace(with_races(4, moved_sd=0.0), factor="intensity_kept"))
+    assert adds_nothing(none, RPE) == (
+        "On sleep change and intensity kept your own races say too little yet; no published "
+        "study says what to expect."
+    )
+    assert adds_nothing((factor("volume_cut", "leaning"),), RESULT) == ""

@@ -23,7 +23,7 @@ from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import RESULT
 from taperback.evidence.model import WorthKnowing
 from taperback.importer.summary.samples import clean
-from taperback.raceweek.model import Flag, unknown
+from taperback.raceweek.model import Flag, Measured, unknown
 from taperback.report.sections.made_from import _RULES, made_from
 from taperback.report.sections.next_time import next_time
 from taperback.report.sections.pair import pair
@@ -52,9 +52,28 @@ class TestPair:
         assert rows["volume cut"] == ("52%", "8%")
         assert rows["panic flags"] == ("none", "three flags: catching up, long and late")
 
+    def test_what_differs_comes_first_and_the_largest_difference_first_of_all(self) -> None:
+        made = pair(STUDY.weeks, STUDY.result, REFS)
+        assert [label for label, *_ in made.rows] == [
+            *("result", "sleep change", "panic flags", "volume cut", "intensity kept"),
+            "race RPE",
+        ]
+        assert [label for label, *_ in made.more] == ["race-week volume"]
+        assert made.same.startswith("The same in both: usual week, volume cut, third week before")
+
+    def test_a_hundredth_of_what_never_varies_is_no_large_difference(self) -> None:
+        steady = [100.0, 99.0, 100.0, 99.5, 99.7]
+        weeks = tuple(
+            replace(w, measures={**w.measures, "usual_night_h": Measured("usual_night_h", value)})
+            for w, value in zip(STUDY.weeks, steady, strict=True)
+        )
+        made = pair(weeks, STUDY.result, REFS)
+        assert [label for label, *_ in made.more] == ["race-week volume", "usual night"]
+
     def test_what_neither_week_knows_is_left_out(self) -> None:
-        labels = [label for label, *_ in pair(STUDY.weeks, STUDY.result, REFS).rows]
-        assert "distance from home" not in labels
+        made = pair(STUDY.weeks, STUDY.result, REFS)
+        assert "distance from home" not in [label for label, *_ in (*made.rows, *made.more)]
+        assert "distance from home" not in made.same
 
     def test_one_race_has_no_other_to_stand_beside(self) -> None:
         made = pair(STUDY.weeks[:1], replace(STUDY.result, n=1), REFS)

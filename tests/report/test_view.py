@@ -27,8 +27,7 @@ def test_the_outcome_asked_for_is_compared_and_the_rule_still_comes_from_results
     assert page.rule.sentence == page_view(study()).rule.sentence
     assert page.rule.reasons[-1].startswith("The rule and its reasons come from race results.")
     assert page.other_outcome[0] == "result"
-    assert page.start.endswith("since nothing is published")
-    assert not page.rule_drawn
+    assert page.effects.start.endswith("nothing is published")
 
 
 def test_the_other_outcome_is_told_only_where_it_stands_out() -> None:

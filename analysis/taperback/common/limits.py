@@ -309,6 +309,14 @@ class Sessions:
 
 
 @dataclass(frozen=True)
+class Page:
+    """What the report's page points out."""
+
+    eventful_intensity: tuple[float, float]
+    eventful_sleep_h: float
+
+
+@dataclass(frozen=True)
 class Limits:
     """Every section of `shared/limits.toml`."""
 
@@ -344,6 +352,7 @@ class Limits:
     taper: Taper
     points: Points
     strength: Strength
+    page: Page
     draft: Draft
 
 

@@ -104,6 +104,7 @@ def _factor(beliefs: Beliefs, place: int, points: Points, word: Word) -> FactorE
         published=beliefs.before.estimates(of[None, :])[0],
         personal=beliefs.after.estimates(of[None, :])[0],
         more_is_better=better(beliefs.after, of, beliefs.good),
+        published_better=better(beliefs.before, of, beliefs.good),
         direction=word.direction,
         moved_sd=moved_sd(beliefs, of),
         moved_bits=moved(beliefs, of),

@@ -149,7 +149,8 @@ class FactorEvidence:
         effect_unit: what the effect below is per, such as 0.1 (ten points of volume cut).
         published, personal: effect per `effect_unit` of exposure, in outcome units, before and
             after the athlete's races; for a curve, its mean slope over the part that rises.
-        more_is_better: probability that more of the factor is better, given both.
+        more_is_better, published_better: probability that more of the factor is better, given both,
+            and before the athlete's races.
         direction: sign of the races' rank correlation with a larger outcome, for a curve that of
             the published curve's height; NaN where there is none.
         points_against: whether the races lean the other way than the whole estimate.
@@ -180,6 +181,7 @@ class FactorEvidence:
     published: Estimate
     personal: Estimate
     more_is_better: float
+    published_better: float
     direction: float
     moved_sd: float
     moved_bits: float

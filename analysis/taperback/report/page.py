@@ -8,6 +8,7 @@ from pathlib import Path
 from taperback.common.sinks import json_text
 from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.diary import diary_chart
+from taperback.report.charts.effects import effects_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.weeks import week_chart
 from taperback.report.files import write_files
@@ -60,4 +61,5 @@ def charts(page: Page) -> Charts:
     factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
     typed = (strip.diary for strip in page.strips if strip.diary and strip.diary.drawn)
     diaries = {diary.place: partial(diary_chart, diary) for diary in typed}
-    return make_each({**weeks, **diaries, **factors})
+    effects = {page.effects.place: partial(effects_chart, page.effects)}
+    return make_each({**weeks, **diaries, **effects, **factors})

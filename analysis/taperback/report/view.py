@@ -6,12 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.limits import LIMITS
-from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence
 from taperback.raceweek.window.counting import activity_words
-from taperback.report.sections.factors import FactorView, factor_views
+from taperback.report.sections.factors import (
+    EffectsView,
+    FactorView,
+    effects_view,
+    factor_views,
+)
 from taperback.report.sections.glance import Glance, glance
 from taperback.report.sections.made_from import MadeFrom, made_from
 from taperback.report.sections.measures import Measures, measures
@@ -23,7 +27,7 @@ from taperback.report.sections.sources import Sources, sources
 from taperback.report.sections.unused import Unused, unused
 from taperback.report.sections.week_strips import Strip, legend, strips
 from taperback.report.words.cells import RaceRef, label_of, race_refs
-from taperback.report.words.findings import finding
+from taperback.report.words.findings import adds_nothing, finding
 from taperback.report.words.wording import short
 from taperback.study.besides import Besides
 from taperback.study.review import Study
@@ -51,10 +55,10 @@ class Page:
     glance: Glance
     strips: tuple[Strip, ...]
     measures: Measures
+    effects: EffectsView
     factors: tuple[FactorView, ...]
+    adds_nothing: str
     outcome: str
-    start: str
-    rule_drawn: bool
     other_outcome: tuple[str, tuple[str, ...]]
     pair: Pair
     panic: Panic
@@ -89,10 +93,10 @@ def page_view(study: Study) -> Page:
         glance=glance(study.weeks, asked, refs),
         strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
         measures=measures(study.weeks, refs),
+        effects=effects_view(asked),
+        adds_nothing=adds_nothing(asked.factors, outcome),
         factors=factor_views(asked, refs, study.weeks),
         outcome=label_of(outcome.name),
-        start=_start(outcome),
-        rule_drawn=asked.rule is not None,
         other_outcome=_other(study.other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
@@ -134,13 +138,6 @@ def _subtitle(refs: dict[str, RaceRef], compared: int) -> str:
         return f"One race, {dates[0]}"
     rests = "" if compared == len(dates) else f"; the rule rests on {number_word(compared)} of them"
     return f"{count(len(dates), 'race').capitalize()}, {dates[0]} to {dates[-1]}{rests}"
-
-
-def _start(outcome: Outcome) -> str:
-    """What the estimates start from, as the legend of the charts has it."""
-    if outcome.published:
-        return "what published studies expect"
-    return "a start around zero, since nothing is published"
 
 
 def _other(evidence: Evidence) -> tuple[str, tuple[str, ...]]:

@@ -16,7 +16,7 @@ def factor_chart(view: FactorView) -> dict[str, Any]:
         data += _ribbon(view.published, "published studies", "@muted", "dash", 0.16)
     if view.personal:
         data += _ribbon(view.personal, "with your races", "@personal", "solid", 0.18)
-    data += [_rings(view.points), _letters(view)]
+    data += [_rings(view.points), _letters(view), *_events(view)]
     return {"data": data, "layout": _layout(view)}
 
 
@@ -48,15 +48,15 @@ def _ribbon(
 
 
 def _rings(points: tuple[RacePoint, ...]) -> dict[str, Any]:
-    """A ring around the race that carries the relation."""
-    carried = [point for point in points if point.carries]
+    """A ring around the race with most weight."""
+    heaviest = [point for point in points if point.weighs]
     ring = {"width": 2, "color": "@flag"}
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "carries it",
-        "x": [point.x for point in carried],
-        "y": [point.y for point in carried],
+        "name": "most weight",
+        "x": [point.x for point in heaviest],
+        "y": [point.y for point in heaviest],
         "marker": {"symbol": "circle-open", "size": 20, "color": "@flag", "line": ring},
         "hoverinfo": "skip",
     }
@@ -79,6 +79,31 @@ def _letters(view: FactorView) -> dict[str, Any]:
             f"race {point.key}: {point.x_text}, {point.y_text}<extra></extra>" for point in points
         ],
     }
+
+
+def _events(view: FactorView) -> list[dict[str, Any]]:
+    """What else was far from usual before a race, in small print below its dot."""
+    limits = _x_range(view)
+    held = [point for point in view.points if point.events]
+    if not held or limits is None:
+        return []
+    middle = sum(limits) / 2
+    return [
+        {
+            "type": "scatter",
+            "mode": "text",
+            "name": "what else was unusual",
+            "x": [point.x for point in held],
+            "y": [point.y for point in held],
+            "text": ["<br>".join(("", *point.events)) for point in held],
+            "textposition": [
+                "bottom left" if point.x > middle else "bottom right" for point in held
+            ],
+            "textfont": {"size": 11, "color": "@muted"},
+            "cliponaxis": False,
+            "hoverinfo": "skip",
+        }
+    ]
 
 
 _NEAR = (0.09, 0.10)

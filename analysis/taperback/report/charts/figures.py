@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 from plotly.offline import get_plotlyjs
 
 from taperback.report.charts.diary import diary_chart
+from taperback.report.charts.effects import effects_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.theme import coloured
 from taperback.report.charts.weeks import week_chart
-from taperback.report.sections.factors import factor_views
+from taperback.report.sections.factors import effects_view, factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
 from taperback.report.words.cells import race_refs
@@ -57,8 +58,13 @@ def diary_figures(study: Study) -> dict[str, Figure]:
 
 def factor_figures(study: Study) -> dict[str, Figure]:
     """Each primary factor against the outcome asked for as a plotly figure, by factor."""
-    views = factor_views(study.asked, race_refs(study.weeks))
+    views = factor_views(study.asked, race_refs(study.weeks), study.weeks)
     return {view.factor: _figure(factor_chart(view)) for view in views}
+
+
+def effects_figure(study: Study) -> Figure:
+    """The effects of all four factors on the outcome asked for, as a plotly figure."""
+    return _figure(effects_chart(effects_view(study.asked)))
 
 
 def _strips(study: Study) -> tuple[Strip, ...]:

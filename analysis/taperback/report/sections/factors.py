@@ -12,26 +12,40 @@ from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of, missing_races, point_keys
+from taperback.report.words.events import events
 from taperback.report.words.factors import (
     against_words,
-    effect_sentences,
+    chance_texts,
+    effect_text,
     exact_sentences,
+    more_words,
     strength_word,
+    weight_words,
 )
-from taperback.report.words.findings import MORE_OF, count_races, finding
+from taperback.report.words.findings import HARDLY, MORE_OF, count_races, far_moved, finding
 
 
 @dataclass(frozen=True)
 class RacePoint:
-    """One race in a factor's chart, in the units of the page, and as the table has it."""
+    """One race in a factor's chart, in the units of the page, and as the table has it.
+
+    `weighs` marks the one with most weight; `events` are what else was far from usual.
+    """
 
     key: str
     x: float
     y: float
     x_text: str
     y_text: str
-    carries: bool
+    weighs: bool
     against: bool
+    events: tuple[str, ...]
+
+    @property
+    def remark(self) -> str:
+        """What else the table says of it."""
+        marks = (("has most weight", self.weighs), ("speaks against it", self.against))
+        return ", ".join([*(words for words, there in marks if there), *self.events])
 
 
 @dataclass(frozen=True)
@@ -45,15 +59,48 @@ class Ribbon:
 
 
 @dataclass(frozen=True)
+class EffectRow:
+    """One factor's effect: in words, and in the units of the page as (mean, low, high).
+
+    `chances` are how likely more of it helps: by studies alone, and with the races.
+    """
+
+    label: str
+    more: str
+    strength: str
+    published: tuple[float, float, float]
+    personal: tuple[float, float, float]
+    published_text: str
+    personal_text: str
+    chances: tuple[str, str]
+
+
+@dataclass(frozen=True)
+class EffectsView:
+    """The four effects in one picture.
+
+    `start` is what they start from, `helps` what more of a factor may do.
+    """
+
+    rows: tuple[EffectRow, ...]
+    x_title: str
+    start: str
+    helps: str
+    summary: str
+    place: str = "chart-effects"
+
+
+@dataclass(frozen=True)
 class FactorView:
     """One factor, finished.
 
     Attributes:
-        factor, label, strength: its name, what it is called, and how strongly it is said.
-        finding, effects, against, exact: sentences.
+        factor, label: its name, and what it is called.
+        finding, against, exact: sentences; the first two are empty where there is nothing to add.
         missing: (race letter, why) for each race that is not among the points.
         points, published, personal: what the chart shows; `rule_range` is its column.
         place: where the chart stands; empty where races that all had the same value show nothing.
+        moved: whether the races moved the estimate by more than hardly.
         x_title, y_title: axes with units.
         how_to_read: sentences beside the chart.
         summary: what the chart shows, for those who cannot see it.
@@ -61,9 +108,7 @@ class FactorView:
 
     factor: str
     label: str
-    strength: str
     finding: str
-    effects: tuple[str, ...]
     against: str
     exact: tuple[str, ...]
     missing: tuple[tuple[str, str], ...]
@@ -72,22 +117,56 @@ class FactorView:
     personal: Ribbon | None
     rule_range: tuple[float, float] | None
     place: str
+    moved: bool
     x_title: str
     y_title: str
     how_to_read: tuple[str, ...]
     summary: str
 
 
+def effects_view(evidence: Evidence) -> EffectsView:
+    """How much faster a usual step of each factor makes, published beside the athlete's own."""
+    outcome = evidence.outcome
+    helps = "helps" if outcome.published else "makes a race feel easier"
+    unit = "% faster" if outcome.published else "points of race RPE"
+    return EffectsView(
+        rows=tuple(_effect_row(factor, outcome) for factor in evidence.factors),
+        x_title=f"effect of one step more ({unit})",
+        start="published studies" if outcome.published else "a start at zero: nothing is published",
+        helps=helps,
+        summary=(
+            "Chart: the effect of a step of each factor with its 90% interval, before and after "
+            "adding your races. The table below it holds the same numbers."
+        ),
+    )
+
+
+def _effect_row(factor: FactorEvidence, outcome: Outcome) -> EffectRow:
+    scale = outcome.difference.scale
+    published, personal = (
+        (one.mean * scale, one.low * scale, one.high * scale)
+        for one in (factor.published, factor.personal)
+    )
+    return EffectRow(
+        label=label_of(factor.factor),
+        more=more_words(factor),
+        strength=strength_word(factor.strength, outcome),
+        published=published,
+        personal=personal,
+        published_text=effect_text(factor.published, outcome),
+        personal_text=effect_text(factor.personal, outcome),
+        chances=chance_texts(factor),
+    )
+
+
 def factor_views(
     evidence: Evidence, refs: dict[str, RaceRef], weeks: tuple[RaceWeek, ...] = ()
 ) -> tuple[FactorView, ...]:
-    """Every primary factor, in order; `weeks` say why a race lacks one."""
+    """Every primary factor, in order; `weeks` say why a race lacks one, and what else happened."""
     parts = {part.factor: part for part in (evidence.rule.parts if evidence.rule else ())}
     keys = point_keys(evidence, refs)
     return tuple(
-        _view(
-            factor, parts.get(factor.factor), evidence.outcome, keys, missing_races(factor, weeks)
-        )
+        _view(factor, parts.get(factor.factor), evidence.outcome, keys, weeks)
         for factor in evidence.factors
     )
 
@@ -97,17 +176,16 @@ def _view(
     part: RulePart | None,
     outcome: Outcome,
     keys: dict[str, str],
-    missing: tuple[tuple[str, str], ...],
+    weeks: tuple[RaceWeek, ...],
 ) -> FactorView:
-    points = _points(factor, outcome, keys)
+    points = _points(factor, outcome, keys, weeks)
     published, personal = _ribbons(factor, outcome, points)
     label = label_of(factor.factor)
+    missing = missing_races(factor, weeks)
     return FactorView(
         factor=factor.factor,
         label=label,
-        strength=strength_word(factor.strength, outcome),
         finding=finding(factor, outcome),
-        effects=effect_sentences(factor, outcome),
         against=against_words(factor, keys),
         exact=exact_sentences(factor, outcome, keys),
         missing=tuple((keys.get(race, race), why) for race, why in missing),
@@ -116,9 +194,10 @@ def _view(
         personal=personal,
         rule_range=_rule_range(part),
         place=f"chart-{factor.factor}" if len({point.x for point in points}) > 1 else "",
+        moved=bool(points) and far_moved(factor.moved_sd) != HARDLY,
         x_title=_axis(factor.factor),
         y_title=_axis(outcome.name),
-        how_to_read=_how_to_read(factor, points, outcome, part is not None),
+        how_to_read=_how_to_read(factor, points, outcome, keys, has_rule=part is not None),
         summary=_summary(label, count_races(len(points), factor.races), outcome),
     )
 
@@ -131,20 +210,23 @@ def _summary(label: str, races: str, outcome: Outcome) -> str:
 
 
 def _points(
-    factor: FactorEvidence, outcome: Outcome, keys: dict[str, str]
+    factor: FactorEvidence,
+    outcome: Outcome,
+    keys: dict[str, str],
+    weeks: tuple[RaceWeek, ...],
 ) -> tuple[RacePoint, ...]:
     x, y = QUANTITIES[factor.factor], outcome.difference
-    y_as_printed = outcome.quantity
-    carrier = factor.carried_by
+    by_race = {week.race_id: week for week in weeks}
     return tuple(
         RacePoint(
-            keys.get(label, label),
-            float(exposure) * x.scale,
-            float(result) * y.scale,
-            x.show(float(exposure)),
-            y_as_printed.show(float(result)),
-            label == carrier,
-            label in factor.against,
+            key=keys.get(label, label),
+            x=float(exposure) * x.scale,
+            y=float(result) * y.scale,
+            x_text=x.show(float(exposure)),
+            y_text=outcome.quantity.show(float(result)),
+            weighs=label == factor.carried_by,
+            against=label in factor.against,
+            events=events(by_race[label], factor.factor) if label in by_race else (),
         )
         for label, exposure, result in zip(
             factor.labels, factor.exposure, factor.outcome, strict=True
@@ -213,16 +295,24 @@ def _axis(name: str) -> str:
 
 
 def _how_to_read(
-    factor: FactorEvidence, points: tuple[RacePoint, ...], outcome: Outcome, has_rule: bool
+    factor: FactorEvidence,
+    points: tuple[RacePoint, ...],
+    outcome: Outcome,
+    keys: dict[str, str],
+    *,
+    has_rule: bool,
 ) -> tuple[str, ...]:
-    """What right and up mean in this chart, and its marks."""
-    lines = [
+    """What right and up mean in this chart, what its lines compare with, and its marks."""
+    reference = (
+        "The lines compare each cut with no cut, so their bands have no width at 0%."
+        if factor.curve is not None
+        else "The lines compare with your average week, so their bands have no width there."
+    )
+    lines = (
         f"Further right is {MORE_OF.get(factor.factor, ('more of it', ''))[0]}; further up is "
-        f"{'a better result' if outcome.more_is_good else 'a race that felt harder'}."
-    ]
-    if has_rule:
-        lines.append("The shaded column is the range of the rule.")
-    carriers = [point.key for point in points if point.carries]
-    if carriers:
-        lines.append(f"The ring marks race {carriers[0]}: without it the answer changes most.")
-    return tuple(lines)
+        f"{'a better result' if outcome.more_is_good else 'a race that felt harder'}.",
+        reference,
+        "The shaded column is the range of the rule." if has_rule else "",
+        weight_words(factor, keys) if any(point.weighs for point in points) else "",
+    )
+    return tuple(line for line in lines if line)

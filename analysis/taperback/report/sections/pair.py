@@ -1,58 +1,43 @@
-"""The best and the worst race week side by side, point by point."""
+"""The best and the worst race week side by side: what differed, the largest difference first."""
 
 from __future__ import annotations
 
+import statistics
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from taperback.common.wording import count
+from taperback.common.quantities import GROUPS, PRIMARY_FACTORS
+from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence
-from taperback.journal.columns import RATINGS
 from taperback.raceweek.model import RaceWeek
 from taperback.report.sections.glance import best_and_worst, flags_text
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.words.wording import sentence
 
-_ORDER = (
-    "volume_h",
-    "baseline_weekly_h",
-    "volume_cut",
-    "volume_cut_swimming",
-    "volume_cut_cycling",
-    "volume_cut_running",
-    "volume_cut_week_3",
-    "volume_cut_week_2",
-    "taper_shape",
-    "taper_days",
-    "sessions_kept",
-    "rest_days",
-    "last_long_d",
-    "intensity_kept",
-    "hard_min",
-    "hard_minutes_kept",
-    "usual_night_h",
-    "sleep_change_h",
-    "last_night_h",
-    "last_three_h",
-    "travel_km",
-    "travel_h",
-    "zones_crossed",
-    "days_since_arrival",
-    "body_clock_lag_h",
-    *RATINGS,
-    "hooper_index",
-    "resting_hr_change_bpm",
-)
-"""Points of the comparison, in order; a point that neither week knows is left out."""
+LEAST_SHOWN = 0.2
+"""A difference of less than a fifth is folded, save that of a primary factor."""
+
+Row = tuple[str, Cell, Cell]
+"""What a point is called, and what the best and the worst week had of it."""
 
 
 @dataclass(frozen=True)
 class Pair:
-    """Two race weeks and what they are called, one row a point; without `best` only `reason`."""
+    """Two race weeks and what they are called; without `best` only `reason`.
+
+    Attributes:
+        rows: the outcome, the primary factors that differed, and the largest difference of every
+            other kind, the largest first.
+        more: what else differed, the largest first.
+        same: what was the same in both, as a sentence.
+    """
 
     marks: tuple[str, str]
     best: RaceRef | None
     worst: RaceRef | None
-    rows: tuple[tuple[str, Cell, Cell], ...]
+    rows: tuple[Row, ...]
+    more: tuple[Row, ...]
+    same: str
     notes: tuple[str, ...]
     reason: str
 
@@ -63,15 +48,65 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     best, worst = best_and_worst(weeks, evidence)
     if best is None or worst is None:
         why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
-        return Pair(marks, None, None, (), (), sentence(why))
-    names = [
+        return Pair(marks, None, None, (), (), "", (), sentence(why))
+    outcome = evidence.outcome.name
+    known = [
         name
-        for name in (evidence.outcome.name, *_ORDER)
+        for name in {**best.measures, **worst.measures}
         if any(week.measures[name].known for week in (best, worst) if name in week.measures)
     ]
-    cells = [[measure_cell(best, name), measure_cell(worst, name)] for name in names]
-    numbered, notes = number_notes(cells)
-    rows = [(label_of(name), a, b) for name, (a, b) in zip(names, numbered, strict=True)]
-    flags = [Cell("panic flags", flags_text(week)) for week in (best, worst)]
-    rows.append(("panic flags", flags[0], flags[1]))
-    return Pair(marks, refs[best.race_id], refs[worst.race_id], tuple(rows), notes, "")
+    cells = {name: (_cell(best, name), _cell(worst, name)) for name in known}
+    differ = [name for name in known if cells[name][0].text != cells[name][1].text]
+    sizes = {name: _size(name, best, worst, weeks) for name in differ if name != outcome}
+    largest = sorted(sizes, key=lambda name: -sizes[name])
+    clear = [name for name in largest if sizes[name] >= LEAST_SHOWN]
+    shown = {*PRIMARY_FACTORS, *_first_of_each_kind(clear)}
+    first = [outcome, *(name for name in largest if name in shown)]
+    more = [name for name in largest if name not in shown]
+    numbered, notes = number_notes([list(cells[name]) for name in (*first, *more)])
+    rows = tuple(
+        (_label(name), a, b) for name, (a, b) in zip((*first, *more), numbered, strict=True)
+    )
+    same = [_label(name) for name in known if name not in differ and name != outcome]
+    return Pair(
+        marks,
+        refs[best.race_id],
+        refs[worst.race_id],
+        rows[: len(first)],
+        rows[len(first) :],
+        f"The same in both: {listing(same)}." if same else "",
+        notes,
+        "",
+    )
+
+
+def _cell(week: RaceWeek, name: str) -> Cell:
+    if name == "panic_sessions" and week.looked_at:
+        return Cell(_label(name), flags_text(week))
+    return measure_cell(week, name)
+
+
+def _label(name: str) -> str:
+    return "panic flags" if name == "panic_sessions" else label_of(name)
+
+
+def _size(name: str, best: RaceWeek, worst: RaceWeek, weeks: tuple[RaceWeek, ...]) -> float:
+    """How far two weeks lie apart: the lesser of their difference in proportion to the larger of
+    the two, and in standard deviations over all the athlete's race weeks.
+
+    So neither a hundredth of what never varies nor twice next to nothing comes first. What is no
+    number, or not known of both, comes last.
+    """
+    a, b = best.number(name), worst.number(name)
+    if a is None or b is None or a == b:
+        return 0.0
+    values = [value for week in weeks if (value := week.number(name)) is not None]
+    apart = abs(a - b)
+    return min(apart / max(abs(a), abs(b)), apart / statistics.pstdev(values))
+
+
+def _first_of_each_kind(names: list[str]) -> Iterator[str]:
+    """The first name that each group of measures holds."""
+    for _, quantities in GROUPS:
+        group = {quantity.name for quantity in quantities}
+        yield from [name for name in names if name in group][:1]

@@ -16,7 +16,7 @@ from taperback.evidence.model import (
     Refusal,
     Slope,
 )
-from taperback.report.words.findings import MORE_OF, count_races
+from taperback.report.words.findings import count_races
 from taperback.report.words.wording import interval, is_nothing, p_text, races_named, sentence, span
 
 _PER = {
@@ -34,22 +34,24 @@ def strength_word(strength: str, outcome: Outcome) -> str:
     return strength
 
 
-def effect_sentences(factor: FactorEvidence, outcome: Outcome) -> tuple[str, ...]:
-    """The published and the personal effect with their intervals, and the odds."""
-    quantity = outcome.difference
-    start = (
-        "Published studies alone expect"
-        if outcome.published
-        else "Nothing is published about it, so the estimate starts at no effect:"
+def effect_text(estimate: Estimate, outcome: Outcome) -> str:
+    """An effect with its 90% interval as the table of effects has it: "+0.5% (−0.5 to +1.4%)"."""
+    low_high = span(outcome.difference, estimate.low, estimate.high)
+    return f"{outcome.difference.show(estimate.mean)} ({low_high})"
+
+
+def more_words(factor: FactorEvidence) -> str:
+    """What the effect compares with one step less, such as "10 points more, from 10 to 50%"."""
+    return f"{_size(factor.factor, factor.effect_unit)} more{_rising(factor.factor, ', from')}"
+
+
+def chance_texts(factor: FactorEvidence) -> tuple[str, str]:
+    """How likely more of it helps, by studies alone and with the races."""
+    before, after = (
+        QUANTITIES["probability"].show(chance)
+        for chance in (factor.published_better, factor.more_is_better)
     )
-    told = [
-        f"{start} {interval(quantity, factor.published)} "
-        f"{effect_step(factor.factor, factor.effect_unit)}.",
-        f"With {_your_races(factor)} it becomes {interval(quantity, factor.personal)}"
-        f"{_may_be_nothing(factor.personal)}.",
-        _odds(factor, outcome),
-    ]
-    return tuple(text for text in told if text)
+    return before, after
 
 
 def step_words(factor: FactorEvidence) -> str:
@@ -59,42 +61,26 @@ def step_words(factor: FactorEvidence) -> str:
 
 def step_of(factor: str, effect_unit: float) -> str:
     """What an effect of that factor is per, in words."""
+    return _PER[factor].format(step=_size(factor, effect_unit))
+
+
+def _size(factor: str, effect_unit: float) -> str:
     quantity = QUANTITIES[factor]
-    size = f"{effect_unit * quantity.scale:g}"
     unit = "points" if quantity.shown_unit == "%" else quantity.shown_unit
-    return _PER[factor].format(step=f"{size} {unit}")
+    return f"{effect_unit * quantity.scale:g} {unit}"
 
 
 def effect_step(factor: str, effect_unit: float) -> str:
-    """What a modelled effect is per; that of the volume cut is told of the curve's rising part."""
-    step = step_of(factor, effect_unit)
+    """What a modelled effect is per; that of the volume cut is of the curve's rising part."""
+    return step_of(factor, effect_unit) + _rising(factor, " between", "and")
+
+
+def _rising(factor: str, between: str, to: str = "to") -> str:
+    """Over which cuts the modelled effect of the volume cut is taken; nothing of other factors."""
     if factor != "volume_cut":
-        return step
-    cut = QUANTITIES[factor]
-    return f"{step} between {cut.number(RISE[0])} and {cut.show(RISE[1])}"
-
-
-def _your_races(factor: FactorEvidence) -> str:
-    n = len(factor.labels)
-    return f"your {count_races(n, factor.races)}" if n else "no race of yours to add"
-
-
-def _may_be_nothing(estimate: Estimate) -> str:
-    return ", so it may have no effect" if estimate.low <= 0 <= estimate.high else ""
-
-
-def _odds(factor: FactorEvidence, outcome: Outcome) -> str:
-    if math.isnan(factor.more_is_better):
         return ""
-    more, _ = MORE_OF[factor.factor]
-    odds = QUANTITIES["probability"].show(factor.more_is_better)
-    if factor.factor == "volume_cut":
-        cut = QUANTITIES[factor.factor]
-        more += f", {cut.show(RISE[1])} rather than {cut.show(RISE[0])},"
-    published = outcome.published
-    effect = "helps the result" if published else "makes a race feel easier"
-    both = "Together they put" if published else "That puts"
-    return f"{both} the chance that {more} {effect} at {odds}, as far as the model fits."
+    cut = QUANTITIES[factor]
+    return f"{between} {cut.number(RISE[0])} {to} {cut.show(RISE[1])}"
 
 
 def _moved(factor: FactorEvidence, outcome: Outcome) -> str:
@@ -169,7 +155,7 @@ def _line_sentence(
     carried = names.get(line.carried_by, line.carried_by)
     return (
         f"Least squares {interval(quantity, estimate)} {step_words(factor)}, "
-        f"{p_text(line.p_value)}; race {carried} carries most of it."
+        f"{p_text(line.p_value)}; race {carried} has most weight in it."
     )
 
 
@@ -190,3 +176,16 @@ def against_words(factor: FactorEvidence, names: dict[str, str]) -> str:
         return ""
     verb = "speaks" if len(keys) == 1 else "speak"
     return sentence(f"{races_named(keys)} {verb} against it")
+
+
+def weight_words(factor: FactorEvidence, names: dict[str, str]) -> str:
+    """Which race has most weight, and which way it pulls the relation; empty where none has."""
+    if not factor.carried_by or isinstance(factor.slope, Refusal):
+        return ""
+    key = names.get(factor.carried_by, factor.carried_by)
+    without = dict(factor.slope.without)
+    if factor.carried_by not in without:
+        return f"Race {key} (ringed) alone sets the line: the others are all alike."
+    pull = _per_step(factor, factor.slope.estimate - without[factor.carried_by])
+    way = "up" if pull > 0 else "down"
+    return f"Race {key} (ringed) has most weight: it pulls the line {way} to the right."

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count
+from taperback.common.wording import count, listing
 from taperback.evidence.model import FactorEvidence, Ranked
 
 MORE_OF = {
@@ -21,11 +21,14 @@ _CHANCE_SELDOM = "more clearly than chance alone would often give"
 
 
 def finding(factor: FactorEvidence, outcome: Outcome) -> str:
-    """What the athlete's own races say about the factor, in a sentence or two."""
+    """What the athlete's own races say about the factor, in a sentence or two.
+
+    Empty where they add nothing, which `adds_nothing` says of all such factors at once.
+    """
     if factor.points_against:
         return _against_studies(factor, outcome)
     if factor.strength == "published only":
-        return _too_little(factor, outcome) + _time_words(factor, outcome)
+        return (_too_little(factor, outcome) + _time_words(factor, outcome)).strip()
     went = _what_went(factor, outcome)
     clear = factor.p_holm <= LIMITS.strength.supported_p
     leaning = (
@@ -82,27 +85,35 @@ def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:
 
 
 def _too_little(factor: FactorEvidence, outcome: Outcome) -> str:
-    n, studies = len(factor.labels), "only published studies speak"
-    if not outcome.published:
-        studies = "nothing is known of it"
-    if n == 0:
-        return f"None of your races can be used here, so {studies}."
+    n, far = len(factor.labels), far_moved(factor.moved_sd)
     races = count_races(n, factor.races)
-    if len(set(factor.exposure.tolist())) == 1 and n > 1:
+    if n > 1 and len(set(factor.exposure.tolist())) == 1:
         same = QUANTITIES[factor.factor].show(float(factor.exposure[0]))
-        return f"Your {races} all had {same}, so they cannot say what a difference does; {studies}."
-    few = f"Your {races} {'says' if n == 1 else 'say'} too little here"
+        known = "only published studies speak" if outcome.published else "nothing is known of it"
+        return f"Your {races} all had {same}, so they cannot say what a difference does; {known}."
+    if n == 0 or far == HARDLY:
+        return ""
     shown = f"Your {races} {'does' if n == 1 else 'do'} not show it"
-    far = far_moved(factor.moved_sd)
     if not outcome.published:
-        start = "no published study tells what to expect"
-        if far == HARDLY:
-            return f"{few}, and {start}."
-        return f"{shown}, and {start}; the estimate, which starts at no effect, moved {far}."
-    if far == HARDLY:
-        return f"{few}; the line is what published studies expect, hardly moved."
+        return (
+            f"{shown}, and no published study says what to expect; the estimate, which starts at "
+            f"no effect, moved {far}."
+        )
     by = "by itself, yet it" if n == 1 else "by themselves, yet they"
     return f"{shown} {by} {moved_words(factor, 'what published studies expect')}."
+
+
+def adds_nothing(factors: Sequence[FactorEvidence], outcome: Outcome) -> str:
+    """The factors to which the races add nothing; empty where there is none."""
+    silent = [QUANTITIES[f.factor].label for f in factors if not finding(f, outcome)]
+    if not silent:
+        return ""
+    known = (
+        "only published studies speak there"
+        if outcome.published
+        else "no published study says what to expect"
+    )
+    return f"On {listing(silent)} your own races say too little yet; {known}."
 
 
 HARDLY = "hardly"
