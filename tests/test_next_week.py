@@ -41,6 +41,7 @@ def race_week(
     baseline_h: float | None = 10.0,
     flagged: bool = False,
     unknown_days: tuple[int, ...] = (),
+    hard: dict[int, float] | None = None,
 ) -> RaceWeek:
     """A race week with these hours by sport on days before the race."""
     days = pd.DataFrame(
@@ -49,6 +50,7 @@ def race_week(
             "days_to_race": range(-7, 1),
             "state": ["unknown" if d in unknown_days else "recorded" for d in range(-7, 1)],
             "hours": [hours.get(d, {}) for d in range(-7, 1)],
+            "hard_min": [(hard or {}).get(d, 0.0) for d in range(-7, 1)],
         }
     )
     total = sum(sum(by_sport.values()) for by_sport in hours.values())

@@ -54,7 +54,7 @@ def test_a_race_ahead_counts_in_nothing(study: Study, folder: Path, tmp_path: Pa
     assert [race["race_id"] for race in told["races_ahead"]] == ["2025-10-05"]
     assert told["last_recorded_day"] == before["last_recorded_day"] == "2025-09-07"
     changed = {name for name in told if told[name] != before[name]}
-    assert changed == {"journal", "races_ahead"}
+    assert changed == {"journal", "races_ahead", "next_week"}
     with pytest.raises(UsageError, match="lies ahead: it is after the last recorded day, 2025-09"):
         find_race(study.weeks, "farther", taperback.review(with_one).ahead)
 

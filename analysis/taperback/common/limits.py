@@ -149,10 +149,16 @@ class Critical:
 
 @dataclass(frozen=True)
 class NextWeek:
-    """How a planned session is rounded."""
+    """How a planned session is rounded, and where in the week the hard part lies."""
 
     minutes_step: int
     shortest_min: int
+    last_hard_day: int
+    hard_day: int
+    hard_day_share: float
+    hard_share: float
+    near_share: float
+    opener_min: int
 
 
 @dataclass(frozen=True)

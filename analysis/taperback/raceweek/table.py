@@ -97,8 +97,8 @@ def _race_week(
         name=window.name,
         day0=window.day0,
         race=row,
-        measures={one.name: _with_caveat(one, window) for one in measured},
-        days=_days(race),
+        measures={one.name: with_caveat(one, window) for one in measured},
+        days=day_rows(race),
         flags=race.flags,
         race_legs=window.race_legs,
         facts=(*window.facts, *race_facts(window, row)),
@@ -110,7 +110,7 @@ def _race_week(
     )
 
 
-def _with_caveat(measured: Measured, window: Window) -> Measured:
+def with_caveat(measured: Measured, window: Window) -> Measured:
     """The measure with what weakens the usual week that it is held against."""
     of_usual_weeks = set(window.baseline_days()) & set(measured.days)
     if not of_usual_weeks or not measured.known:
@@ -127,7 +127,7 @@ def _with_caveat(measured: Measured, window: Window) -> Measured:
     return replace(measured, caveat=", ".join(caveats))
 
 
-def _days(race: Race) -> pd.DataFrame:
+def day_rows(race: Race) -> pd.DataFrame:
     """One row a day, columns `DAY_COLUMNS`."""
     window = race.window
     days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")

@@ -4,28 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from math import ceil, isfinite
 
 import pandas as pd
 
-from taperback.common.limits import LIMITS
 from taperback.evidence.model import Rule, RulePart
+from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import RaceWeek
-from taperback.raceweek.window.window import RACE_WEEK
-
-
-@dataclass(frozen=True)
-class PlannedSession:
-    """What one sport gets on one day before the race.
-
-    Attributes:
-        days_to_race: -7 .. -1.
-        sport: FIT sport name.
-        minutes: moving time, rounded as a person would plan it.
-    """
-
-    days_to_race: int
-    sport: str
-    minutes: int
+from taperback.raceweek.run_up import RunUp
+from taperback.raceweek.travel.body_clock import lag_of_stages_h, shift_rate, shortest_shift_h
+from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK
+from taperback.study.next_days import (
+    DAYS,
+    Pattern,
+    PlannedSession,
+    off_travel,
+    pattern_of,
+    plan_sessions,
+)
 
 
 @dataclass(frozen=True)
@@ -40,19 +36,51 @@ class SportPlan:
 
 
 @dataclass(frozen=True)
+class Arrival:
+    """The typed trip to the race ahead, and when the rule has the athlete arrive.
+
+    Attributes:
+        depart, arrive: the trip's days; depart is None where it is not typed.
+        days_there: days from the arrival to the race.
+        zones_h: time difference to home, east positive [h]; None where no zone is typed.
+        left_h: hours of it that the body clock still lags behind on race day; None as above.
+        most_left_h: what the rule allows of that; None where it asks for nothing.
+        days_needed: the least days there for that, None where it asks for nothing.
+    """
+
+    depart: date | None
+    arrive: date
+    days_there: int
+    zones_h: float | None
+    left_h: float | None
+    most_left_h: float | None
+    days_needed: int | None
+
+
+@dataclass(frozen=True)
 class NextWeek:
     """Next time's race week, in hours and minutes.
 
     Attributes:
         baseline_h: the athlete's usual week that the rule is applied to [h].
-        baseline_race: id of the race whose baseline it is: the latest one known.
+        baseline_race: id of the race whose baseline it is: the latest one known; empty where it is
+            that of the race ahead.
         low_h, high_h: total hours that the rule's range of volume cut allows.
         target_h: total hours at the rule's best volume cut.
         pattern_race: id of the race week whose days are scaled; empty where none serves.
         pattern_day: first day of the usual week whose days are scaled where no race week serves.
         sports: hours by sport. sessions: minutes by day and sport.
-        hard_min: minutes above the second threshold over the week, None where unknown.
+        hard_min: minutes above the second threshold over the week, None where unknown; those of
+            the sessions add up to it.
         reason: why there are no sessions, or no plan at all; empty where there is one.
+        race: the race ahead that is planned for; None where none is, and days are counted only.
+        baseline_days: first and last day of the weeks that the usual week is the median of.
+        baseline_weeks: how many weeks these are.
+        older: whether older weeks are among them than those before a race usually are.
+        why_no_baseline: why the usual week before the race ahead is not known; empty where it is.
+        usual_hard_min: hard minutes of the usual week, None where unknown.
+        night_h: hours to sleep a night: the usual night and what the rule adds; None if unknown.
+        arrival: the trip to the race ahead; None where none is typed.
     """
 
     baseline_h: float | None
@@ -66,51 +94,133 @@ class NextWeek:
     hard_min: float | None
     reason: str = ""
     pattern_day: date | None = None
+    race: RaceAhead | None = None
+    baseline_days: tuple[date, ...] = ()
+    baseline_weeks: int = 0
+    older: bool = False
+    why_no_baseline: str = ""
+    usual_hard_min: float | None = None
+    night_h: float | None = None
+    arrival: Arrival | None = None
 
 
-def plan_next_week(weeks: tuple[RaceWeek, ...], rule: Rule | None) -> NextWeek:
+def plan_next_week(
+    weeks: tuple[RaceWeek, ...], rule: Rule | None, coming: RunUp | None = None
+) -> NextWeek:
     """What the rule means in hours and minutes for this athlete's usual week.
 
-    The rule's range of volume cut is applied to the latest known usual week. The days come from
+    The rule's range of volume cut is applied to the usual week before the race ahead, where there
+    is one and that is known, else to that of the latest race that has one. The days come from
     the athlete's own race week without panic flags whose volume cut was closest to the rule's
     best, scaled, so that the plan is a week the athlete has done and knows; where there is none,
     from the usual week whose hours are closest to the median of the usual weeks.
+
+    Args:
+        weeks: the races looked back on.
+        rule: the rule; None where there is none.
+        coming: what is known before the race ahead; None where none is.
     """
+    about = _about_race(coming, rule)
     cut = _part(rule, "volume_cut")
     if cut is None:
-        return _no_plan("no rule could be given for the volume cut")
-    latest, baseline_h = _latest_baseline(weeks)
-    if latest is None:
-        return _no_plan("no usual week is known for any race")
-    low_h, high_h = baseline_h * (1 - cut.high), baseline_h * (1 - cut.low)
-    target_h = baseline_h * (1 - cut.best)
-    hard_min = _hard_minutes(latest, _part(rule, "intensity_kept"), target_h / baseline_h)
-    plan = NextWeek(
-        baseline_h, latest.race_id, low_h, high_h, target_h, "", (), (), hard_min, _NO_PATTERN
+        return replace(about, reason="no rule could be given for the volume cut")
+    usual = _usual(weeks, coming)
+    if usual is None:
+        return replace(about, reason="no usual week is known for any race")
+    plan = replace(
+        about,
+        baseline_h=usual.weekly_h,
+        baseline_race=usual.race_id,
+        baseline_days=usual.span[:1] + usual.span[-1:],
+        baseline_weeks=len(usual.span) // len(DAYS),
+        older=usual.older,
+        low_h=usual.weekly_h * (1 - cut.high),
+        high_h=usual.weekly_h * (1 - cut.low),
+        target_h=usual.weekly_h * (1 - cut.best),
+        usual_hard_min=usual.hard_min,
+        hard_min=_hard_minutes(usual, _part(rule, "intensity_kept"), 1 - cut.best),
     )
-    pattern = _closest_week(weeks, cut.best)
-    usual_day = None if pattern else _usual_week(latest, baseline_h)
-    if pattern is None and usual_day is None:
-        return plan
-    hours = _hours_by_day(pattern or latest, usual_day)
-    done_h = float(hours["hours"].sum())
-    return replace(
-        plan,
-        pattern_race=pattern.race_id if pattern else "",
-        pattern_day=usual_day,
-        sports=_sport_plans(hours, low_h / done_h, high_h / done_h, target_h / done_h),
-        sessions=_sessions(hours, target_h / done_h),
-        reason="",
-    )
+    copied = _closest_week(weeks, cut.best)
+    usual_day = None if copied else _usual_week(usual)
+    if copied:
+        return _with_days(
+            replace(plan, pattern_race=copied.race_id), _as_pattern(copied, coming), coming
+        )
+    if usual_day:
+        pattern = pattern_of(usual.days, usual_day, hard_in=_hard_in(coming))
+        return _with_days(replace(plan, pattern_day=usual_day), pattern, coming)
+    return replace(plan, reason=_NO_PATTERN)
 
 
-WEEK_D = 7
-_TO_ITS_END = timedelta(days=WEEK_D - 1)
 _NO_PATTERN = "no race week without panic flags is recorded well enough to take the days from"
 
 
-def _no_plan(reason: str) -> NextWeek:
-    return NextWeek(None, "", None, None, None, "", (), (), None, reason)
+def _with_days(plan: NextWeek, pattern: Pattern, coming: RunUp | None) -> NextWeek:
+    """The plan with its hours by sport and its sessions: the pattern's, scaled, off travel days."""
+    pattern = off_travel(pattern, _travel_days(plan.arrival, coming))
+    done_h = float(pattern.sessions["hours"].sum())
+    if not done_h:
+        return replace(plan, reason="every day of the week before the race is a travel day")
+    low, high, best = (
+        (hours or 0.0) / done_h for hours in (plan.low_h, plan.high_h, plan.target_h)
+    )
+    return replace(
+        plan,
+        sports=_sport_plans(pattern.sessions, low, high, best),
+        sessions=plan_sessions(
+            pattern,
+            best,
+            plan.hard_min,
+            coming.repetitions if coming else (),
+            coming.race.day0 if coming else None,
+        ),
+    )
+
+
+def _about_race(coming: RunUp | None, rule: Rule | None) -> NextWeek:
+    """What is known of the race ahead before anything is planned for it."""
+    nothing = NextWeek(None, "", None, None, None, "", (), (), None)
+    if coming is None:
+        return nothing
+    sleep = _part(rule, "sleep_change_h")
+    more = max(sleep.low, 0.0) if sleep and isfinite(sleep.low) else 0.0
+    night = coming.night.value
+    return replace(
+        nothing,
+        race=coming.race,
+        why_no_baseline=coming.weekly.reason,
+        night_h=float(night) + more if night is not None else None,
+        arrival=_arrival(coming, _part(rule, "body_clock_lag_h")) if coming.trip else None,
+    )
+
+
+def _arrival(coming: RunUp, part: RulePart | None) -> Arrival | None:
+    trip = coming.trip
+    if trip is None or trip.arrive is None:
+        return None
+    most = part.high if part and isfinite(part.high) else None
+    needed = None
+    if most is not None and trip.zones_h is not None:
+        due = abs(shortest_shift_h(trip.zones_h)) - most
+        needed = max(ceil(due / shift_rate(trip.zones_h)[0] - 1e-9), 0)
+    return Arrival(
+        depart=trip.depart,
+        arrive=trip.arrive,
+        days_there=(coming.race.day0 - trip.arrive).days,
+        zones_h=trip.zones_h,
+        left_h=lag_of_stages_h(trip.stages) if trip.zones_h is not None else None,
+        most_left_h=most,
+        days_needed=needed,
+    )
+
+
+def _travel_days(arrival: Arrival | None, coming: RunUp | None) -> set[int]:
+    """The days to the race from departure to arrival, which the date line may put before it."""
+    if arrival is None or coming is None:
+        return set()
+    first, last = sorted((arrival.depart or arrival.arrive, arrival.arrive))
+    day0 = coming.race.day0
+    return {day for day in DAYS if first <= day0 + timedelta(days=day) <= last}
 
 
 def _part(rule: Rule | None, factor: str) -> RulePart | None:
@@ -118,21 +228,52 @@ def _part(rule: Rule | None, factor: str) -> RulePart | None:
     return next((part for part in parts if part.factor == factor), None)
 
 
-def _latest_baseline(weeks: tuple[RaceWeek, ...]) -> tuple[RaceWeek | None, float]:
-    """The last race with a usual week, and that week's hours; one without any is no measure."""
+@dataclass(frozen=True)
+class _Usual:
+    """The usual week that the rule is applied to; `span` are the days of its weeks.
+
+    `older`: whether some of them lie before the weeks that a usual week is made of.
+    """
+
+    race_id: str
+    weekly_h: float
+    hard_min: float | None
+    span: tuple[date, ...]
+    older: bool
+    days: pd.DataFrame
+
+
+def _usual(weeks: tuple[RaceWeek, ...], coming: RunUp | None) -> _Usual | None:
+    """That before the race ahead, else the latest race's that has one; one of no hours is none."""
+    if coming and coming.weekly.value:
+        hard = coming.hard.value
+        return _Usual(
+            "",
+            float(coming.weekly.value),
+            float(hard) if hard is not None else None,
+            coming.weekly.days,
+            _has_older(coming.weekly.days, coming.race.day0),
+            coming.days,
+        )
     for week in reversed(weeks):
         hours = week.number("baseline_weekly_h")
         if hours is not None and hours > 0:
-            return week, hours
-    return None, 0.0
+            span = tuple(sorted(week.measures["baseline_weekly_h"].days))
+            hard_min = week.number("baseline_hard_min")
+            older = _has_older(span, week.day0)
+            return _Usual(week.race_id, hours, hard_min, span, older, week.days)
+    return None
 
 
-def _hard_minutes(latest: RaceWeek, intensity: RulePart | None, share: float) -> float | None:
+def _has_older(span: tuple[date, ...], day0: date) -> bool:
+    return any((day - day0).days < FIRST_DAY for day in span)
+
+
+def _hard_minutes(usual: _Usual, intensity: RulePart | None, share: float) -> float | None:
     """Hard minutes that keep the rule's share of intensity in a week of `share` x usual volume."""
-    usual = latest.number("baseline_hard_min")
-    if usual is None or intensity is None:
+    if usual.hard_min is None or intensity is None:
         return None
-    return usual * share * intensity.best
+    return usual.hard_min * share * intensity.best
 
 
 def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | None:
@@ -142,9 +283,20 @@ def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | No
     usable = [
         (abs(cut - best_cut), place, week)
         for place, (week, cut) in enumerate(cuts)
-        if cut is not None and len(_hours_by_day(week))
+        if cut is not None and len(_as_pattern(week).sessions)
     ]
     return min(usable, key=lambda item: item[:2])[2] if usable else None
+
+
+def _as_pattern(week: RaceWeek, coming: RunUp | None = None) -> Pattern:
+    """A race week as one to copy."""
+    opener = week.measures.get("opener")
+    held = opener.days[-1] if opener and opener.legs else None
+    return pattern_of(week.days, week.day0 + timedelta(days=DAYS[0]), held, _hard_in(coming))
+
+
+def _hard_in(coming: RunUp | None) -> tuple[str, ...]:
+    return tuple(usual.what.sport for usual in coming.repetitions) if coming else ()
 
 
 def _known_in_full(week: RaceWeek) -> bool:
@@ -153,33 +305,18 @@ def _known_in_full(week: RaceWeek) -> bool:
     return "unknown" not in set(days["state"])
 
 
-def _usual_week(week: RaceWeek, baseline_h: float) -> date | None:
+def _usual_week(usual: _Usual) -> date | None:
     """First day of the usual week closest to the median of all, the latest on a tie."""
-    days = week.days.set_index("day")
-    starts = sorted(week.measures["baseline_weekly_h"].days)[::WEEK_D]
+    days = usual.days.set_index("day")
     totals = {
-        first: sum(sum(h.values()) for h in days.loc[first : first + _TO_ITS_END, "hours"])
-        for first in reversed(starts)
+        first: sum(
+            sum(h.values())
+            for h in days.loc[first : first + timedelta(days=len(DAYS) - 1), "hours"]
+        )
+        for first in reversed(usual.span[:: len(DAYS)])
     }
     done = [first for first, hours in totals.items() if hours > 0]
-    return min(done, key=lambda first: abs(totals[first] - baseline_h), default=None)
-
-
-def _hours_by_day(week: RaceWeek, first: date | None = None) -> pd.DataFrame:
-    """Hours by day and sport of the race week, or of the week from `first` on as if it were it.
-
-    Returns:
-        one row a day and sport: days_to_race (-7 .. -1), sport, hours.
-    """
-    first = first or week.day0 + timedelta(days=RACE_WEEK[0])
-    rows = [
-        ((day.day - first).days + RACE_WEEK[0], sport, float(hours))
-        for day in week.days.itertuples()
-        if first <= day.day <= first + _TO_ITS_END
-        for sport, hours in day.hours.items()
-        if hours > 0
-    ]
-    return pd.DataFrame(rows, columns=["days_to_race", "sport", "hours"])
+    return min(done, key=lambda first: abs(totals[first] - usual.weekly_h), default=None)
 
 
 def _sport_plans(
@@ -191,16 +328,3 @@ def _sport_plans(
         SportPlan(str(sport), float(h), float(h) * low, float(h) * high, float(h) * best)
         for sport, h in totals.items()
     )
-
-
-def _sessions(hours: pd.DataFrame, scale: float) -> tuple[PlannedSession, ...]:
-    """Minutes by day and sport, in steps a person plans in; too short ones are left out."""
-    limits = LIMITS.next_week
-    step, shortest = limits.minutes_step, limits.shortest_min
-    planned = [
-        PlannedSession(
-            int(row.days_to_race), str(row.sport), step * round(row.hours * scale * 60 / step)
-        )
-        for row in hours.sort_values(["days_to_race", "sport"]).itertuples()
-    ]
-    return tuple(session for session in planned if session.minutes >= shortest)

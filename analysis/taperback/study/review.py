@@ -21,8 +21,9 @@ from taperback.importer.model import Imported
 from taperback.importer.readers.progress import Progress
 from taperback.importer.readers.workers import Readers
 from taperback.journal.model import Journal
-from taperback.raceweek.ahead import RaceAhead
+from taperback.raceweek.ahead import RaceAhead, next_race
 from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.run_up import run_up
 from taperback.raceweek.table import as_table
 from taperback.study.besides import NOTHING, Besides, besides
 from taperback.study.measure import measure_folder
@@ -105,6 +106,8 @@ def review(
     expect_outcome(outcome)
     measured = measure_folder(Path(folder), workers=workers, readers=readers, progress=progress)
     journal, imported, weeks = measured.journal, measured.imported, measured.weeks
+    race = next_race(measured.ahead)
+    coming = run_up(imported, journal, measured.ahead, race) if race else None
     result = relate(weeks, RESULT)
     return Study(
         journal=journal,
@@ -114,7 +117,7 @@ def review(
         outcome=OUTCOMES[outcome],
         result=result,
         rpe=relate(weeks, RPE),
-        next_week=plan_next_week(weeks, result.rule),
+        next_week=plan_next_week(weeks, result.rule, coming),
         notices=(*journal.notices, *imported.notices),
         versions=versions(),
         unconfirmed=measured.unconfirmed,
