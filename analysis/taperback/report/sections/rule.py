@@ -10,18 +10,26 @@ from taperback.common.wording import count, number_word
 from taperback.evidence.model import Evidence
 from taperback.report.sections.glance import cuts_compared
 from taperback.report.words.cells import RaceRef, label_of, point_keys
-from taperback.report.words.rule import range_text, reasons, rule_sentence
+from taperback.report.words.rule import (
+    HOW_SURE,
+    range_text,
+    reasons,
+    rule_sentence,
+    trust,
+    worth_text,
+)
 from taperback.report.words.wording import sentence, span
 from taperback.study.review import Study
 
 
 @dataclass(frozen=True)
 class RulePartRow:
-    """One part of the rule: what it is about, its range, its strength."""
+    """One part of the rule: what it is about, its aim, its strength, what it is worth."""
 
     label: str
     range: str
     strength: str
+    worth: str
 
 
 @dataclass(frozen=True)
@@ -30,8 +38,10 @@ class RuleView:
 
     sentence: str
     reasons: tuple[str, ...]
+    trust: tuple[str, ...]
     parts: tuple[RulePartRow, ...]
     sensitivity: str
+    how_sure: str = HOW_SURE
 
 
 _FROM_RESULTS = (
@@ -45,6 +55,7 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
     rule = study.result.rule
     keys = point_keys(study.result, refs)
     parts = rule.parts if rule else ()
+    factors = {factor.factor: factor for factor in study.result.factors}
     return RuleView(
         sentence=rule_sentence(rule, study.next_week),
         reasons=(
@@ -58,11 +69,13 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
             ),
             *((_FROM_RESULTS,) if study.outcome != RESULT else ()),
         ),
+        trust=trust(rule, study.result),
         parts=tuple(
             RulePartRow(
                 label_of(part.factor),
                 range_text(part),
                 part.strength,
+                worth_text(part, factors[part.factor], study.result.outcome),
             )
             for part in parts
         ),

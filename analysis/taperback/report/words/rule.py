@@ -7,10 +7,9 @@ import math
 from taperback.common.limits import LIMITS
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
-from taperback.common.quantity import MINUS
 from taperback.common.wording import listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
-from taperback.report.words.factors import against_words
+from taperback.report.words.factors import against_words, effect_text
 from taperback.report.words.findings import HARDLY, counted
 from taperback.report.words.wording import is_nothing, sentence, span
 from taperback.study.next_week import NextWeek
@@ -33,47 +32,71 @@ _HELD_BY = {
 
 
 def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
-    """What to do next time, in one sentence."""
-    if rule is None or not rule.parts:
+    """What to do next time, in one sentence of at most 35 words."""
+    parts = {part.factor: part for part in rule.parts} if rule else {}
+    if "volume_cut" not in parts:
         return "There is no rule to give yet."
-    clauses = [clause for part in rule.parts if (clause := part_clause(part, week))]
-    if not clauses:
-        return "There is no rule to give yet."
-    if len(clauses) == 1:
-        return sentence(clauses[0])
-    return sentence(f"{'; '.join(clauses[:-1])}; and {clauses[-1]}")
+    hard = _hard_words(parts.get("intensity_kept"), week)
+    cut = _cut_words(parts["volume_cut"], week) + (f", {hard}" if hard else "")
+    others = (_sleep_words(parts.get("sleep_change_h")), _clock_words(parts.get(_CLOCK)))
+    return sentence("; ".join([cut, *(words for words in others if words)]))
 
 
-def part_clause(part: RulePart, week: NextWeek) -> str:
-    """What one part of the rule asks for, as a clause in the imperative."""
-    if part.factor == "volume_cut":
-        return _cut_clause(part, week)
-    if part.factor == "intensity_kept":
-        return _intensity_clause(part, week)
-    if part.factor == "sleep_change_h":
-        return _sleep_clause(part)
-    if part.factor == "body_clock_lag_h":
-        return _clock_clause(part)
-    quantity = QUANTITIES[part.factor]
-    return f"hold {quantity.label} at {span(quantity, part.low, part.high)}"
+_CLOCK = "body_clock_lag_h"
 
 
-def _cut_clause(part: RulePart, week: NextWeek) -> str:
+def _cut_words(part: RulePart, week: NextWeek) -> str:
     less = _less_than_usual(part)
-    if week.low_h is None or week.high_h is None or week.baseline_h is None:
-        return f"in the last seven days, train {less} than in a usual week"
-    hours = span(QUANTITIES["volume_h"], week.low_h, week.high_h)
-    usual = QUANTITIES["baseline_weekly_h"].show(week.baseline_h)
-    return f"in the last seven days, train {hours}, which is {less} than your usual {usual}"
+    if week.low_h is None or week.high_h is None:
+        return f"in the last seven days, train {less}"
+    return f"in the last seven days, train {_hours(week.low_h, week.high_h)} ({less})"
+
+
+def _hours(low_h: float, high_h: float) -> str:
+    return span(QUANTITIES["volume_h"], low_h, high_h)
 
 
 def _less_than_usual(part: RulePart) -> str:
     cut = QUANTITIES["volume_cut"]
     if part.low >= 0:
-        return f"{span(cut, part.low, part.high)} less"
+        return f"{span(cut, part.low, part.high)} less than usual"
     if part.high <= 0:
-        return f"{span(cut, -part.high, -part.low)} more"
-    return f"anything from {cut.show(-part.low)} more to {cut.show(part.high)} less"
+        return f"{span(cut, -part.high, -part.low)} more than usual"
+    return f"from {cut.show(-part.low)} more to {cut.show(part.high)} less"
+
+
+def _hard_words(part: RulePart | None, week: NextWeek) -> str:
+    if part is None or no_hard_habit(part, week):
+        return ""
+    if not math.isinf(part.high):
+        kept = span(QUANTITIES["intensity_kept"], part.low, part.high)
+        return f"{kept} of the usual share hard"
+    if week.hard_min is None:
+        return "some of it hard"
+    return f"about {QUANTITIES['hard_min'].show(week.hard_min)} of it hard"
+
+
+def _sleep_words(part: RulePart | None) -> str:
+    """The aim, and never a shortfall that seems allowed because little is known."""
+    if part is None or math.isinf(part.low):
+        return ""
+    more = QUANTITIES["volume_h"].show(max(part.low, 0.0))
+    if float(more.split()[0]) == 0:
+        return "sleep as much as usual or more"
+    return f"sleep at least {more} a night more"
+
+
+def _clock_words(part: RulePart | None) -> str:
+    return "" if part is None or math.isinf(part.high) else "across time zones, arrive early"
+
+
+def part_clause(part: RulePart, week: NextWeek) -> str:
+    """What a part beside the cut asks for, as a clause in the imperative; may be empty."""
+    if part.factor == "intensity_kept":
+        return _intensity_clause(part, week)
+    if part.factor == "sleep_change_h":
+        return _sleep_words(part)
+    return _clock_clause(part)
 
 
 def no_hard_habit(part: RulePart, week: NextWeek) -> bool:
@@ -94,16 +117,6 @@ def _intensity_clause(part: RulePart, week: NextWeek) -> str:
     minutes = QUANTITIES["hard_min"]
     least = minutes.show(week.hard_min * (part.low / part.best if part.best else 0.0))
     return f"keep some of it hard: about {minutes.show(week.hard_min)}, {least} at least"
-
-
-def _sleep_clause(part: RulePart) -> str:
-    if math.isinf(part.low):
-        return ""
-    change = QUANTITIES["sleep_change_h"]
-    digits = change.number(part.low).lstrip(f"+{MINUS}")
-    if part.low <= 0 or float(digits) == 0:
-        return "sleep as much as usual or more"
-    return f"sleep at least {digits} {change.shown_unit} more than usual"
 
 
 def _clock_clause(part: RulePart) -> str:
@@ -136,16 +149,25 @@ def reasons(
     factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
     told = [
         strength_sentence(cut.strength, outweighed=_outweighs(factor)),
-        moved_sentence(rule, counted(evidence.points)),
         gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
-        not_knowing_sentence(rule, evidence.outcome),
-        _lost_sentence(rule, evidence),
         tried,
         against_words(factor, names) if factor else "",
         _other_way(evidence),
-        _HELD_BY.get(cut.held_by, ""),
         few_races_sentence(evidence.points),
     ]
+    return tuple(text for text in told if text)
+
+
+def trust(rule: Rule | None, evidence: Evidence) -> tuple[str, ...]:
+    """How far the range of the cut can be trusted: what moved it, what it may miss and cost."""
+    if rule is None or not rule.parts:
+        return ()
+    told = (
+        not_knowing_sentence(rule, evidence.outcome),
+        _lost_sentence(rule, evidence),
+        moved_sentence(rule, counted(evidence.points)),
+        _HELD_BY.get(rule.parts[0].held_by, ""),
+    )
     return tuple(text for text in told if text)
 
 
@@ -211,8 +233,8 @@ def _other_way(evidence: Evidence) -> str:
     if not labels:
         return ""
     return (
-        f"On {listing(labels)} your own races point the other way than published studies; there "
-        "the rule stays with the studies, and further races may change it."
+        f"On {listing(labels)} your own races point the other way than published studies. There "
+        "the rule stays with the studies; further races may change it."
     )
 
 
@@ -254,8 +276,8 @@ def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
     chance = QUANTITIES["probability"].show(rule.best_inside)
     costs = outcome.difference.show(rule.not_knowing).lstrip("+")
     return (
-        f"The chance that the cut that is best for you lies in this range is about {chance}; not "
-        f"knowing where it lies costs about {costs} of your time on average."
+        f"The chance that your own best cut lies in this range is about {chance}. Not knowing "
+        f"where it lies costs about {costs} of your time on average."
     )
 
 
@@ -275,15 +297,31 @@ def _lost_sentence(rule: Rule, evidence: Evidence) -> str:
 
 
 def range_text(part: RulePart) -> str:
-    """The range of one part as a table shows it."""
-    quantity = QUANTITIES[part.factor]
-    if part.factor == "sleep_change_h" and math.isinf(part.high):
-        digits = quantity.number(part.low)
-        if digits != "unknown" and float(digits.lstrip(f"+{MINUS}")) == 0:
-            return "as usual or more"
-        if part.low < 0:
-            return f"at worst {quantity.show(part.low)}"
-    return span(quantity, part.low, part.high)
+    """The aim of one part as a table shows it."""
+    if part.factor == "sleep_change_h" and not math.isinf(part.low):
+        return _sleep_words(part).removeprefix("sleep ")
+    return span(QUANTITIES[part.factor], part.low, part.high)
+
+
+def worth_text(part: RulePart, factor: FactorEvidence, outcome: Outcome) -> str:
+    """What keeping to a part is expected to be worth, and so what falling short costs."""
+    if part.factor == "volume_cut":
+        return f"{effect_text(part.gain, outcome)} against no cut"
+    return f"{effect_text(factor.personal, outcome)} {_EACH[part.factor]}"
+
+
+_EACH = {
+    "intensity_kept": "for each 10 points kept",
+    "sleep_change_h": "for each hour a night",
+    "body_clock_lag_h": "for each hour behind",
+}
+
+HOW_SURE = (
+    "How sure, weakest first: published only (studies of other athletes), leaning (your races "
+    "agree; chance can do that, too), supported (chance seldom would), strong (chance hardly ever "
+    "would)."
+)
+"""The words for a part's strength, in one line."""
 
 
 def few_races_sentence(points: tuple[tuple[str, ...], ...]) -> str:
