@@ -25,7 +25,7 @@ def week(place: int, **bases: str) -> RaceWeek:
     return replace(race_week(place), measures=told)
 
 
-def bases_of(*weeks: RaceWeek) -> list[tuple[str, str, str]]:
+def bases_of(*weeks: RaceWeek) -> list[tuple[str, str]]:
     return [line for group in made(*weeks).groups for line in group.bases]
 
 
@@ -52,36 +52,47 @@ def test_unknown_values_share_a_note_that_says_why() -> None:
 
 def test_what_is_said_of_many_races_is_said_once_with_the_numbers_of_each() -> None:
     lines = bases_of(
-        week(0, volume_h="8.6 h of moving time in 8 legs on days −7 to −1"),
-        week(1, volume_h="6.0 h of moving time in 7 legs on days −7 to −1"),
+        week(0, volume_cut="8.6 h of moving time in 8 legs on days −7 to −1"),
+        week(1, volume_cut="6.0 h of moving time in 7 legs on days −7 to −1"),
     )
     text = "8.6 and 6.0 h of moving time in 8 and 7 legs on days −7 to −1."
-    assert lines == [("race-week volume", "all races", text.capitalize())]
+    assert lines == [("volume cut", text)]
 
 
 def test_lists_of_numbers_are_never_woven_together() -> None:
     lines = bases_of(
-        week(0, baseline_weekly_h=USUAL),
-        week(1, baseline_weekly_h=USUAL),
-        week(2, baseline_weekly_h=USUAL.replace("11.3", "11.4")),
+        week(0, volume_cut=USUAL),
+        week(1, volume_cut=USUAL),
+        week(2, volume_cut=USUAL.replace("11.3", "11.4")),
     )
-    assert [races for _, races, _ in lines] == ["races A and B", "race C"]
+    assert [whose for whose, _ in lines] == ["volume cut, races A and B", "volume cut, race C"]
 
 
 def test_what_another_measure_says_of_itself_is_called_by_its_name() -> None:
     lines = bases_of(
         week(0, baseline_weekly_h=USUAL, volume_cut=f"5.0 h on days −7 to −1, against {USUAL}"),
     )
-    assert lines[1][2] == "5.0 h on days −7 to −1, against the usual week."
+    assert lines == [
+        ("usual week", f"A{USUAL[1:]}."),
+        ("volume cut", "5.0 h on days −7 to −1, against the usual week."),
+    ]
 
 
 def test_a_clause_that_many_measures_share_is_said_once_with_their_names() -> None:
     lines = bases_of(
-        week(0, hard_min=f"48 hard minutes; {HARD}", intensity_kept=f"48 of 517 minutes; {HARD}"),
-        week(1, hard_min=f"34 hard minutes; {HARD}", intensity_kept=f"34 of 359 minutes; {HARD}"),
+        week(0, result_pct=f"2:21 h; {HARD}", race_rpe=f"8 of 10; {HARD}"),
+        week(1, result_pct=f"2:17 h; {HARD}", race_rpe=f"7 of 10; {HARD}"),
     )
     assert lines == [
-        ("hard minutes", "all races", "48 and 34 hard minutes."),
-        ("hard minutes and intensity kept", "all races", f"C{HARD[1:]}."),
-        ("intensity kept", "all races", "48 and 34 of 517 and 359 minutes."),
+        ("result", "2:21 and 2:17 h."),
+        ("result and race RPE", f"C{HARD[1:]}."),
+        ("race RPE", "8 and 7 of 10."),
     ]
+
+
+def test_only_what_evidence_rests_on_says_how_it_was_made() -> None:
+    """All else is in study.json, and there are the compared measures' own grounds."""
+    lines = bases_of(
+        week(0, monotony="Foster 1998, over seven days", race_rpe="from the journal"),
+    )
+    assert lines == [("race RPE", "From the journal.")]

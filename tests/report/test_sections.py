@@ -10,7 +10,6 @@ import pytest
 from importer.test_samples import every_second, recording
 from report.studies import (
     NOTICES,
-    REFUSED,
     evidence,
     imported,
     journal,
@@ -34,6 +33,10 @@ from taperback.report.words.cells import race_refs
 
 STUDY = study()
 REFS = race_refs(STUDY.weeks)
+WITH_ROWS = tuple(
+    replace(week, race={**week.race, "row": row, "status": "finished"}, lost_to=())
+    for row, week in enumerate(STUDY.weeks, start=2)
+)
 
 
 def flag(rule_name: str, figure: float, limit: float, unit: str, seen: int, of: int) -> Flag:
@@ -59,7 +62,7 @@ class TestPair:
             "race RPE",
         ]
         assert [label for label, *_ in made.more] == ["race-week volume"]
-        assert made.same.startswith("The same in both: usual week, volume cut, third week before")
+        assert made.same.startswith("Hardly different, or the same: usual week, volume cut, third")
 
     def test_a_hundredth_of_what_never_varies_is_no_large_difference(self) -> None:
         steady = [100.0, 99.0, 100.0, 99.5, 99.7]
@@ -68,7 +71,7 @@ class TestPair:
             for w, value in zip(STUDY.weeks, steady, strict=True)
         )
         made = pair(weeks, STUDY.result, REFS)
-        assert [label for label, *_ in made.more] == ["race-week volume", "usual night"]
+        assert "usual night" in made.same
 
     def test_what_neither_week_knows_is_left_out(self) -> None:
         made = pair(STUDY.weeks, STUDY.result, REFS)
@@ -215,10 +218,17 @@ class TestNextTime:
 
 
 class TestUnused:
-    def test_races_measures_methods_and_remarks_each_have_their_reason(self) -> None:
-        made = unused(evidence(), NOTICES, REFS)
-        assert made.races[0][0] == "E, Far Shore, 20 October 2030"
-        assert [(name, key) for name, key, _ in made.factors] == [("intensity kept", "D")]
+    def test_gaps_methods_and_remarks_each_have_their_reason(self) -> None:
+        made = unused(evidence(), NOTICES, REFS, WITH_ROWS)
+        assert [(gap.measures, gap.races) for gap in made.missing] == [
+            ("intensity kept", "race D"),
+            ("result", "race E"),
+        ]
+        assert made.missing[1].reason == "No finish time and no reference time in the journal."
+        assert made.missing[1].to_do == (
+            "A finish_time and an expected_time or a reference_time in row 6 of races.csv would "
+            "make result known."
+        )
         assert [group.title for group in made.remarks] == [
             "Please put right in your journal",
             "Left out",
@@ -226,13 +236,40 @@ class TestUnused:
         ]
         assert made.nothing == ""
 
-    def test_a_refusal_that_many_factors_share_is_told_once_in_five_parts(self) -> None:
-        methods = unused(evidence(), (), REFS).methods
-        assert len(methods) == 1
-        assert methods[0].factors == "volume cut, intensity kept and body clock behind"
-        assert [text for _, text in methods[0].parts][1] == "four."
-        assert len(methods[0].parts) == 5
-        assert REFUSED.remedy in methods[0].parts[4][1].lower()
+    def test_one_reason_is_told_once_for_all_its_races_and_measures(self) -> None:
+        weeks = tuple(
+            replace(
+                week,
+                measures=week.measures
+                | {
+                    "intensity_kept": unknown("intensity_kept", f"only {n}% has an intensity"),
+                    "volume_cut": unknown("volume_cut", "no usual week"),
+                    "sleep_change_h": unknown("sleep_change_h", "no usual week"),
+                },
+            )
+            for n, week in enumerate(WITH_ROWS[:3], start=41)
+        )
+        made = unused(evidence(), (), REFS, weeks).missing
+        assert [(gap.measures, gap.races, gap.reason) for gap in made] == [
+            ("volume cut and sleep change", "races A, B and C", "No usual week."),
+            ("intensity kept", "races A, B and C", "Only 41, 42 and 43% has an intensity."),
+        ]
+
+    def test_what_is_only_described_and_unknown_is_pointed_to(self) -> None:
+        weeks = tuple(
+            replace(w, measures=w.measures | {"monotony": unknown("monotony", "no load")})
+            for w in WITH_ROWS
+        )
+        assert unused(evidence(), (), REFS, weeks).described.startswith(
+            "One of the measures that are only described is unknown for some race, too;"
+        )
+        assert unused(evidence(), (), REFS, WITH_ROWS).described == ""
+
+    def test_a_refusal_that_many_factors_share_is_one_sentence(self) -> None:
+        assert unused(evidence(), (), REFS).methods == (
+            "Not applied: Least squares for volume cut, intensity kept and body clock behind. "
+            "Needs at least six races with this factor; you have four.",
+        )
 
     def test_many_remarks_are_folded_and_counted(self) -> None:
         many = tuple(
@@ -245,13 +282,6 @@ class TestUnused:
     def test_an_endless_file_name_is_cut(self) -> None:
         endless = (Notice("x" * 10_000, 0, "", "empty", "the file is empty"),)
         assert len(unused(evidence(), endless, REFS).remarks[0].remarks[0]) <= 400
-
-    def test_everything_unknown_is_told_once_with_its_races(self) -> None:
-        made = unused(evidence(), (), REFS, STUDY.weeks).unknown
-        assert [(label, races) for label, races, _ in made] == [
-            ("intensity kept", "race D"),
-            ("result", "race E"),
-        ]
 
     def test_nothing_left_out_is_said(self) -> None:
         bare = replace(evidence(), left_out=(), factors=())
@@ -298,6 +328,15 @@ class TestSources:
         glossary = dict(sources(STUDY.weeks).glossary)
         assert glossary["race RPE"] == "How hard the race felt, 0 to 10 (Borg CR-10)."
         assert "hard minutes" in glossary
+
+    def test_measures_of_single_sports_share_their_meaning(self) -> None:
+        cut = Measured("volume_cut_running", 0.4)
+        week = replace(
+            race_week(0),
+            measures={"volume_cut_running": cut, "volume_cut_cycling": cut, "volume_cut": cut},
+        )
+        told = [label for label, _ in sources((week,)).glossary if label.startswith("volume")]
+        assert told == ["volume cut", "volume cut, each sport"]
 
     @pytest.mark.parametrize(
         ("entry", "text"),

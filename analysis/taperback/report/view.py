@@ -101,7 +101,7 @@ def page_view(study: Study) -> Page:
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
         next_time=next_time(study.next_week, study.result.rule, refs),
-        unused=unused(asked, study.notices, refs, study.weeks),
+        unused=unused(asked, study.notices, refs, study.weeks, study.journal.files),
         made_from=made_from(study.imported, study.journal, study.versions),
         sources=sources(study.weeks),
     )

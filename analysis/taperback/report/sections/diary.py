@@ -17,7 +17,6 @@ LONGEST_NOTE = 300
 
 NUMBERS = {
     **{name: name.replace("_", " ") for name in RATINGS},
-    "hooper_index": "Hooper index",
     "resting_hr_bpm": "resting heart rate, bpm",
     "on_feet_h": "on feet, h",
 }

@@ -197,7 +197,7 @@ def _view(
         moved=bool(points) and far_moved(factor.moved_sd) != HARDLY,
         x_title=_axis(factor.factor),
         y_title=_axis(outcome.name),
-        how_to_read=_how_to_read(factor, points, outcome, keys, has_rule=part is not None),
+        how_to_read=_how_to_read(factor, points, outcome, keys),
         summary=_summary(label, count_races(len(points), factor.races), outcome),
     )
 
@@ -299,8 +299,6 @@ def _how_to_read(
     points: tuple[RacePoint, ...],
     outcome: Outcome,
     keys: dict[str, str],
-    *,
-    has_rule: bool,
 ) -> tuple[str, ...]:
     """What right and up mean in this chart, what its lines compare with, and its marks."""
     reference = (
@@ -312,7 +310,6 @@ def _how_to_read(
         f"Further right is {MORE_OF.get(factor.factor, ('more of it', ''))[0]}; further up is "
         f"{'a better result' if outcome.more_is_good else 'a race that felt harder'}.",
         reference,
-        "The shaded column is the range of the rule." if has_rule else "",
         weight_words(factor, keys) if any(point.weighs for point in points) else "",
     )
     return tuple(line for line in lines if line)

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from taperback.common.quantities import GROUPS
 from taperback.common.wording import listing
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
+from taperback.report.words.weave import Said, weave
 from taperback.report.words.wording import races_named, sentence
+from taperback.study.missing import ASKED
 
 SHORTEST_SHARED = 25
 """A basis of fewer letters than this is no more than a name: it is printed wherever it stands."""
-
-MOST_DIFFERING = 3
-"""Lines that differ in more numbers than this are easier to read one by one."""
 
 
 @dataclass(frozen=True)
@@ -30,11 +27,12 @@ class MeasureRow:
 
 @dataclass(frozen=True)
 class MeasureGroup:
-    """Measures about one thing: `bases` has (measures, races, how they were made), once each."""
+    """Measures about one thing: `bases` has (which of which races, how they were made) of those
+    that evidence rests on, once each."""
 
     title: str
     rows: tuple[MeasureRow, ...]
-    bases: tuple[tuple[str, str, str], ...]
+    bases: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -66,11 +64,11 @@ def measures(weeks: tuple[RaceWeek, ...], refs: Mapping[str, RaceRef]) -> Measur
 
 
 def _clauses(week: RaceWeek) -> dict[str, list[str]]:
-    """How each measure was made, clause by clause; what another measure alone says of itself is
-    called by that one's name.
+    """How what evidence rests on was made, clause by clause, and what that rests on in turn.
 
-    The volume cut of "8.6 h in 8 legs, against a usual week of 10.9 h" so becomes one of "the
-    race-week volume, against the usual week", which have lines of their own.
+    What another measure alone says of itself is called by that one's name: the volume cut of
+    "8.6 h in 8 legs, against a usual week of 10.9 h" becomes one of "the race-week volume, against
+    the usual week", which have lines of their own.
     """
     made = {name: one.basis.split("; ") for name, one in week.measures.items() if one.basis}
     owners: dict[str, list[str]] = {}
@@ -78,85 +76,37 @@ def _clauses(week: RaceWeek) -> dict[str, list[str]]:
         for clause in clauses:
             owners.setdefault(clause, []).append(name)
     shared = sorted((c for c in owners if len(c) >= SHORTEST_SHARED), key=len, reverse=True)
-    named = {c: f"the {label_of(owners[c][0])}" for c in shared if len(owners[c]) == 1}
-    for clauses in made.values():
-        for place, clause in enumerate(clauses):
-            for other, name in named.items():
-                if len(other) < len(clause):
-                    clauses[place] = clauses[place].replace(other, name)
-    return made
+    named = {clause: owners[clause][0] for clause in shared if len(owners[clause]) == 1}
+    asked = [name for name in ASKED if name in made]
+    for name in asked:  # grows by what is called by its name
+        for place, clause in enumerate(made[name]):
+            for other, owner in named.items():
+                if len(other) < len(clause) and other in made[name][place]:
+                    made[name][place] = made[name][place].replace(other, f"the {label_of(owner)}")
+                    asked += [owner] if owner not in asked else []
+    return {name: made[name] for name in asked}
 
 
 def _bases(
     names: list[str], made: Mapping[str, Mapping[str, list[str]]], refs: Mapping[str, RaceRef]
-) -> Iterator[tuple[str, str, str]]:
+) -> Iterator[tuple[str, str]]:
     """Which clauses hold for which measures of which races, as finished lines; each clause once."""
     held: dict[str, list[tuple[str, str]]] = {}
     for name in names:
         for race, of_race in made.items():
             for clause in of_race.get(name, ()):
                 held.setdefault(clause, []).append((name, race))
-    together: dict[tuple[str, ...], list[Line]] = {}
+    together: dict[tuple[str, ...], list[Said]] = {}
     for clause, where in held.items():
         of = tuple(dict.fromkeys(name for name, _ in where))
         races = tuple(dict.fromkeys(race for _, race in where))
-        together.setdefault(of, []).append(Line(races, _NUMBER.split(clause)))
-    for of, lines in together.items():
+        together.setdefault(of, []).append(Said(races, clause))
+    for of, told in together.items():
         by_races: dict[tuple[str, ...], list[str]] = {}
-        for line in _merged(lines):
-            by_races.setdefault(line.races, []).append("".join(line.pieces))
+        for one in weave(told):
+            by_races.setdefault(one.races, []).append(one.text)
         for races, clauses in by_races.items():
             keys = [refs[race].key for race in races]
-            every = len(keys) == len(refs) > 1
-            yield (
-                listing(map(label_of, of)),
-                "all races" if every else races_named(keys),
-                sentence("; ".join(clauses)),
-            )
-
-
-_NUMBER = re.compile(r"([+\u2212]?\d(?:[\d.:-]*\d)?)")
-"""A number, a time or a date: every second piece of a text that is split by it."""
-
-
-class Line(NamedTuple):
-    """Races and what holds for them, cut at its numbers."""
-
-    races: tuple[str, ...]
-    pieces: list[str]
-
-
-def _merged(lines: list[Line]) -> list[Line]:
-    """Lines that differ in few numbers as one, which has those of each race in order."""
-    clusters: list[list[Line]] = []
-    for line in lines:
-        for cluster in clusters:
-            if cluster[0].pieces[::2] == line.pieces[::2] and _can_be_woven([*cluster, line]):
-                cluster.append(line)
-                break
-        else:
-            clusters.append([line])
-    return [_one(cluster) for cluster in clusters]
-
-
-def _can_be_woven(lines: list[Line]) -> bool:
-    """Whether they differ in few numbers, none of which stands in a list."""
-    pieces = lines[0].pieces
-    places = _differing(lines)
-    return len(places) <= MOST_DIFFERING and not any(
-        pieces[n - 1].endswith((", ", "(")) and pieces[n + 1].startswith(", ") for n in places
-    )
-
-
-def _differing(lines: list[Line]) -> list[int]:
-    """The places at which the lines have not all the same."""
-    columns = zip(*(line.pieces for line in lines), strict=True)
-    return [place for place, texts in enumerate(columns) if len(set(texts)) > 1]
-
-
-def _one(cluster: list[Line]) -> Line:
-    by_race = sorted((race, line.pieces) for line in cluster for race in line.races)
-    pieces = list(cluster[0].pieces)
-    for place in _differing(cluster):
-        pieces[place] = listing(of_race[place] for _, of_race in by_race)
-    return Line(tuple(race for race, _ in by_race), pieces)
+            labels = listing(map(label_of, of))
+            whose = labels if len(keys) == len(refs) else f"{labels}, {races_named(keys)}"
+            yield whose, sentence("; ".join(clauses))

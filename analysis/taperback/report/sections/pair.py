@@ -15,7 +15,7 @@ from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, 
 from taperback.report.words.wording import sentence
 
 LEAST_SHOWN = 0.2
-"""A difference of less than a fifth is folded, save that of a primary factor."""
+"""A difference of less than a fifth is hardly one, save that of a primary factor."""
 
 Row = tuple[str, Cell, Cell]
 """What a point is called, and what the best and the worst week had of it."""
@@ -28,8 +28,8 @@ class Pair:
     Attributes:
         rows: the outcome, the primary factors that differed, and the largest difference of every
             other kind, the largest first.
-        more: what else differed, the largest first.
-        same: what was the same in both, as a sentence.
+        more: what else differed clearly, the largest first.
+        same: what hardly differed, as a sentence.
     """
 
     marks: tuple[str, str]
@@ -62,19 +62,19 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     clear = [name for name in largest if sizes[name] >= LEAST_SHOWN]
     shown = {*PRIMARY_FACTORS, *_first_of_each_kind(clear)}
     first = [outcome, *(name for name in largest if name in shown)]
-    more = [name for name in largest if name not in shown]
+    more = [name for name in clear if name not in shown]
     numbered, notes = number_notes([list(cells[name]) for name in (*first, *more)])
     rows = tuple(
         (_label(name), a, b) for name, (a, b) in zip((*first, *more), numbered, strict=True)
     )
-    same = [_label(name) for name in known if name not in differ and name != outcome]
+    same = [_label(name) for name in known if name not in {*first, *more}]
     return Pair(
         marks,
         refs[best.race_id],
         refs[worst.race_id],
         rows[: len(first)],
         rows[len(first) :],
-        f"The same in both: {listing(same)}." if same else "",
+        f"Hardly different, or the same: {listing(same)}." if same else "",
         notes,
         "",
     )
@@ -95,11 +95,11 @@ def _size(name: str, best: RaceWeek, worst: RaceWeek, weeks: tuple[RaceWeek, ...
     the two, and in standard deviations over all the athlete's race weeks.
 
     So neither a hundredth of what never varies nor twice next to nothing comes first. What is no
-    number, or not known of both, comes last.
+    number, or not known of both, comes last of what is shown.
     """
     a, b = best.number(name), worst.number(name)
     if a is None or b is None or a == b:
-        return 0.0
+        return LEAST_SHOWN
     values = [value for week in weeks if (value := week.number(name)) is not None]
     apart = abs(a - b)
     return min(apart / max(abs(a), abs(b)), apart / statistics.pstdev(values))

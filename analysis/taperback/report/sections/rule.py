@@ -105,6 +105,6 @@ def _sensitivity(evidence: Evidence) -> str:
         for assumed, low, high, _ in rule.sensitivity
     )
     return sentence(
-        "Published effects are in units of the spread between athletes; how many percent one unit "
+        "Published effects are in units of the spread between athletes. How many percent one unit "
         f"is, is an assumption, and the range moves with it: {ranges}"
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from taperback.common.files.resources import shared_toml
-from taperback.common.quantities import QUANTITIES
+from taperback.common.quantities import QUANTITIES, SPORTS
 from taperback.common.quantity import MINUS
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import label_of
@@ -44,8 +44,17 @@ def sources(weeks: tuple[RaceWeek, ...]) -> Sources:
     groups = tuple((words(name), tuple(_collect(group, ()))) for name, group in published.items())
     used = dict.fromkeys(name for week in weeks for name in week.measures)
     known = [name for name in QUANTITIES if name in used or name in _ALWAYS]
-    glossary = tuple((label_of(name), sentence(QUANTITIES[name].meaning)) for name in known)
-    return Sources(groups, glossary)
+    return Sources(groups, tuple(dict.fromkeys(map(_meaning, known))))
+
+
+def _meaning(name: str) -> tuple[str, str]:
+    """What a measure is called and means; those of single sports are told as one of each sport."""
+    label, meaning = label_of(name), sentence(QUANTITIES[name].meaning)
+    for sport in SPORTS:
+        if name.endswith(f"_{sport}"):
+            said = sport.replace("_", " ")
+            return label.replace(said, "each sport"), meaning.replace(said, "each sport")
+    return label, meaning
 
 
 _ALWAYS = ("hard_min", "moved_sd", "rank_correlation")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from taperback.common.notices import Level, Notice
-from taperback.common.wording import count, listing
-from taperback.evidence.model import Evidence, Refusal
+from taperback.common.wording import count, listing, number_word
+from taperback.evidence.model import Evidence
+from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.model import RaceWeek
-from taperback.report.words.cells import RaceRef, label_of, missing_races, point_keys
+from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.factors import refusals
-from taperback.report.words.wording import races_named, sentence, short, stopped
+from taperback.report.words.weave import Said, weave
+from taperback.report.words.wording import races_named, sentence, short
+from taperback.study.missing import ASKED, Gap, gaps
 
 LONGEST_REMARK = 400
 SHOWN_AT_ONCE = 12
@@ -18,12 +22,14 @@ SHOWN_AT_ONCE = 12
 
 
 @dataclass(frozen=True)
-class RefusedMethod:
-    """A method that was not applied to some factors, in the five parts that a reader needs."""
+class Missing:
+    """What evidence would rest on and is unknown for one reason: which measures of which races,
+    why, and the one thing to do; the last is empty where nothing would help."""
 
-    method: str
-    factors: str
-    parts: tuple[tuple[str, str], ...]
+    measures: str
+    races: str
+    reason: str
+    to_do: str
 
 
 @dataclass(frozen=True)
@@ -37,12 +43,15 @@ class RemarkGroup:
 
 @dataclass(frozen=True)
 class Unused:
-    """Everything left out, each with its reason; `nothing` says that there is nothing."""
+    """Everything left out, each with its reason; `nothing` says that there is nothing.
 
-    races: tuple[tuple[str, str], ...]
-    factors: tuple[tuple[str, str, str], ...]
-    unknown: tuple[tuple[str, str, str], ...]
-    methods: tuple[RefusedMethod, ...]
+    `described` says that measures which are only described are unknown, too, and where that stands;
+    `methods` has a sentence for each reason why some were not applied.
+    """
+
+    missing: tuple[Missing, ...]
+    described: str
+    methods: tuple[str, ...]
     remarks: tuple[RemarkGroup, ...]
     nothing: str
 
@@ -50,63 +59,71 @@ class Unused:
 def unused(
     evidence: Evidence,
     notices: tuple[Notice, ...],
-    refs: dict[str, RaceRef],
+    refs: Mapping[str, RaceRef],
     weeks: tuple[RaceWeek, ...] = (),
+    files: Mapping[str, str] = DEFAULT_FILES,
 ) -> Unused:
-    """Races without the outcome, factors without a race, refused methods, and remarks."""
-    names = {race_id: f"{ref.key}, {ref.name}, {ref.date}" for race_id, ref in refs.items()}
-    keys = point_keys(evidence, refs)
-    out = {label for label, _ in evidence.left_out}
-    races = tuple(
-        (names.get(label, short(label)), sentence(why)) for label, why in evidence.left_out
+    """What is unknown by reason, refused methods, and remarks; `files` as `gaps` has it."""
+    missing = tuple(_missing(gaps(weeks, files), refs))
+    others = {
+        name
+        for week in weeks
+        for name, measured in week.measures.items()
+        if not measured.known and name not in ASKED
+    }
+    described = (
+        f"{number_word(len(others)).capitalize()} of the measures that are only described "
+        f"{'is' if len(others) == 1 else 'are'} unknown for some race, too; the notes below "
+        "Everything measured say why."
+        if others
+        else ""
     )
-    factors = tuple(
-        (label_of(factor.factor), keys.get(label, short(label)), why)
-        for factor in evidence.factors
-        for label, why in missing_races(factor, weeks)
-        if label not in out
-    )
-    methods = _methods(evidence)
-    unknown = _unknown(weeks, {race_id: ref.key for race_id, ref in refs.items()})
+    methods = tuple(_methods(evidence))
     groups = _groups(notices)
-    empty = not (races or factors or unknown or methods or groups)
-    return Unused(
-        races, factors, unknown, methods, groups, "Everything could be used." if empty else ""
-    )
+    empty = not (missing or described or methods or groups)
+    return Unused(missing, described, methods, groups, "Everything could be used." if empty else "")
 
 
-def _unknown(weeks: tuple[RaceWeek, ...], keys: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
-    """(measure, races, why) of everything unknown, the same words once with their races."""
-    found: dict[tuple[str, str], list[str]] = {}
-    for week in weeks:
-        for name, measured in week.measures.items():
-            if not measured.known:
-                found.setdefault((name, measured.reason), []).append(keys[week.race_id])
-    return tuple(
-        (label_of(name), races_named(races), sentence(why)) for (name, why), races in found.items()
-    )
+def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Missing]:
+    """The gaps by reason; reasons that differ in a number are one."""
+    by_reason: dict[str, list[Gap]] = {}
+    for gap in found:
+        by_reason.setdefault(gap.reason, []).append(gap)
+    by_measures: dict[tuple[str, ...], list[list[Gap]]] = {}
+    for of_reason in by_reason.values():
+        labels = tuple(dict.fromkeys(gap.label for gap in of_reason))
+        by_measures.setdefault(labels, []).append(of_reason)
+    for labels, reasons in by_measures.items():
+        to_do = {gap.race_id: _to_do(gap) for of_reason in reasons for gap in of_reason}
+        for said in weave(Said(_races(of_reason), of_reason[0].reason) for of_reason in reasons):
+            remedies = weave(Said((race,), to_do[race]) for race in said.races if to_do[race])
+            yield Missing(
+                listing(labels),
+                races_named([refs[race].key for race in said.races]),
+                sentence(said.text),
+                " ".join(sentence(remedy.text) for remedy in remedies),
+            )
 
 
-def _methods(evidence: Evidence) -> tuple[RefusedMethod, ...]:
-    """The refusals, those with the same words once."""
-    found: dict[tuple[str, Refusal], list[str]] = {}
+def _races(found: list[Gap]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(gap.race_id for gap in found))
+
+
+def _to_do(gap: Gap) -> str:
+    """The remedy without the name of its race, which stands beside it."""
+    return gap.remedy.replace(f" known for {gap.race}", " known")
+
+
+def _methods(evidence: Evidence) -> Iterator[str]:
+    """Which methods were not applied to which factors, a sentence for each reason."""
+    found: dict[tuple[str, str], dict[str, list[str]]] = {}
     for factor in evidence.factors:
         for method, refusal in refusals(factor):
-            found.setdefault((method, refusal), []).append(label_of(factor.factor))
-    return tuple(
-        RefusedMethod(
-            method,
-            listing(factors),
-            (
-                ("It needs", stopped(refusal.needed)),
-                ("There was", stopped(refusal.had)),
-                ("Instead", stopped(refusal.done)),
-                ("It would have erred", stopped(refusal.direction)),
-                ("What would help", stopped(refusal.remedy)),
-            ),
-        )
-        for (method, refusal), factors in found.items()
-    )
+            of_reason = found.setdefault((refusal.needed, refusal.had), {})
+            of_reason.setdefault(method, []).append(label_of(factor.factor))
+    for (needed, had), methods in found.items():
+        which = listing(f"{method} for {listing(labels)}" for method, labels in methods.items())
+        yield sentence(f"not applied: {which}. Needs {needed}; you have {had}")
 
 
 def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:

@@ -1,0 +1,67 @@
+"""What is said of several races in the same words, said once with the numbers of each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from taperback.common.wording import listing
+
+MOST_DIFFERING = 3
+"""Texts that differ in more numbers than this are easier to read one by one."""
+
+_NUMBER = re.compile(r"([+\u2212]?\d(?:[\d.:-]*\d)?)")
+"""A number, a time or a date: every second piece of a text that is split by it."""
+
+
+class Said(NamedTuple):
+    """Races, in order, and what is said of them."""
+
+    races: tuple[str, ...]
+    text: str
+
+
+def weave(told: Iterable[Said]) -> list[Said]:
+    """Texts that differ in few numbers as one, which has those of each race in order.
+
+    >>> weave([Said(("A", "C"), "6 h in 2 legs"), Said(("B",), "5 h in 2 legs")])
+    [Said(races=('A', 'B', 'C'), text='6, 5 and 6 h in 2 legs')]
+    """
+    clusters: list[list[Said]] = []
+    for one in told:
+        for cluster in clusters:
+            if _can_be_woven([*cluster, one]):
+                cluster.append(one)
+                break
+        else:
+            clusters.append([one])
+    return [_one(cluster) for cluster in clusters]
+
+
+def _can_be_woven(told: list[Said]) -> bool:
+    """Whether they differ in few numbers alone, none of which stands in a list."""
+    pieces = [_NUMBER.split(one.text) for one in told]
+    if len({tuple(text[::2]) for text in pieces}) > 1:
+        return False
+    first, places = pieces[0], _differing(pieces)
+    return len(places) <= MOST_DIFFERING and not any(
+        first[n - 1].endswith((", ", "(")) and first[n + 1].startswith(", ") for n in places
+    )
+
+
+def _differing(pieces: list[list[str]]) -> list[int]:
+    """The places at which the texts have not all the same."""
+    columns = zip(*pieces, strict=True)
+    return [place for place, texts in enumerate(columns) if len(set(texts)) > 1]
+
+
+def _one(cluster: list[Said]) -> Said:
+    pieces = [_NUMBER.split(one.text) for one in cluster]
+    by_race = sorted(
+        (race, text) for one, text in zip(cluster, pieces, strict=True) for race in one.races
+    )
+    woven = list(pieces[0])
+    for place in _differing(pieces):
+        woven[place] = listing(text[place] for _, text in by_race)
+    return Said(tuple(race for race, _ in by_race), "".join(woven))
