@@ -71,6 +71,6 @@ def test_an_easy_sport_beside_a_hard_one_has_no_hard_minute_and_no_flag(sport: s
         [*habit(sport=hard), *easy, leg(-1, sport, 1.0, at=17)], journal(thresholds=())
     )
     assert day(-1) in set(found.week.legs["local_day"]) or sport == "hiking"
-    of_sport = found.week.legs[found.week.legs["sport"] == sport]
+    of_sport = found.week.legs.where(found.week.legs["sport"] == sport)
     assert of_sport["hard_min"].sum() == 0.0
     assert not found.flags

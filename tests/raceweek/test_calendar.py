@@ -56,7 +56,7 @@ def test_a_gap_period_makes_unknown_days_and_doubts_the_recorded_ones():
 def test_days_before_the_first_file_are_unknown():
     window = one_window([leg(k) for k in range(-20, 0)])
     assert set(states(window, -56, -21)) == {"unknown"}
-    assert window.why_no_baseline().startswith(
+    assert window.why_no_baseline.startswith(
         "only 0 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
         "(before the first file)"
     )
@@ -134,9 +134,9 @@ def test_two_races_on_one_weekend_are_told_apart():
     legs = [*habit(), leg(-1, hours=2.0), leg(-1, hours=0.2, at=6.0), leg(0, hours=3.0)]
     book = journal(race(-1, sports=("running",)), race(0, sports=("running",)))
     saturday, sunday = windows(imported(legs), book)
-    roles = sunday.legs.set_index("leg_id")["role"]
-    assert roles[list(saturday.race_legs)].tolist() == ["other_race"]
-    assert roles[list(sunday.race_legs)].tolist() == ["race"]
+    roles = dict(zip(sunday.legs.ids, sunday.legs["role"], strict=True))
+    assert [roles[leg_id] for leg_id in saturday.race_legs] == ["other_race"]
+    assert [roles[leg_id] for leg_id in sunday.race_legs] == ["race"]
     assert sunday.facts[0].endswith("its hours count as training of this race week.")
     assert saturday.race_id != sunday.race_id
 
@@ -162,13 +162,13 @@ def test_a_factor_cannot_see_the_outcome():
 
 def test_sessions_of_a_multisport_file_are_one():
     window = one_window([*habit(), *multisport(-5, ("cycling", 1.0), ("running", 0.5))])
-    assert window.training(-5, -5)["session"].nunique() == 1
+    assert len(set(window.training(-5, -5)["session"])) == 1
 
 
 def test_shuffled_files_give_the_same_window():
     legs = [*habit(), leg(-3), leg(0, hours=2.0), *multisport(-5, ("cycling", 1), ("running", 1))]
     forward, backward = one_window(legs), one_window(legs[::-1])
-    assert forward.legs["leg_id"].tolist() == backward.legs["leg_id"].tolist()
+    assert forward.legs.ids == backward.legs.ids
     assert forward.days.equals(backward.days)
     assert forward.race_legs == backward.race_legs
 
@@ -180,11 +180,12 @@ def test_legs_after_the_race_do_not_enter_the_window():
     assert window.span(-1, 0) == (DAY0 - timedelta(days=1), DAY0)
 
 
-def test_legs_after_the_race_have_the_columns_of_those_before_but_for_the_baselines():
+def test_legs_after_the_race_have_the_columns_of_those_before():
     window = windows(imported([*habit(), leg(0), leg(1), leg(28), leg(29)]), journal())[0]
-    assert set(window.after.columns) == set(window.legs.columns) - {"block"}
+    assert {(leg.role, leg.counts, leg.block, leg.hours) for leg in window.after} == {
+        ("training", True, -1, 1.0)
+    }
     assert window.after["days_to_race"].tolist() == [1, 28]
-    assert window.after.index.tolist() == [0, 1]
 
 
 @pytest.mark.parametrize(
@@ -245,20 +246,20 @@ def test_each_leg_knows_its_week_of_the_baseline_and_its_part():
     book = journal(race(sports=("running",)), periods=(Period(day(-40), day(-38), "illness"),))
     legs = [*habit(), *multisport(-5, ("cycling", 1.0), ("transition", 0.1)), leg(0, hours=2.0)]
     window = one_window([*legs, leg(0, hours=0.2, at=6)], book)
-    told = window.legs.drop_duplicates("days_to_race").set_index("days_to_race")["block"]
-    assert told[[-56, -50, -49, -43, -42, -36, -35, -15]].tolist() == [0, 0, 1, 1, -1, -1, 3, 5]
-    assert told[[-14, -5, 0]].tolist() == [-1, -1, -1]
-    by_role = window.legs.groupby("role")["counts"].apply(list)
+    told = {leg.days_to_race: leg.block for leg in window.legs}
+    assert [told[k] for k in (-56, -50, -49, -43, -42, -36, -35, -15)] == [0, 0, 1, 1, -1, -1, 3, 5]
+    assert [told[k] for k in (-14, -5, 0)] == [-1, -1, -1]
+    by_role = {role: legs["counts"].tolist() for role, legs in window.legs.by("role")}
     assert by_role["race"] == [False]
     assert by_role["race_day"] == [True]
     assert by_role["training"] == [True] * 50 + [False], "a transition is no training"
-    assert window.baseline_days() == tuple(day(k) for k in range(-56, -14) if not -42 <= k <= -36)
-    assert window.baseline()["block"].unique().tolist() == [0, 1, 3, 4, 5]
+    assert window.baseline_days == tuple(day(k) for k in range(-56, -14) if not -42 <= k <= -36)
+    assert sorted(set(window.baseline["block"].tolist())) == [0, 1, 3, 4, 5]
 
 
 def test_too_few_weeks_name_each_reason_once():
     window = one_window([leg(k) for k in range(-30, 0)])
-    assert window.why_no_baseline() == (
+    assert window.why_no_baseline == (
         "only 2 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
         "(before the first file); 5 of its days are not known (before the first file)"
     )

@@ -79,7 +79,7 @@ def test_the_highest_heart_rate_is_looked_for_once_a_sport_in_the_order_of_names
 def test_repetitions_are_judged_by_the_sports_own_signal() -> None:
     easy = tuple(Bout(900.0 + 400 * k, 300, 1000.0, 3.33, NAN, 140) for k in range(5))
     window, effort = window_and_effort([kilometres(-5, 5, 225), leg(-3, bouts=easy)])
-    hard_leg, easy_leg = window.training(-7, -1).itertuples()
+    hard_leg, easy_leg = window.training(-7, -1)
     assert str(effort.repetitions(hard_leg)) == "5 x 1 km at 3:45 /km"
     assert effort.repetitions(easy_leg) is None
 
@@ -87,5 +87,5 @@ def test_repetitions_are_judged_by_the_sports_own_signal() -> None:
 def test_bouts_without_that_signal_are_taken_as_they_stand() -> None:
     dumb = tuple(Bout(900.0 + 400 * k, 300, 1000.0, 3.33, NAN, NAN) for k in range(5))
     window, effort = window_and_effort([leg(-3, bouts=dumb)])
-    (only,) = window.training(-7, -1).itertuples()
+    (only,) = window.training(-7, -1)
     assert str(effort.repetitions(only)) == "5 x 1 km at 5:00 /km"

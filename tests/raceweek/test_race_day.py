@@ -15,7 +15,7 @@ from taperback.raceweek.window.race_day import race_ids
 def race_of(legs, **cells):
     """Window of the one race, and (sport, hours) of the legs that were found to be it."""
     window = windows(imported(legs), journal(race(**cells)))[0]
-    own = window.legs[window.legs["leg_id"].isin(window.race_legs)]
+    own = window.legs.named(window.race_legs)
     return window, list(zip(own["sport"], own["hours"], strict=True))
 
 
@@ -60,7 +60,7 @@ def test_a_race_that_started_before_midnight_belongs_to_the_date_it_is_written_u
     evening = leg(-1, hours=3.0, at=22, file_utc_offset_s=0.0)
     window, found = race_of([evening], sports=("running",))
     assert found == [("running", 3.0)]
-    assert window.training(-7, -1).empty, "the race is no training of the day before"
+    assert not len(window.training(-7, -1)), "the race is no training of the day before"
     assert window.days.set_index("days_to_race").loc[0, "state"] == "recorded"
 
 
@@ -86,7 +86,7 @@ def test_heats_on_one_day_follow_the_clock():
         race(row=3, name="Final", sports=("running",)),
     )
     heat, final = windows(imported(legs), book)
-    starts = {one.leg_id: one.local_start.hour for one in heat.legs.itertuples()}
+    starts = {one.leg_id: one.local_start.hour for one in heat.legs}
     assert [starts[heat.race_legs[0]], starts[final.race_legs[0]]] == [11, 13]  # local summer time
     assert (heat.race_id, final.race_id) == ("2030-06-30", "2030-06-30-2")
 
@@ -154,7 +154,9 @@ def swum(distance, finish_time_s=NAN, **cells):
 def metres_of(windows_of_day):
     """What distance the legs taken for each race have; None where there are none."""
     return [
-        float(own["distance_m"].sum()) if len(own := w.legs[w.legs["role"] == "race"]) else None
+        float(own["distance_m"].sum())
+        if len(own := w.legs.where(w.legs["role"] == "race"))
+        else None
         for w in windows_of_day
     ]
 
@@ -179,7 +181,7 @@ def test_two_starts_over_one_distance_are_told_apart_by_their_times():
     final, heat = windows(
         imported(legs), journal(swum("100 m", 60.1, row=2), swum("100 m", 62.9, row=3))
     )
-    files = [w.legs.loc[w.legs["role"] == "race", "file"].to_list() for w in (final, heat)]
+    files = [w.legs.where(w.legs["role"] == "race")["file"].tolist() for w in (final, heat)]
     assert files == [["final.fit"], [legs[0].file]]
 
 

@@ -80,7 +80,7 @@ def _trip(window: Window) -> Cells | None:
     trip = find_trip(window, whereabouts(window))
     if trip.source != "files" or trip.arrive is None:
         return None
-    zones = window.legs.loc[window.legs["leg_id"].isin(trip.legs), "zone"]
+    zones = window.legs.named(trip.legs)["zone"]
     # the journey may have begun on any day since the last session at home; one is known to fit
     next_day = trip.depart is not None and trip.arrive - trip.depart <= timedelta(days=1)
     return {

@@ -64,7 +64,7 @@ def _mean(window: Window, days: pd.DataFrame, name: str, file: str, called: str 
 
 def _usual_resting(window: Window, days: pd.DataFrame, file: str) -> Measured:
     name, needed = "usual_resting_hr_bpm", LIMITS.diary.fewest_usual_days
-    usual_days = window.baseline_days()
+    usual_days = window.baseline_days
     typed = _typed(days, "resting_hr_bpm", usual_days)
     if len(typed) < needed:
         of_days = number_of(len(typed), "day")

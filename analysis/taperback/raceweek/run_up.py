@@ -98,7 +98,7 @@ def run_up(
         hard=with_caveat(hard, window),
         night=with_caveat(usual_night(window), window),
         days=day_rows(made),
-        repetitions=usual_repetitions(sessions_in(window.baseline(), effort)),
+        repetitions=usual_repetitions(sessions_in(window.baseline, effort)),
         trip=made.trip if made.trip.source == "journal" else None,
     )
 

@@ -22,7 +22,7 @@ from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.factors.sleep import sleep
 from taperback.raceweek.factors.travel import travel
 from taperback.raceweek.factors.volume import volume
-from taperback.raceweek.legs import each_leg
+from taperback.raceweek.legs import Legs, totals
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
@@ -35,6 +35,7 @@ from taperback.raceweek.window.events import with_events
 from taperback.raceweek.window.hours import counted_sport
 from taperback.raceweek.window.window import Window
 
+NAN = float("nan")
 FACTORS: tuple[Callable[[Race], tuple[Measured, ...]], ...] = (
     volume,
     shape,
@@ -112,7 +113,7 @@ def _race_week(
 
 def with_caveat(measured: Measured, window: Window) -> Measured:
     """The measure with what weakens the usual week that it is held against."""
-    of_usual_weeks = set(window.baseline_days()) & set(measured.days)
+    of_usual_weeks = set(window.baseline_days) & set(measured.days)
     if not of_usual_weeks or not measured.known:
         return measured
     caveats = [
@@ -132,25 +133,29 @@ def day_rows(race: Race) -> pd.DataFrame:
     window = race.window
     days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
     training = window.training(window.first_day, 0)
-    by_sport = training["sport"].map(counted_sport).rename("told")
     hours: dict[int, dict[str, float]] = {}
-    for (day, sport), total in training.groupby(["days_to_race", by_sport])["hours"].sum().items():
-        hours.setdefault(day, {})[sport] = float(total)
+    told = zip(
+        training["days_to_race"].tolist(), map(counted_sport, training["sport"]), strict=True
+    )
+    for (day, sport), of_day in totals(told, training["hours"]).items():
+        hours.setdefault(day, {})[sport] = of_day
     trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
     besides = _by_activity(window.besides(window.first_day, 0))
     days["besides"] = [besides.get(k, {}) for k in days["days_to_race"]]
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
-    days["hard_min"] = days["day"].map(race.effort.hard_min_by_day(window)).astype(float)
-    idle = ~days["days_to_race"].isin(training["days_to_race"]) & (days["state"] != "unknown")
-    days.loc[idle & ~days["partial"] & days["hard_min"].isna(), "hard_min"] = 0.0
+    hard_min = race.effort.hard_min_by_day(window)
+    days["hard_min"] = [
+        hard_min.get(day, 0.0 if k not in hours and state != "unknown" and not partial else NAN)
+        for day, (k, state, partial, _) in zip(days["day"], window.states, strict=True)
+    ]
     return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
 
 
-def _by_activity(legs: pd.DataFrame) -> dict[int, dict[str, float]]:
+def _by_activity(legs: Legs) -> dict[int, dict[str, float]]:
     """Day to the race -> hours of legs that do not count, by what they were."""
     hours: dict[int, dict[str, float]] = {}
-    for leg in each_leg(legs.dropna(subset="hours")):
+    for leg in legs.where(legs.known("hours")):
         name, of_day = activity(leg.sport, leg.sub_sport), hours.setdefault(leg.days_to_race, {})
         of_day[name] = of_day.get(name, 0.0) + float(leg.hours)
     return hours

@@ -6,9 +6,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
-import pandas as pd
+import numpy as np
 
 from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.repetitions import Repetitions, recognise
@@ -21,6 +20,7 @@ from taperback.raceweek.effort.thresholds import (
     thresholds_by_race,
 )
 from taperback.raceweek.effort.zones import leg_zones
+from taperback.raceweek.legs import Leg, Legs
 from taperback.raceweek.window.window import RACE_WEEK, Window
 
 
@@ -30,22 +30,21 @@ class Effort:
 
     Attributes:
         thresholds: sport -> thresholds, or why there are none.
-        zones: one row a leg of `Window.legs`, its index; columns `easy_s`, `moderate_s`, `hard_s`.
+        zones: for each leg of `Window.legs` the columns of `leg_zones`, and `hard_min`.
         hearts: sport -> resting and highest heart rate.
         scale: the scale of load that all races are compared in, None where none is known.
     """
 
     thresholds: Mapping[str, Found]
-    zones: pd.DataFrame
+    zones: Mapping[str, np.ndarray]
     hearts: Mapping[str, HeartRange]
     scale: Scale | None = None
 
-    def of(self, legs: pd.DataFrame) -> pd.DataFrame:
+    def of(self, legs: Legs) -> Legs:
         """These legs of the window with their time by zone, and `hard_min`; NaN where unknown."""
-        zones = self.zones.loc[legs.index]
-        return legs.join(zones).assign(hard_min=zones["hard_s"] / 60)
+        return legs.with_all(**self.zones)
 
-    def repetitions(self, leg: Any) -> Repetitions | None:
+    def repetitions(self, leg: Leg) -> Repetitions | None:
         """The leg's hard repetitions, or None; all that stand apart where hard is not known.
 
         Where a threshold is known, only bouts close to it or above count: a swim's easy hundreds
@@ -62,9 +61,7 @@ class Effort:
     def hard_min_by_day(self, window: Window) -> dict[date, float]:
         """Hard minutes of training by day, for days with a leg of known intensity."""
         legs = self.of(window.training(window.first_day, 0))
-        known = legs.dropna(subset="hard_min")
-        minutes: dict[date, float] = known.groupby("local_day")["hard_min"].sum().to_dict()
-        return minutes
+        return legs.where(legs.known("hard_min")).totals("local_day", "hard_min")
 
 
 def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
@@ -77,7 +74,7 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
     efforts = {
         window.race_id: Effort(
             found[window.race_id],
-            leg_zones(window.legs, found[window.race_id]),
+            _zones(window.legs, found[window.race_id]),
             {sport: heart_range(window, sport, highest) for sport, highest in seen.items()},
         )
         for window in windows
@@ -85,3 +82,8 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
     weeks = [(window, efforts[window.race_id], window.training(*RACE_WEEK)) for window in windows]
     scale = one_scale((window, effort.of(legs), effort.hearts) for window, effort, legs in weeks)
     return {race_id: replace(effort, scale=scale) for race_id, effort in efforts.items()}
+
+
+def _zones(legs: Legs, found: Mapping[str, Found]) -> dict[str, np.ndarray]:
+    zones = leg_zones(legs, found)
+    return zones | {"hard_min": zones["hard_s"] / 60}

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -16,7 +15,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS, Panic
 from taperback.common.wording import hours_and_minutes, number_of
 from taperback.raceweek.effort.effort import Effort
-from taperback.raceweek.legs import each_leg
+from taperback.raceweek.legs import Leg, Legs
 from taperback.raceweek.model import Flag, Measured
 from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
@@ -37,8 +36,8 @@ class _Case:
 
     window: Window
     effort: Effort
-    late: pd.DataFrame
-    usual: pd.DataFrame
+    late: Legs
+    usual: Legs
     usual_h: Measured
     limits: Panic
 
@@ -68,21 +67,21 @@ def last_days(window: Window) -> tuple[int, int]:
     return int(limits.first_day), int(limits.last_day)
 
 
-def last_sessions(window: Window) -> pd.DataFrame:
+def last_sessions(window: Window) -> Legs:
     """Training legs of those days; another race is no training, be it ever so late."""
     legs = window.training(*last_days(window))
-    return legs[legs["role"] != "other_race"]
+    return legs.where(legs["role"] != "other_race")
 
 
 def _case(window: Window, effort: Effort, usual_h: Measured) -> _Case:
-    late, usual = effort.of(last_sessions(window)), effort.of(window.baseline())
-    if window.why_no_baseline():
-        usual = usual.iloc[:0]
+    late, usual = effort.of(last_sessions(window)), effort.of(window.baseline)
+    if window.why_no_baseline:
+        usual = usual.rows(0, 0)
     return _Case(
         window,
         effort,
-        late.assign(minutes=late["hours"] * 60),
-        usual.assign(minutes=usual["hours"] * 60),
+        late.with_columns(minutes=late["hours"] * 60),
+        usual.with_columns(minutes=usual["hours"] * 60),
         usual_h,
         panic_limits(window),
     )
@@ -90,12 +89,12 @@ def _case(window: Window, effort: Effort, usual_h: Measured) -> _Case:
 
 def _long(case: _Case) -> Iterator[Flag]:
     """Longer than nearly all of the sport's baseline sessions."""
-    for sport, legs in case.late.groupby("sport"):
-        usual = case.usual.loc[case.usual["sport"] == sport, "minutes"].to_numpy()
+    for sport, legs in case.late.by("sport"):
+        usual = case.usual.where(case.usual["sport"] == sport)["minutes"]
         if len(usual) < case.limits.fewest_baseline_sessions:
             continue
         limit = _limit(usual, case.limits)
-        for leg in each_leg(legs[legs["minutes"] > limit]):
+        for leg in legs.where(legs["minutes"] > limit):
             yield _flag(case, "long", leg, leg.minutes, limit, usual)
 
 
@@ -105,14 +104,15 @@ def _hard(case: _Case) -> Iterator[Flag]:
     Easy sessions are left out of the comparison: most sessions are easy, and an ordinary session
     of intervals is no panic because it is outnumbered.
     """
-    for sport, legs in case.late.groupby("sport"):
-        known = case.usual.loc[case.usual["sport"] == sport, "hard_min"].dropna().to_numpy()
+    for sport, legs in case.late.by("sport"):
+        usual = case.usual.where(case.usual["sport"] == sport)
+        known = usual.where(usual.known("hard_min"))["hard_min"]
         if len(known) < case.limits.fewest_baseline_sessions:
             continue
         hard = known[known >= case.limits.opener_hard_min]
         compared = hard if len(hard) >= case.limits.fewest_hard_sessions else known
         limit = max(_limit(compared, case.limits), float(case.limits.late_hard_min))
-        for leg in each_leg(legs[legs["hard_min"] > limit]):
+        for leg in legs.where(legs["hard_min"] > limit):
             yield _flag(case, "hard", leg, leg.hard_min, limit, known)
 
 
@@ -121,7 +121,7 @@ def _limit(usual: np.ndarray, limits: Panic) -> float:
     return float(np.quantile(usual, limits.percentile)) * limits.clearly
 
 
-def _flag(case: _Case, rule: str, leg: Any, figure: float, limit: float, usual: np.ndarray) -> Flag:
+def _flag(case: _Case, rule: str, leg: Leg, figure: float, limit: float, usual: np.ndarray) -> Flag:
     """A flag on one leg, in minutes, with how many of the baseline's sessions reached as far."""
     return Flag(
         rule=rule,
@@ -137,7 +137,7 @@ def _flag(case: _Case, rule: str, leg: Any, figure: float, limit: float, usual: 
     )
 
 
-def _words(case: _Case, leg: Any) -> str:
+def _words(case: _Case, leg: Leg) -> str:
     """What a session was, in a few words."""
     minutes, sport = 60 * leg.hours, leg.sport.replace("_", " ")
     what = case.effort.repetitions(leg)
@@ -147,19 +147,19 @@ def _words(case: _Case, leg: Any) -> str:
 def _late(case: _Case) -> Iterator[Flag]:
     """More hard minutes on one of the last days than an opener has."""
     limit = float(case.limits.late_hard_min)
-    late = case.late[case.late["days_to_race"] >= case.limits.late_first_day]
-    usual = case.usual.groupby("local_day")["hard_min"].sum().to_numpy()
-    for day, legs in late.groupby("local_day"):
-        figure = float(legs["hard_min"].sum())
+    late = case.late.where(case.late["days_to_race"] >= case.limits.late_first_day)
+    usual = np.array([*case.usual.totals("local_day", "hard_min").values()])
+    for day, legs in late.by("local_day"):
+        figure = legs.total("hard_min")
         if figure <= limit:
             continue
-        hard = legs[legs["hard_min"] > 0]
+        hard = legs.where(legs["hard_min"] > 0)
         yield Flag(
             "late",
             day,
-            -int(legs["days_to_race"].iloc[0]),
-            tuple(hard["leg_id"]),
-            "; ".join(_words(case, leg) for leg in each_leg(hard)),
+            -int(legs["days_to_race"][0]),
+            hard.ids,
+            "; ".join(_words(case, leg) for leg in hard),
             figure,
             limit,
             "min",
@@ -183,8 +183,9 @@ def _catching_up(case: _Case) -> Iterator[Flag]:
     hours, end = caught
     legs = window.training(end - 6, end)
     words = f"all {number_of(len(legs), 'session')} of {span_name(end - 6, end)}"
-    ids = tuple(legs["leg_id"])
-    yield Flag("catching_up", window.day(end), -end, ids, words, hours, above, "h", seen, pairs)
+    yield Flag(
+        "catching_up", window.day(end), -end, legs.ids, words, hours, above, "h", seen, pairs
+    )
 
 
 def _full_after_thin(
@@ -193,27 +194,29 @@ def _full_after_thin(
     """The fullest seven days [h] that end in the span after a thin seven, and their last day."""
     hours = _seven_day_hours(window, span[0] - 7, span[1])
     ends = range(span[0], span[1] + 1)
-    caught = [(float(hours[k]), k) for k in ends if hours[k] > above and hours[k - 7] < below]
+    caught = [(hours[k], k) for k in ends if hours[k] > above and hours[k - 7] < below]
     return max(caught, default=None)
 
 
 def _seen_in_baseline(window: Window, above: float, below: float) -> tuple[int, int]:
     """How many of the baseline's pairs of weeks went from thin to full, and how many there are."""
-    weekly = window.weekly_sums(window.baseline(), "hours")
-    pairs = [(weekly[k - 1], weekly[k]) for k in weekly.index if k - 1 in weekly.index]
+    weekly = window.weekly_sums(window.baseline, "hours")
+    pairs = [(weekly[k - 1], weekly[k]) for k in weekly if k - 1 in weekly]
     return sum(before < below and week > above for before, week in pairs), len(pairs)
 
 
-def _seven_day_hours(window: Window, first: int, last: int) -> pd.Series:
+def _seven_day_hours(window: Window, first: int, last: int) -> dict[int, float]:
     """Hours of the seven days that end on each day from `first` to `last`, by days to the race.
 
     NaN, which no limit catches, where one of the seven days is unknown.
     """
-    days = window.days.set_index("days_to_race")
-    known = (days["state"] != "unknown") & ~days["partial"]
-    training = window.training(first - 6, last)
-    daily = training.groupby("days_to_race")["hours"].sum().reindex(days.index, fill_value=0.0)
-    return daily.where(known).rolling(7).sum()
+    hours = window.training(first - 6, last).totals("days_to_race", "hours")
+    daily = [
+        float("nan") if state == "unknown" or partial else hours.get(day, 0.0)
+        for day, state, partial, _ in window.states
+    ]
+    sums = pd.Series(daily).rolling(7).sum().tolist()
+    return dict(zip((day for day, *_ in window.states), sums, strict=True))
 
 
 def _first_time(case: _Case) -> Iterator[Flag]:
@@ -222,9 +225,9 @@ def _first_time(case: _Case) -> Iterator[Flag]:
         return
     limits = case.limits
     sports = set(case.usual["sport"])
-    repeated = {leg.sport for leg in each_leg(case.usual) if case.effort.repetitions(leg)}
+    repeated = {leg.sport for leg in case.usual if case.effort.repetitions(leg)}
     nothing = np.zeros(len(case.usual))
-    for leg in each_leg(case.late):
+    for leg in case.late:
         new_sport = leg.sport not in sports and leg.minutes >= limits.first_time_min
         new_kind = (
             leg.sport in sports - repeated
@@ -238,24 +241,23 @@ def _first_time(case: _Case) -> Iterator[Flag]:
 def _on_feet(case: _Case) -> Iterator[Flag]:
     """A day of walking and hiking far above the habit, whether they count as training or not."""
     window, limits = case.window, case.limits
-    if window.why_no_baseline():
+    if window.why_no_baseline:
         return
-    legs = window.on_feet().dropna(subset="hours")
-    usual_days = window.baseline_days()
-    daily = 60 * legs.groupby("local_day")["hours"].sum()
-    usual = daily.reindex(list(usual_days), fill_value=0.0).to_numpy()
+    legs = window.on_feet()
+    legs = legs.where(legs.known("hours"))
+    daily = {day: 60 * hours for day, hours in legs.totals("local_day", "hours").items()}
+    usual = np.array([daily.get(day, 0.0) for day in window.baseline_days])
     habit = float(np.quantile(usual, limits.percentile)) * limits.on_feet_above
     limit = max(habit, float(limits.on_feet_least_min))
-    late = legs[legs["days_to_race"].between(limits.on_feet_first_day, -1)]
-    for day, of_day in late.groupby("local_day"):
-        figure = float(daily[day])
+    for day, of_day in legs.between(limits.on_feet_first_day, -1).by("local_day"):
+        figure = daily[day]
         if figure > limit:
             what = " and ".join(sorted(set(of_day["sport"])))
             yield Flag(
                 "on_feet",
                 day,
-                -int(of_day["days_to_race"].iloc[0]),
-                tuple(of_day["leg_id"]),
+                -int(of_day["days_to_race"][0]),
+                of_day.ids,
                 f"{figure:.0f} min of {what}",
                 figure,
                 limit,

@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.dose import five_zone_load, session_rpe_load, three_zone_load, trimp
 from taperback.raceweek.effort.settings import HeartRange
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
-from taperback.raceweek.legs import each_leg
+from taperback.raceweek.legs import Leg, Legs
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import percent_below
 
@@ -39,16 +37,16 @@ class Scale:
 
     name: str
     rule: str
-    of: Callable[[Any, HeartRange | None, str], float | Lack]
+    of: Callable[[Leg, HeartRange | None, str], float | Lack]
 
 
-def _by_rpe(leg: Any, heart: HeartRange | None, sex: str) -> float | Lack:
+def _by_rpe(leg: Leg, heart: HeartRange | None, sex: str) -> float | Lack:
     if np.isnan(leg.session_rpe):
         return "a session RPE"
     return session_rpe_load(60 * leg.hours, leg.session_rpe)
 
 
-def _by_trimp(leg: Any, heart: HeartRange | None, sex: str) -> float | Lack:
+def _by_trimp(leg: Leg, heart: HeartRange | None, sex: str) -> float | Lack:
     if not sex:
         return "the athlete's sex, which Banister's constants differ by (athlete.toml)"
     if heart is None or np.isnan(heart.resting_bpm):
@@ -59,14 +57,14 @@ def _by_trimp(leg: Any, heart: HeartRange | None, sex: str) -> float | Lack:
     return trimp(60 * leg.hours, mean, heart.resting_bpm, heart.highest_bpm, sex)
 
 
-def _by_five_zones(leg: Any, heart: HeartRange | None, sex: str) -> float | Lack:
+def _by_five_zones(leg: Leg, heart: HeartRange | None, sex: str) -> float | Lack:
     seconds = leg.heart_rate_seconds
     if heart is None or np.isnan(heart.highest_bpm) or seconds is None:
         return "heart rate"
     return five_zone_load(seconds, heart.highest_bpm)
 
 
-def _by_three_zones(leg: Any, heart: HeartRange | None, sex: str) -> float | Lack:
+def _by_three_zones(leg: Leg, heart: HeartRange | None, sex: str) -> float | Lack:
     if np.isnan(leg.hard_s):
         return "a known intensity"
     return three_zone_load(np.array([getattr(leg, zone) for zone in ZONE_COLUMNS]))
@@ -80,7 +78,7 @@ SCALES = (
 )
 
 
-def with_load(legs: pd.DataFrame, scale: Scale, hearts: Hearts, sex: str) -> pd.DataFrame:
+def with_load(legs: Legs, scale: Scale, hearts: Hearts, sex: str) -> Legs:
     """Legs with what they cost by one scale.
 
     Args:
@@ -92,18 +90,18 @@ def with_load(legs: pd.DataFrame, scale: Scale, hearts: Hearts, sex: str) -> pd.
     Returns:
         The legs and `load` [AU], NaN where it has none, and `lack`, why so.
     """
-    found = [scale.of(leg, hearts.get(leg.sport), sex) for leg in each_leg(legs)]
-    return legs.assign(
-        load=[float("nan") if isinstance(one, str) else one for one in found],
-        lack=[one if isinstance(one, str) else "" for one in found],
+    found = [scale.of(leg, hearts.get(leg.sport), sex) for leg in legs]
+    return legs.with_columns(
+        load=np.array([float("nan") if isinstance(one, str) else one for one in found], float),
+        lack=np.array([one if isinstance(one, str) else "" for one in found], object),
     )
 
 
-def too_little(legs: pd.DataFrame, where: str = "") -> str:
+def too_little(legs: Legs, where: str = "") -> str:
     """Why a sum over legs `with_load` would be a guess, empty where it would not."""
     limit = LIMITS.load.fewest_known_share
-    hours = float(legs["hours"].sum())
-    share = float(legs.loc[legs["load"].notna(), "hours"].sum()) / hours if hours else 1.0
+    hours = legs.total("hours")
+    share = legs.where(legs.known("load")).total("hours") / hours if hours else 1.0
     if share >= limit:
         return ""
     return (
@@ -112,12 +110,12 @@ def too_little(legs: pd.DataFrame, where: str = "") -> str:
     )
 
 
-def lacks(legs: pd.DataFrame) -> str:
+def lacks(legs: Legs) -> str:
     """What the legs without a load lack."""
     return "; ".join(dict.fromkeys(lack for lack in legs["lack"] if lack))
 
 
-def one_scale(races: Iterable[tuple[Window, pd.DataFrame, Hearts]]) -> Scale | None:
+def one_scale(races: Iterable[tuple[Window, Legs, Hearts]]) -> Scale | None:
     """The scale in which all races are compared: known for every leg of the most race weeks.
 
     On a tie the one that knows enough of more race weeks, then the first of `SCALES`.
@@ -132,7 +130,7 @@ def one_scale(races: Iterable[tuple[Window, pd.DataFrame, Hearts]]) -> Scale | N
 
     def worth(scale: Scale) -> tuple[int, int]:
         costs = [with_load(legs, scale, hearts, w.athlete.sex) for w, legs, hearts in weeks]
-        whole = sum(bool(legs["load"].notna().all()) for legs in costs)
+        whole = sum(bool(legs.known("load").all()) for legs in costs)
         return whole, sum(not too_little(legs) for legs in costs)
 
     worths = {scale: worth(scale) for scale in SCALES}

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.journal.model import Athlete
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.window import Window
 
 Dated = list[tuple[date, float]]
@@ -23,7 +23,7 @@ def typed(athlete: Athlete, sport: str, name: str, day0: date) -> Dated:
     return sorted((t.since, t.value) for t in of_sport)
 
 
-def set_in_files(legs: pd.DataFrame, name: str) -> Dated:
+def set_in_files(legs: Legs, name: str) -> Dated:
     """The figures that files carry, each from the day it first appears."""
     steps: Dated = []
     for day, settings in zip(legs["local_day"], legs["file_thresholds"], strict=True):
@@ -107,7 +107,7 @@ def highest_seen(windows: Sequence[Window], sport: str) -> float:
     rates = [
         seconds
         for window in windows
-        for seconds in window.legs.loc[window.legs["sport"] == sport, "heart_rate_seconds"]
+        for seconds in window.legs.where(window.legs["sport"] == sport)["heart_rate_seconds"]
         if seconds is not None and seconds.sum() >= held_s
     ]
     from_top = (np.cumsum(seconds[::-1]) for seconds in rates)
@@ -120,6 +120,6 @@ def _latest(window: Window, sport: str, name: str) -> tuple[float, str]:
     legs = window.legs
     if own := typed(window.athlete, sport, name, window.day0):
         return own[-1][1], "typed by the athlete"
-    if in_files := set_in_files(legs[legs["sport"] == sport], name):
+    if in_files := set_in_files(legs.where(legs["sport"] == sport), name):
         return in_files[-1][1], "set in the files"
     return float("nan"), ""

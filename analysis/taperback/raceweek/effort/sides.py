@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.thresholds import NoThresholds, Thresholds
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import percent_below
 
@@ -31,7 +31,7 @@ class Side:
     """
 
     name: str
-    legs: pd.DataFrame
+    legs: Legs
     days: tuple[date, ...]
     why: str
     why_no_sum: str
@@ -40,17 +40,17 @@ class Side:
     @property
     def hard_min(self) -> float:
         """Hard minutes in all."""
-        return float(self.legs["hard_min"].sum())
+        return self.legs.total("hard_min")
 
     @property
     def leg_ids(self) -> tuple[str, ...]:
         """Legs of known intensity."""
-        return tuple(self.legs.dropna(subset="hard_s")["leg_id"])
+        return self.legs.where(self.legs.known("hard_s")).ids
 
     @property
     def known_s(self) -> float:
         """Seconds of known intensity."""
-        return float(self.legs[list(ZONE_COLUMNS)].sum().sum())
+        return known_seconds(self.legs)
 
     @property
     def words(self) -> str:
@@ -59,7 +59,7 @@ class Side:
 
     def share(self, zone: str) -> float:
         """Share of the known time in one zone, NaN where there was none."""
-        return float(self.legs[zone].sum()) / self.known_s if self.known_s else float("nan")
+        return self.legs.total(zone) / self.known_s if self.known_s else float("nan")
 
     def weighed_share(self, zone: str) -> float:
         """Share of the time in one zone, each sport weighed by all its time; NaN without any.
@@ -67,15 +67,16 @@ class Side:
         Sports differ in how hard they are trained, so that a sensor that fails in one of them must
         not change what the others weigh.
         """
-        sports = self.legs.groupby("sport")[["hours", *ZONE_COLUMNS]].sum()
-        known = sports[list(ZONE_COLUMNS)].sum(axis=1)
-        sports, known = sports[known > 0], known[known > 0]
-        hours = float(sports["hours"].sum())
-        return float((sports["hours"] * sports[zone] / known).sum()) / hours if hours else np.nan
+        of = {name: self.legs.totals("sport", name) for name in ("hours", *ZONE_COLUMNS)}
+        known = {sport: sum(of[each][sport] for each in ZONE_COLUMNS) for sport in of["hours"]}
+        sports = [sport for sport, seconds in known.items() if seconds > 0]
+        hours = sum(of["hours"][sport] for sport in sports)
+        hard = sum(of["hours"][sport] * of[zone][sport] / known[sport] for sport in sports)
+        return hard / hours if hours else float("nan")
 
     def without(self, sports: tuple[str, ...], effort: Effort) -> Side:
         """The same side without some sports."""
-        legs = self.legs[~self.legs["sport"].isin(sports)]
+        legs = self.legs.where(~self.legs.among("sport", sports))
         return replace(self, legs=legs, basis=basis(legs, effort))
 
 
@@ -87,46 +88,50 @@ def race_week(window: Window, effort: Effort) -> Side:
 
 def usual_weeks(window: Window, effort: Effort) -> Side:
     """The usable weeks of the baseline."""
-    legs = effort.of(window.baseline())
-    return _side("the baseline", legs, window.baseline_days(), window.why_no_baseline(), effort)
+    legs = effort.of(window.baseline)
+    return _side("the baseline", legs, window.baseline_days, window.why_no_baseline, effort)
 
 
-def _side(name: str, legs: pd.DataFrame, days: tuple[date, ...], why: str, effort: Effort) -> Side:
+def _side(name: str, legs: Legs, days: tuple[date, ...], why: str, effort: Effort) -> Side:
     no_share = why or too_little_known(legs, effort)
     no_sum = why or too_little_for_sums(legs, effort)
     return Side(name, legs, days, no_share, no_sum, basis(legs, effort))
 
 
-def known_share(legs: pd.DataFrame) -> float:
+def known_seconds(legs: Legs) -> float:
+    """Seconds of known intensity."""
+    return sum(legs.total(zone) for zone in ZONE_COLUMNS)
+
+
+def known_share(legs: Legs) -> float:
     """Share of the training time whose intensity is known; NaN without training."""
-    hours = float(legs["hours"].sum())
-    known = float(legs[list(ZONE_COLUMNS)].sum().sum()) / 3600
-    return min(known / hours, 1.0) if hours else float("nan")
+    hours = legs.total("hours")
+    return min(known_seconds(legs) / 3600 / hours, 1.0) if hours else float("nan")
 
 
-def too_little_known(legs: pd.DataFrame, effort: Effort) -> str:
+def too_little_known(legs: Legs, effort: Effort) -> str:
     """Why too little of the time has a known intensity, empty where enough has."""
     return _below(LIMITS.intensity.fewest_known_share, legs, effort)
 
 
-def too_little_for_sums(legs: pd.DataFrame, effort: Effort) -> str:
+def too_little_for_sums(legs: Legs, effort: Effort) -> str:
     """Why hard minutes are no sum of it, which takes time of unknown intensity as not hard."""
     return _below(LIMITS.intensity.fewest_known_share_of_sums, legs, effort)
 
 
-def _below(limit: float, legs: pd.DataFrame, effort: Effort) -> str:
+def _below(limit: float, legs: Legs, effort: Effort) -> str:
     share = known_share(legs)
     if np.isnan(share) or share >= limit:
         return ""
-    unread = legs[legs["hard_s"].isna()]
-    reasons = [_unread(str(sport), of, effort) for sport, of in unread.groupby("sport")]
+    unread = legs.where(~legs.known("hard_s"))
+    reasons = [_unread(sport, of, effort) for sport, of in unread.by("sport")]
     return (
         f"only {percent_below(share)} of the training time has a known intensity, "
         f"{100 * limit:.0f}% is needed ({'; '.join(reasons) or 'the sensors dropped out'})"
     )
 
 
-def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
+def _unread(sport: str, legs: Legs, effort: Effort) -> str:
     found = effort.thresholds[sport]
     if isinstance(found, NoThresholds):
         return found.reason
@@ -134,11 +139,11 @@ def _unread(sport: str, legs: pd.DataFrame, effort: Effort) -> str:
     return f"{number_of(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
 
 
-def basis(legs: pd.DataFrame, effort: Effort) -> str:
+def basis(legs: Legs, effort: Effort) -> str:
     """Which thresholds the legs of known intensity were read by, as one sentence."""
-    known = legs.dropna(subset="hard_s")
-    typed = known[known["hard_typed"]]
-    found = [effort.thresholds[sport] for sport in sorted(set(known.drop(typed.index)["sport"]))]
+    known = legs.where(legs.known("hard_s"))
+    read, typed = known.where(~known["hard_typed"]), known.where(known["hard_typed"])
+    found = [effort.thresholds[sport] for sport in sorted(set(read["sport"]))]
     words = [each.sentence for each in found if isinstance(each, Thresholds)]
     words += [f"hard minutes of {number_of(len(typed), 'session')} as typed"] if len(typed) else []
     return "; ".join(words)

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.published import PUBLISHED
@@ -30,6 +29,7 @@ from taperback.raceweek.effort.settings import (
     typed,
 )
 from taperback.raceweek.effort.signals import Signal, signals_of
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.window import Window, baseline_days
 
 SOURCES = ("own", "file", "estimate", "share")
@@ -135,7 +135,7 @@ class _Case:
     window: Window
     sport: str
     signal: Signal
-    legs: pd.DataFrame
+    legs: Legs
     heart: HeartRange
 
     def typed(self, name: str) -> Dated:
@@ -164,7 +164,7 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
     found, ranks = {}, []
     for window in windows:
         legs = window.training(window.first_day, -1)
-        legs = legs[legs["sport"] == sport]
+        legs = legs.where(legs["sport"] == sport)
         heart = heart_range(window, sport, seen)
         thresholds = _found(_Case(window, sport, signal, legs, heart))
         found[window.race_id] = thresholds
@@ -174,10 +174,10 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
     return _Option(signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told))
 
 
-def _measured_share(legs: pd.DataFrame, signal: Signal) -> float:
-    total = float(legs["hours"].sum())
-    measured = float(legs.loc[legs[signal.histogram].notna(), "hours"].sum())
-    return measured / total if total else 0.0
+def _measured_share(legs: Legs, signal: Signal) -> float:
+    held = [seconds is not None for seconds in legs[signal.histogram]]
+    hours, measured = legs.total("hours"), legs.where(np.array(held, bool)).total("hours")
+    return measured / hours if hours else 0.0
 
 
 def _found(case: _Case) -> Found:
@@ -227,7 +227,7 @@ def _estimated(case: _Case) -> Found:
     first, last = baseline_days()
     durations = np.array(BEST_DURATIONS_S, float)
     used = (durations >= limits.shortest_s) & (durations <= limits.longest_s)
-    rows = case.legs.loc[case.legs["days_to_race"].between(first, last), case.signal.best].to_list()
+    rows = case.legs.between(first, last)[case.signal.best]
     best = np.fmax.reduce([np.full(len(durations), np.nan), *rows])[used]
     if not np.isfinite(best).any():
         return NoThresholds(case.sport, "none was recorded over long enough a time")

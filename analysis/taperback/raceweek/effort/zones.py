@@ -7,13 +7,11 @@ References:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from taperback.raceweek.effort.thresholds import Found, Step, Thresholds
-from taperback.raceweek.legs import each_leg
+from taperback.raceweek.legs import Leg, Legs
 
 ZONE_COLUMNS = ("easy_s", "moderate_s", "hard_s")
 """Seconds below the first, between the two and above the second threshold; all NaN where the leg
@@ -42,7 +40,7 @@ def _seconds_below(seconds: np.ndarray, bins: float) -> float:
     return float(seconds[:whole].sum() + part)
 
 
-def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFrame:
+def leg_zones(legs: Legs, thresholds: Mapping[str, Found]) -> dict[str, np.ndarray]:
     """Seconds easy, moderate and hard of each leg.
 
     Args:
@@ -51,29 +49,29 @@ def leg_zones(legs: pd.DataFrame, thresholds: Mapping[str, Found]) -> pd.DataFra
 
     Returns:
         Columns `ZONE_COLUMNS` and `hard_typed`, whether they rest on hard minutes that the athlete
-        typed, which is so where the leg carries no signal; the index of `legs`.
+        typed, which is so where the leg carries no signal; shape (n,) each.
     """
     rows, typed = [], []
-    for leg in each_leg(legs):
+    for leg in legs:
         read = _zones(leg, thresholds.get(leg.sport))
         rows.append(_typed(leg) if read is None else read)
         typed.append(read is None and leg.typed_hard_min == leg.typed_hard_min)
     values = np.vstack(rows) if rows else np.empty((0, 3))
-    zones = pd.DataFrame(values, columns=list(ZONE_COLUMNS), index=legs.index)
-    return zones.assign(hard_typed=np.array(typed, bool))
+    zones = dict(zip(ZONE_COLUMNS, values.T, strict=True))
+    return zones | {"hard_typed": np.array(typed, bool)}
 
 
-def _zones(leg: Any, found: Found | None) -> np.ndarray | None:
+def _zones(leg: Leg, found: Found | None) -> np.ndarray | None:
     """Seconds by zone as the leg's signal tells them; None where it carries none."""
     if isinstance(found, Thresholds):
-        seconds = getattr(leg, found.signal.histogram)
+        seconds: np.ndarray | None = getattr(leg, found.signal.histogram)
         if seconds is not None:
             step = found.on(leg.local_day)
             return zone_seconds(seconds, found.signal.bin_width, step)
     return None
 
 
-def _typed(leg: Any) -> np.ndarray:
+def _typed(leg: Leg) -> np.ndarray:
     """Hard minutes as the athlete typed them, all other time as easy; NaN where none are typed."""
     hard_s = min(60 * leg.typed_hard_min, 3600 * leg.hours)
     return np.array([3600 * leg.hours - hard_s, 0.0, hard_s])

@@ -6,10 +6,7 @@ import numpy as np
 
 from taperback.common.limits import LIMITS
 from taperback.raceweek.effort.effort import Effort
-from taperback.raceweek.effort.sides import (
-    Side,
-    known_share,
-)
+from taperback.raceweek.effort.sides import Side, known_share
 from taperback.raceweek.effort.zones import ZONE_COLUMNS
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
@@ -29,7 +26,7 @@ def intensity(race: Race) -> tuple[Measured, ...]:
         `moderate_share`, `hard_share`, `known_intensity_share`.
     """
     window, week, usual = race.window, race.week, race.usual
-    usual_min = float(window.weekly_sums(usual.legs, "hard_min").median())
+    usual_min = window.usual(usual.legs, "hard_min")
     return (
         _intensity_kept(week, usual, race.effort),
         _hard_minutes_kept(week, usual, usual_min),
@@ -78,17 +75,17 @@ def _left_out(week: Side, usual: Side) -> dict[str, str]:
     """Sports of which too little is known on a side where they were trained, with how much."""
     out: dict[str, str] = {}
     for side in (week, usual):
-        for sport, legs in side.legs.groupby("sport"):
+        for sport, legs in side.legs.by("sport"):
             share = known_share(legs)
             if share < LIMITS.intensity.fewest_known_share:
                 told = f"{sport} (intensity known for {percent_below(share)} of {side.name})"
-                out.setdefault(str(sport), told)
+                out.setdefault(sport, told)
     return out
 
 
 def _too_few_sports(side: Side, same: Side, told: str) -> str:
     """Why what is left of a side is too little of it to compare, empty where it is enough."""
-    limit, hours = LIMITS.intensity.fewest_known_share, float(side.legs["hours"].sum())
+    limit, hours = LIMITS.intensity.fewest_known_share, side.legs.total("hours")
     share = same.known_s / 3600 / hours if hours else 1.0
     if share >= limit or not told:
         return ""
@@ -134,6 +131,5 @@ def _known_share(week: Side) -> Measured:
     if np.isnan(share):
         reason = week.why or "there was no training in race week"
         return unknown("known_intensity_share", reason, week.days)
-    legs = tuple(week.legs["leg_id"])
     words = "time whose intensity could be read over all training time of race week"
-    return Measured("known_intensity_share", share, basis=words, days=week.days, legs=legs)
+    return Measured("known_intensity_share", share, basis=words, days=week.days, legs=week.legs.ids)

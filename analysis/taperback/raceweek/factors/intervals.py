@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from statistics import median_low
-from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
@@ -17,7 +15,7 @@ from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
-from taperback.raceweek.legs import each_leg
+from taperback.raceweek.legs import Leg, Legs
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
@@ -46,9 +44,9 @@ def intervals(race: Race) -> tuple[Measured, ...]:
     return (*_repetitions(window, effort), _last_hard(window, effort), _opener(window, effort))
 
 
-def sessions_in(legs: pd.DataFrame, effort: Effort) -> tuple[Session, ...]:
+def sessions_in(legs: Legs, effort: Effort) -> tuple[Session, ...]:
     """The recognised sessions of repetitions among these legs, in order of start."""
-    found = ((effort.repetitions(leg), leg) for leg in each_leg(effort.of(legs)))
+    found = ((effort.repetitions(leg), leg) for leg in effort.of(legs))
     return tuple(
         Session(what, float(leg.hard_min), leg.local_day, leg.days_to_race, leg.leg_id)
         for what, leg in found
@@ -58,12 +56,12 @@ def sessions_in(legs: pd.DataFrame, effort: Effort) -> tuple[Session, ...]:
 
 def _repetitions(window: Window, effort: Effort) -> tuple[Measured, ...]:
     names = ("repetitions", "usual_repetitions", "repetitions_kept", "repetition_level_kept")
-    days = window.baseline_days() + window.span(*RACE_WEEK)
-    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
+    days = window.baseline_days + window.span(*RACE_WEEK)
+    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline
     if reason:
         return tuple(unknown(name, reason, days) for name in names)
     week = sessions_in(window.training(*RACE_WEEK), effort)
-    usual = sessions_in(window.baseline(), effort)
+    usual = sessions_in(window.baseline, effort)
     if not usual:
         reason = "no session of the baseline was recognised as repetitions"
         told = _words("repetitions", week, "race week") if week else _none(names[0], days)
@@ -146,20 +144,20 @@ def _last_hard(window: Window, effort: Effort) -> Measured:
     name, limits = "last_hard_d", LIMITS.intensity
     days = window.span(FIRST_DAY, -1)
     legs = effort.of(window.training(FIRST_DAY, -1))
-    hard = legs[legs["hard_min"] >= limits.hard_session_min]
+    hard = legs.where(legs["hard_min"] >= limits.hard_session_min)
     nearest = int(hard["days_to_race"].max()) if len(hard) else FIRST_DAY
     after = max(nearest, RACE_WEEK[0])
-    since = legs[legs["days_to_race"] >= after]
+    since = legs.where(legs["days_to_race"] >= after)
     reason = window.why_unknown(after, -1) or too_little_known(since, effort)
     if reason:
         return unknown(name, reason, days)
     words = f"with at least {limits.hard_session_min} hard minutes"
     if not len(hard):
         return unknown(name, f"no session of the eight weeks {words} was recorded", days)
-    last = hard[hard["days_to_race"] == nearest].iloc[-1]
-    basis = f"the last session {words}: {last['hard_min']:.0f} of {last['sport']}"
-    day = (last["local_day"],)
-    return Measured(name, float(-nearest), basis=basis, days=day, legs=(last["leg_id"],))
+    *_, last = hard.where(hard["days_to_race"] == nearest)
+    basis = f"the last session {words}: {last.hard_min:.0f} of {last.sport}"
+    days = (last.local_day,)
+    return Measured(name, float(-nearest), basis=basis, days=days, legs=(last.leg_id,))
 
 
 def _opener(window: Window, effort: Effort) -> Measured:
@@ -170,30 +168,29 @@ def _opener(window: Window, effort: Effort) -> Measured:
     if reason := window.why_unknown(*span):
         return unknown("opener", reason, days)
     legs = effort.of(window.training(*span))
-    work = pd.Series([_work_min(leg) for leg in each_leg(legs)], legs.index, dtype=float)
-    brief = work.between(limits.fewest_hard_min, limits.most_hard_min)
-    openers = legs[brief & (legs["hours"] * 60 <= limits.longest_min)]
+    legs = legs.with_columns(work_min=np.array([_work_min(leg) for leg in legs], float))
+    work = legs["work_min"]
+    brief = (work >= limits.fewest_hard_min) & (work <= limits.most_hard_min)
+    openers = legs.where(brief & (legs["hours"] * 60 <= limits.longest_min))
     if not len(openers):
-        if len(legs) and work.isna().all():
+        if len(legs) and np.isnan(work).all():
             return unknown("opener", "the intensity of the last two days is not known", days)
         basis = f"no short session with brief hard work on {span_name(*span)}"
         return Measured("opener", "none", basis=basis, days=days)
     words = [
         f"day {day_name(leg.days_to_race)}: {60 * leg.hours:.0f} min of {leg.sport} with "
-        f"{'under 1 min' if work[leg.Index] < 1 else show('hard_min', work[leg.Index])} hard"
-        for leg in each_leg(openers)
+        f"{'under 1 min' if leg.work_min < 1 else show('hard_min', leg.work_min)} hard"
+        for leg in openers
     ]
     basis = (
         f"at most {limits.longest_min} min with {limits.fewest_hard_min} to "
         f"{limits.most_hard_min} hard minutes, or as much time in repetitions"
     )
     told = tuple(dict.fromkeys(openers["local_day"]))
-    return Measured(
-        "opener", "; ".join(words), basis=basis, days=told, legs=tuple(openers["leg_id"])
-    )
+    return Measured("opener", "; ".join(words), basis=basis, days=told, legs=openers.ids)
 
 
-def _work_min(leg: Any) -> float:
+def _work_min(leg: Leg) -> float:
     """Hard minutes, or minutes in bouts where those are more: a heart lags behind short work."""
     bouts = sum(bout.duration_s for bout in leg.bouts) / 60
     return float(np.fmax(leg.hard_min, bouts if bouts else np.nan))

@@ -9,15 +9,14 @@ load is told because coaches know it, with its published criticism and never as 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.published import PUBLISHED
 from taperback.common.wording import number_of
 from taperback.raceweek.effort.dose import monotony, strain
 from taperback.raceweek.effort.scales import SCALES, Scale, lacks, too_little, with_load
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
@@ -53,56 +52,52 @@ class _Costs:
 
     scale: Scale
     window: Window
-    legs: pd.DataFrame
-
-    def between(self, first: int, last: int) -> pd.DataFrame:
-        return self.legs[self.legs["days_to_race"].between(first, last)]
+    legs: Legs
 
     def lack(self, first: int, last: int) -> str:
         """Why the load of those days is unknown, empty where it is known."""
-        return self.window.why_unknown(first, last) or too_little(self.between(first, last))
+        return self.window.why_unknown(first, last) or too_little(self.legs.between(first, last))
 
 
 def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
     """The week's load, and its ratio to the median usable week of the baseline."""
     name, days = costs.scale.name, window.span(*RACE_WEEK)
-    week = costs.between(*RACE_WEEK)
+    week = costs.legs.between(*RACE_WEEK)
     reason = costs.lack(*RACE_WEEK)
     if reason:
         return unknown(name, reason, days), unknown(f"{name}_kept", reason, days)
-    total, ids, rule = float(_whole(week).sum()), tuple(week["leg_id"]), costs.scale.rule
+    total, ids, rule = _whole(week).total("load"), week.ids, costs.scale.rule
     told = Measured(name, total, basis=rule + _filled(week, "race week"), days=days, legs=ids)
-    usual = window.baseline()
-    usual = usual.assign(load=costs.legs["load"], lack=costs.legs["lack"])
-    reason = window.why_no_baseline() or too_little(usual, "in the baseline, ")
-    weeks = window.weekly_sums(usual.assign(load=_whole(usual)), "load")
-    weekly = 0.0 if reason else float(weeks.median())
+    usual = costs.legs.where(costs.legs["block"] >= 0)
+    reason = window.why_no_baseline or too_little(usual, "in the baseline, ")
+    weekly = 0.0 if reason else window.usual(_whole(usual), "load")
     if not reason and weekly == 0:
         reason = "a usual week holds no load"
-    both = window.baseline_days() + days
+    both = window.baseline_days + days
     if reason:
         return told, unknown(f"{name}_kept", reason, both)
     filled = _filled(usual, "the baseline") + _filled(week, "race week")
     basis = f"{total:.0f} in race week, {weekly:.0f} in a usual week; {rule}{filled}"
-    legs = tuple(usual["leg_id"]) + ids
+    legs = usual.ids + ids
     return told, Measured(f"{name}_kept", total / weekly, basis=basis, days=both, legs=legs)
 
 
-def _whole(legs: pd.DataFrame) -> pd.Series:
-    """Every leg's load; one without counts as if it had cost as much an hour as the others."""
-    known = legs[legs["load"].notna()]
-    hours = float(known.hours.sum())
-    an_hour = float(known.load.sum()) / hours if hours else 0.0
-    return legs["load"].fillna(an_hour * legs["hours"])
+def _whole(legs: Legs) -> Legs:
+    """The legs, of which one without a load counts as if it had cost as much an hour as others."""
+    known = legs.where(legs.known("load"))
+    hours = known.total("hours")
+    an_hour = known.total("load") / hours if hours else 0.0
+    filled = np.where(legs.known("load"), legs["load"], an_hour * legs["hours"])
+    return legs.with_columns(load=filled)
 
 
-def _filled(legs: pd.DataFrame, where: str) -> str:
+def _filled(legs: Legs, where: str) -> str:
     """How much of a sum was filled in, as the end of its basis; nothing where all was known."""
-    lacking = legs[legs["load"].isna()]
+    lacking = legs.where(~legs.known("load"))
     if not len(lacking):
         return ""
     return (
-        f"; in {where} {lacking['hours'].sum():.1f} of {legs['hours'].sum():.1f} h have no load "
+        f"; in {where} {lacking.total('hours'):.1f} of {legs.total('hours'):.1f} h have no load "
         "and count by the hour as the others do"
     )
 
@@ -116,23 +111,23 @@ def _alike(costs: _Costs | None, window: Window) -> tuple[Measured, ...]:
     reason = window.why_unknown(*RACE_WEEK) or ("" if costs else _NO_SCALE)
     if costs is None or reason or (reason := _why_not_daily(costs)):
         return tuple(unknown(name, reason, days) for name in names)
-    legs = costs.between(*RACE_WEEK)
-    by_day: dict[date, float] = legs.groupby("local_day")["load"].sum().to_dict()
+    legs = costs.legs.between(*RACE_WEEK)
+    by_day = legs.totals("local_day", "load")
     daily = np.array([by_day.get(day, 0.0) for day in days])
     basis = f"Foster 1998 with the sample's SD (n - 1) over seven days; {costs.scale.rule}"
     values = zip(names, (monotony(daily), strain(daily)), strict=True)
     return tuple(
         unknown(name, "every day of race week cost the same", days)
         if value is None
-        else Measured(name, value, basis=basis, days=days, legs=tuple(legs["leg_id"]))
+        else Measured(name, value, basis=basis, days=days, legs=legs.ids)
         for name, value in values
     )
 
 
 def _why_not_daily(costs: _Costs) -> str:
     """Why not every day of race week has a load, empty where each has."""
-    legs = costs.between(*RACE_WEEK)
-    missing = int(legs["load"].isna().sum())
+    legs = costs.legs.between(*RACE_WEEK)
+    missing = int((~legs.known("load")).sum())
     if not missing:
         return ""
     verb = "lacks" if missing == 1 else "lack"
@@ -151,15 +146,15 @@ def _acute_chronic(costs: _Costs | None, window: Window) -> Measured:
     reason = window.why_unknown(first, -1) or ("" if costs else _NO_SCALE)
     if costs is None or reason:
         return unknown(name, reason, days)
-    week, before = costs.between(*RACE_WEEK), costs.between(first, RACE_WEEK[0] - 1)
+    week, before = costs.legs.between(*RACE_WEEK), costs.legs.between(first, RACE_WEEK[0] - 1)
     reason = too_little(week) or too_little(before, "in the three weeks before, ")
     if reason:
         return unknown(name, reason, days)
-    acute = float(_whole(week).sum())
-    chronic = (float(_whole(before).sum()) + acute) / known.value
+    acute = _whole(week).total("load")
+    chronic = (_whole(before).total("load") + acute) / known.value
     if chronic == 0:
         return unknown(name, "the last four weeks hold no load", days)
     filled = _filled(before, "the three weeks before") + _filled(week, "race week")
     basis = f"{known.source}; {costs.scale.rule}{filled}"
-    legs = tuple(before["leg_id"]) + tuple(week["leg_id"])
+    legs = before.ids + week.ids
     return Measured(name, acute / chronic, basis=basis, days=days, legs=legs)

@@ -29,14 +29,13 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
     reason = (
         "a tune-up is trained through, so no panic is looked for"
         if window.tune_up
-        else window.why_unknown(*span) or window.why_no_baseline()
+        else window.why_unknown(*span) or window.why_no_baseline
     )
     if reason:
         return unknown(names[0], reason, days), unknown(names[1], reason, days)
     caught = {leg for flag in flags for leg in flag.legs}
-    flagged = late[late["leg_id"].isin(caught)]
-    legs = tuple(window.legs.loc[window.legs["leg_id"].isin(caught), "leg_id"])
-    hours, total = float(flagged["hours"].sum()), float(late["hours"].sum())
+    legs = window.legs.named(caught).ids
+    hours, total = late.named(caught).total("hours"), late.total("hours")
     rules = ", ".join(dict.fromkeys(flag.rule.replace("_", " ") for flag in flags))
     basis = (
         f"{show('volume_h', hours)} of {show('volume_h', total)} on {span_name(*span)} "

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
-import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
@@ -15,6 +16,7 @@ from taperback.raceweek.factors.taper_fit import (
     best_fits,
     weekly_sums_by_day,
 )
+from taperback.raceweek.legs import median, totals
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
@@ -33,22 +35,21 @@ def shape(race: Race) -> tuple[Measured, ...]:
     )
 
 
-def _daily(window: Window) -> pd.Series:
+def _daily(window: Window) -> np.ndarray:
     """Hours of training on each day from the first that a seven-day sum needs to day -1."""
     first = FIRST_DAY - SUM_DAYS + 1
-    hours = window.training(first, -1).groupby("days_to_race")["hours"].sum()
-    return hours.reindex(range(first, 0), fill_value=0.0)
+    hours = window.training(first, -1).totals("days_to_race", "hours")
+    return np.array([hours.get(day, 0.0) for day in range(first, 0)])
 
 
 def _rhythm(window: Window) -> np.ndarray | None:
     """What the usual week holds on each day of `_daily`, by weekday; None without a baseline."""
-    habit = window.baseline()
-    if window.why_no_baseline() or not len(habit):
+    habit = window.baseline
+    if window.why_no_baseline or not len(habit):
         return None
-    by_weekday = habit.groupby(habit["days_to_race"] % SUM_DAYS)["hours"].sum()
-    weekdays = np.arange(FIRST_DAY - SUM_DAYS + 1, 0) % SUM_DAYS
-    hours: np.ndarray = by_weekday.reindex(weekdays, fill_value=0.0).to_numpy()
-    return hours
+    by_weekday = totals((habit["days_to_race"] % SUM_DAYS).tolist(), habit["hours"])
+    weekdays = (day % SUM_DAYS for day in range(FIRST_DAY - SUM_DAYS + 1, 0))
+    return np.array([by_weekday.get(weekday, 0.0) for weekday in weekdays])
 
 
 def _form(window: Window) -> tuple[Measured, Measured]:
@@ -58,8 +59,8 @@ def _form(window: Window) -> tuple[Measured, Measured]:
     reason = window.why_unknown(first, -1)
     if reason:
         return unknown("taper_shape", reason, days), unknown("taper_fit", reason, days)
-    fits = best_fits(_daily(window).to_numpy(), _rhythm(window))
-    legs = tuple(window.training(first, -1)["leg_id"])
+    fits = best_fits(_daily(window), _rhythm(window))
+    legs = window.training(first, -1).ids
     if not fits:
         return (
             Measured("taper_shape", "none", basis=_NO_FALL, days=days, legs=legs),
@@ -107,7 +108,7 @@ def _taper_days(window: Window, usual: Measured) -> Measured:
         return unknown(name, reason, window.span(first, -1))
     limit = LIMITS.taper.reduced_share * float(usual.value or 0)
     days = 0
-    for total in weekly_sums_by_day(_daily(window).to_numpy())[::-1]:
+    for total in weekly_sums_by_day(_daily(window))[::-1]:
         if total >= limit:
             break
         days += 1
@@ -115,25 +116,27 @@ def _taper_days(window: Window, usual: Measured) -> Measured:
         f"days in a row up to the race whose seven-day volume was under {limit:.1f} h, with "
         f"{usual.basis}; counted over the last {-FIRST_DAY}"
     )
-    legs = tuple(window.training(first, -1)["leg_id"])
+    legs = window.training(first, -1).ids
     return Measured(name, float(days), basis=basis, days=window.span(first, -1), legs=legs)
 
 
 def _sessions_kept(window: Window) -> Measured:
     """Sessions of race week over the median of the usable weeks; one file is one session."""
     name = "sessions_kept"
-    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
-    days = (*window.baseline_days(), *window.span(*RACE_WEEK))
+    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline
+    days = (*window.baseline_days, *window.span(*RACE_WEEK))
     if reason:
         return unknown(name, reason, days)
-    week, habit = window.training(*RACE_WEEK), window.baseline()
-    sessions = habit.drop_duplicates(["block", "session"]).assign(number=1)
-    usual = float(window.weekly_sums(sessions, "number").median())
+    week, habit = window.training(*RACE_WEEK), window.baseline
+    sessions = Counter(
+        block for block, _ in set(zip(habit["block"], habit["session"], strict=True))
+    )
+    usual = median(sessions[place] for place, block in enumerate(window.blocks) if block.usable)
     if not usual:
         return unknown(name, "a usual week holds no session", days)
-    held = week["session"].nunique()
+    held = len(set(week["session"]))
     basis = f"{number_of(held, 'session')} in race week against {usual:g} in a usual week (median)"
-    legs = (*habit["leg_id"], *week["leg_id"])
+    legs = (*habit.ids, *week.ids)
     return Measured(name, held / usual, basis=basis, days=days, legs=legs)
 
 
@@ -142,40 +145,45 @@ def _rest_days(window: Window) -> Measured:
     reason = window.why_unknown(*RACE_WEEK)
     if reason:
         return unknown(name, reason, window.span(*RACE_WEEK))
-    days = window.days[window.days["days_to_race"].between(*RACE_WEEK)]
-    trained = window.training(*RACE_WEEK)["days_to_race"]
-    rest = days[~days["days_to_race"].isin(trained)]
-    told = listing(day_name(k) for k in rest["days_to_race"])
+    trained = set(window.training(*RACE_WEEK)["days_to_race"].tolist())
+    rest = [k for k in range(RACE_WEEK[0], RACE_WEEK[1] + 1) if k not in trained]
+    told = listing(day_name(k) for k in rest)
     basis = f"no training on day{'s' if len(rest) > 1 else ''} {told}" if told else "no day off"
-    return Measured(name, float(len(rest)), basis=basis, days=tuple(rest["day"]))
+    return Measured(name, float(len(rest)), basis=basis, days=tuple(map(window.day, rest)))
 
 
 def _last_long(window: Window) -> Measured:
     """Days before the race of the last session nearly as long as a usual week's longest."""
     name = "last_long_d"
-    reason = window.why_no_baseline()
+    reason = window.why_no_baseline
     if reason:
         return unknown(name, reason)
-    habit = window.baseline().groupby(["block", "session"])["hours"].sum()
-    usual = float(habit.groupby("block").max().median()) if len(habit) else 0.0
+    usual = _longest_usual_h(window)
     if not usual:
         return unknown(name, "a usual week holds no session")
     share = LIMITS.taper.long_share
     since = FIRST_DAY - SUM_DAYS
     legs = window.training(since, -1)
-    hours = legs.groupby(["days_to_race", "session"])["hours"].sum()
-    long = hours[hours >= share * usual].reset_index()
+    hours = totals(zip(legs["days_to_race"].tolist(), legs["session"], strict=True), legs["hours"])
+    long = [(day, h, session) for (day, session), h in hours.items() if h >= share * usual]
     why = f"{share:.0%} of {show('volume_h', usual)}, the longest of a usual week (median)"
     if not len(long):
         return unknown(name, f"no session of {span_name(since, -1)} reached {why}")
-    last = long.sort_values(["days_to_race", "hours"]).iloc[-1]
-    between = window.why_unknown(int(last["days_to_race"]), -1)
+    day, last_h, session = sorted(long, key=lambda one: one[:2])[-1]
+    between = window.why_unknown(day, -1)
     if between:
         return unknown(name, f"since the last one known, {between}")
-    own = legs[legs["session"] == last["session"]]
+    own = legs.where(legs["session"] == session)
     sports = listing(sport.replace("_", " ") for sport in dict.fromkeys(own["sport"]))
-    basis = f"{sports} of {show('volume_h', float(last['hours']))}; long is from {why}"
-    day = window.day(int(last["days_to_race"]))
-    return Measured(
-        name, -float(last["days_to_race"]), basis=basis, days=(day,), legs=tuple(own["leg_id"])
-    )
+    basis = f"{sports} of {show('volume_h', last_h)}; long is from {why}"
+    return Measured(name, -float(day), basis=basis, days=(window.day(day),), legs=own.ids)
+
+
+def _longest_usual_h(window: Window) -> float:
+    """The median over the usual weeks of their longest session; 0 without any."""
+    legs = window.baseline
+    hours = totals(zip(legs["block"].tolist(), legs["session"], strict=True), legs["hours"])
+    longest: dict[int, float] = {}
+    for (block, _), each in hours.items():
+        longest[block] = max(each, longest.get(block, 0.0))
+    return median(longest.values()) if longest else 0.0

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import pandas as pd
 
 from taperback.importer.model import BEST_DURATIONS_S
 from taperback.raceweek.effort.signals import POWER, SPEED, Signal
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import RACE_WEEK, Window
@@ -32,12 +32,12 @@ def sharpness(race: Race) -> tuple[Measured, ...]:
 
 
 def _ratio(name: str, sport: str, signal: Signal, seconds: int, window: Window) -> Measured:
-    days = window.baseline_days() + window.span(*RACE_WEEK)
-    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline()
+    days = window.baseline_days + window.span(*RACE_WEEK)
+    reason = window.why_unknown(*RACE_WEEK) or window.why_no_baseline
     if reason:
         return unknown(name, reason, days)
     week, week_leg = _best(window.training(*RACE_WEEK), sport, signal, seconds)
-    usual, usual_leg = _best(window.baseline(), sport, signal, seconds)
+    usual, usual_leg = _best(window.baseline, sport, signal, seconds)
     for value, where in ((usual, "in the baseline"), (week, "in race week")):
         if np.isnan(value):
             reason = f"no {signal.label} over {seconds // 60} min was recorded in {sport} {where}"
@@ -49,12 +49,12 @@ def _ratio(name: str, sport: str, signal: Signal, seconds: int, window: Window) 
     return Measured(name, week / usual, basis=basis, days=days, legs=(usual_leg, week_leg))
 
 
-def _best(legs: pd.DataFrame, sport: str, signal: Signal, seconds: int) -> tuple[float, str]:
+def _best(legs: Legs, sport: str, signal: Signal, seconds: int) -> tuple[float, str]:
     """The best mean over that time and the leg that holds it; NaN where there is none."""
     place = BEST_DURATIONS_S.index(seconds)
-    legs = legs[legs["sport"] == sport]
+    legs = legs.where(legs["sport"] == sport)
     values = np.array([row[place] for row in legs[signal.best]], float)
     if not np.isfinite(values).any():
         return float("nan"), ""
     best = int(np.nanargmax(values))
-    return float(values[best]), str(legs["leg_id"].iloc[best])
+    return float(values[best]), str(legs["leg_id"][best])

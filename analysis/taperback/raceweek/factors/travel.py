@@ -103,13 +103,9 @@ def _arrival_day(window: Window, trip: Trip) -> Measured:
     if reason:
         return unknown(name, reason, (trip.arrive,))
     legs = window.training(day, day)
-    told = [
-        f"{leg.sport.replace('_', ' ')} {hours_and_minutes(60 * leg.hours)}"
-        for leg in legs.itertuples()
-    ]
+    told = [f"{leg.sport.replace('_', ' ')} {hours_and_minutes(60 * leg.hours)}" for leg in legs]
     basis = ", ".join(told) or "no session"
-    hours = float(legs["hours"].sum())
-    return Measured(name, hours, basis=basis, days=(trip.arrive,), legs=tuple(legs["leg_id"]))
+    return Measured(name, legs.total("hours"), basis=basis, days=(trip.arrive,), legs=legs.ids)
 
 
 def _body_clock(window: Window, trip: Trip) -> Measured:

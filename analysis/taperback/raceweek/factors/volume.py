@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pandas as pd
-
 from taperback.common.quantities import SPORTS
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
@@ -46,7 +44,8 @@ def _cut(name: str, week: Measured, baseline: Measured, sport: str = "") -> Meas
 
 def _cuts_by_sport(window: Window) -> list[Measured]:
     """The race week's cut of each sport that the window holds."""
-    held = pd.concat([window.baseline(), window.training(*RACE_WEEK)])["sport"].map(counted_sport)
+    of_both = (*window.baseline["sport"], *window.training(*RACE_WEEK)["sport"])
+    held = {counted_sport(sport) for sport in of_both}
     return [
         _cut(
             f"volume_cut_{sport}",
@@ -55,5 +54,5 @@ def _cuts_by_sport(window: Window) -> list[Measured]:
             sport.replace("_", " "),
         )
         for sport in SPORTS
-        if sport in set(held)
+        if sport in held
     ]

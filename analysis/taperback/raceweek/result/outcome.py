@@ -253,10 +253,10 @@ def _rpe(row: Mapping[str, Any], window: Window) -> Measured:
     typed = row["race_rpe"]
     if typed == typed:
         return Measured(name, float(typed), basis="from the journal", days=(window.day0,))
-    legs = window.legs[window.legs["leg_id"].isin(window.race_legs)]
-    told = legs[legs["session_rpe"].notna()]
+    legs = window.race_day_legs
+    told = legs.where(legs.known("session_rpe"))
     if not len(told):
         return unknown(name, "neither the journal nor the race's file tells it", (window.day0,))
     value = float(told["session_rpe"].max())
     basis = f"session RPE {show(name, value)} in the race's file"
-    return Measured(name, value, basis=basis, days=(window.day0,), legs=tuple(told["leg_id"]))
+    return Measured(name, value, basis=basis, days=(window.day0,), legs=told.ids)

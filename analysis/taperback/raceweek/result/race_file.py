@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
@@ -14,6 +15,7 @@ from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.times import about, clock
+from taperback.raceweek.legs import Leg, Legs, total
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window
 
@@ -37,50 +39,48 @@ class FileTimes:
 
 def file_times(window: Window) -> FileTimes | None:
     """How long the race's files last, its stages added up; None where a stage has none."""
-    legs = _race(window)
-    stages = [legs[legs["leg_id"].isin(stage)] for stage in window.stages]
+    legs = window.race_day_legs
+    stages = [legs.named(stage) for stage in window.stages]
     if not all(map(len, stages)):
         return None
     elapsed = sum(
-        (_ends(stage).max() - stage["start_utc"].min()).total_seconds() for stage in stages
+        (pd.Series(_ends(stage)).max() - min(stage["start_utc"])).total_seconds()
+        for stage in stages
     )
-    return FileTimes(elapsed, min(elapsed, 3600 * float(legs["hours"].sum())))
+    return FileTimes(elapsed, min(elapsed, 3600 * legs.total("hours")))
 
 
 def transition(window: Window) -> Measured:
     """Minutes between the sports of a race: transition legs, else the time between two legs."""
     name = "transition_min"
-    legs = _race(window)
+    legs = window.race_day_legs
     if not len(legs):
         return unknown(name, window.days["word"].iloc[-1], (window.day0,))
     if len(window.stages) > 1:
         return unknown(name, "the race has several stages", (window.day0,))
-    parts = legs[legs["sport"] == "transition"]
+    parts = legs.where(legs["sport"] == "transition")
     if len(parts):
-        seconds, basis = (
-            float(parts["elapsed_s"].sum()),
-            f"{number_of(len(parts), 'transition')} of the file",
-        )
+        seconds = parts.total("elapsed_s")
+        basis = f"{number_of(len(parts), 'transition')} of the file"
     elif len(legs) > 1:
-        starts, ends = legs["start_utc"].iloc[1:], _ends(legs).iloc[:-1]
-        gaps = (starts.to_numpy() - ends.to_numpy()) / pd.Timedelta(seconds=1)
-        seconds, basis = float(gaps.clip(min=0).sum()), "time from one leg's end to the next start"
+        pairs = zip(legs["start_utc"][1:], _ends(legs), strict=False)
+        gaps = [(start - end) / pd.Timedelta(seconds=1) for start, end in pairs]
+        seconds = total(np.clip(gaps, 0, None))
+        basis = "time from one leg's end to the next start"
     else:
         return unknown(name, "the race is one leg", (window.day0,))
-    return Measured(
-        name, seconds / 60, basis=basis, days=(window.day0,), legs=tuple(legs["leg_id"])
-    )
+    return Measured(name, seconds / 60, basis=basis, days=(window.day0,), legs=legs.ids)
 
 
 def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     """Sentences about the race itself: its start, how long its files last, each leg's halves."""
-    legs = _race(window)
+    legs = window.race_day_legs
     if not len(legs):
         return (*_start(row), *_nearby(window, row))
     facts = [*_start(row), _length(file_times(window), row)]
     shortest_h = LIMITS.race_day.shortest_leg_min / 60
-    long = legs[(legs["hours"] >= shortest_h) & (legs["sport"] != "transition")]
-    facts += [_halves(leg) for leg in long.to_dict("records")]
+    long = legs.where((legs["hours"] >= shortest_h) & (legs["sport"] != "transition"))
+    facts += [_halves(leg) for leg in long]
     return tuple(fact for fact in facts if fact)
 
 
@@ -99,22 +99,26 @@ def _nearby(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     sports = set(row["sports"])
     if len(sports) < 2 or row["status"] in NOT_STARTED:
         return ()
-    near = pd.concat([window.legs, window.after])
-    near = near[near["days_to_race"].isin([-1, 1]) & (near["legs_in_file"] > 1)]
+    near = [
+        leg
+        for legs in (window.legs, window.after)
+        for leg in legs
+        if leg.days_to_race in (-1, 1) and leg.legs_in_file > 1
+    ]
+    files: dict[tuple[str, date], set[str]] = {}
+    for leg in near:
+        files.setdefault((leg.file, leg.local_day), set()).add(leg.sport)
     return tuple(
         f"{file} of {day} has the race's sports, and no file of {window.day0} does; check the date."
-        for (file, day), legs in near.groupby(["file", "local_day"])
-        if sports <= set(legs["sport"])
+        for (file, day), held in sorted(files.items())
+        if sports <= held
     )
 
 
-def _race(window: Window) -> pd.DataFrame:
-    return window.legs[window.legs["leg_id"].isin(window.race_legs)]
-
-
-def _ends(legs: pd.DataFrame) -> pd.Series:
-    """When each leg ended, in UTC."""
-    return legs["start_utc"] + pd.to_timedelta(legs["elapsed_s"], unit="s")
+def _ends(legs: Legs) -> list[pd.Timestamp]:
+    """When each leg ended, in UTC; `NaT` where that is not known."""
+    long = zip(legs["start_utc"], legs["elapsed_s"].tolist(), strict=True)
+    return [start + pd.Timedelta(elapsed_s, unit="s") for start, elapsed_s in long]
 
 
 def told_apart(times: FileTimes, typed_s: float) -> bool:
@@ -144,23 +148,23 @@ _PACES = (
 )
 
 
-def _halves(leg: Mapping[str, Any]) -> str:
+def _halves(leg: Leg) -> str:
     """One leg's second half against its first; empty where the file tells neither."""
     words = []
     for name, unit, decimals, ways in _PACES:
-        first, second = (float(value) for value in leg[name])
+        first, second = (float(value) for value in getattr(leg, name))
         if first > 0 and second == second:
             change = 100 * (second / first - 1)
             pair = f"{first:.{decimals}f}, then {second:.{decimals}f} {unit}"
             even = abs(change) < _EVEN_PCT
             words.append(f"{'even' if even else f'{abs(change):.1f}% {ways[change < 0]}'} ({pair})")
             break
-    first, second = (float(value) for value in leg["half_heart_rate_bpm"])
+    first, second = (float(value) for value in leg.half_heart_rate_bpm)
     if first == first and second == second:
         way = "higher" if second >= first else "lower"
         words.append(f"heart rate {abs(second - first):.0f} bpm {way}")
     if not words:
         return ""
-    sport = leg["sport"].replace("_", " ").capitalize()
-    length = show("volume_h", leg["hours"])
+    sport = leg.sport.replace("_", " ").capitalize()
+    length = show("volume_h", leg.hours)
     return f"{sport} of {length}, second half against first: {', '.join(words)}."

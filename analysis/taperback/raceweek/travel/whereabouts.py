@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
+from typing import TypeVar
 
 import numpy as np
-import pandas as pd
 
 from taperback.common.geodesy import great_circle_m
 from taperback.common.limits import LIMITS, Travel
 from taperback.importer.local_day import utc_offset_s
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.window import Window
 
 NAN = float("nan")
@@ -93,103 +96,107 @@ def whereabouts(window: Window) -> Whereabouts:
     )
 
 
-def _habit(legs: pd.DataFrame, window: Window) -> pd.DataFrame:
+def _habit(legs: Legs, window: Window) -> Legs:
     """The legs of the baseline's days, in usable weeks or not."""
-    return legs[legs["days_to_race"] <= window.blocks[-1].last]
+    return legs.where(legs["days_to_race"] <= window.blocks[-1].last)
 
 
-def _clocked(legs: pd.DataFrame) -> pd.DataFrame:
+def _clocked(legs: Legs) -> Legs:
     """The legs whose local clock the file itself tells."""
-    return legs[legs["offset_source"] == "file"]
+    return legs.where(legs["offset_source"] == "file")
 
 
-def _at_home(window: Window, home: pd.DataFrame, home_offset_h: float, away_km: float) -> pd.Series:
+def _at_home(window: Window, home: Legs, home_offset_h: float, away_km: float) -> np.ndarray:
     """Whether each leg started at home: 1 or 0, NaN where nothing tells.
 
     A position tells. Without one, another clock than home's tells that it was not; home's clock
     tells that it was only where no position ever told a home, as a trip may stay in one zone.
     """
     legs = window.legs
-    told = pd.Series(np.nan, legs.index)
-    clocked = _clocked(legs)
+    told = np.full(len(legs), np.nan)
+    clocked = legs["offset_source"] == "file"
     race_day_h = _noon_offset_h(window.athlete.home_zone, window.day0)
-    apart = _ahead_of_home_zone_h(clocked, window) - (home_offset_h - race_day_h)
-    same = apart.abs() < 0.25
-    told[clocked.index[~same]] = 0.0
+    clocks = legs.where(clocked)
+    apart = _ahead_of_home_zone_h(clocks, window) - (home_offset_h - race_day_h)
+    same = np.abs(apart) < 0.25
+    told[np.flatnonzero(clocked)[~same]] = 0.0
     if not len(home):
-        told[clocked.index[same]] = 1.0
+        told[np.flatnonzero(clocked)[same]] = 1.0
         return told
-    placed = _positioned(legs)
-    told[placed.index] = (_km_from(placed, home) <= away_km).astype(float)
+    placed = _has_position(legs)
+    told[placed] = _km_from(legs.where(placed), home) <= away_km
     return told
 
 
-def _last_change(legs: pd.DataFrame, at_home: pd.Series) -> tuple[pd.DataFrame, pd.DataFrame]:
+def _last_change(legs: Legs, at_home: np.ndarray) -> tuple[Legs, Legs]:
     """The legs known to be at home, and those known to be away after the last of them."""
-    home = legs[at_home == 1]
+    home = legs.where(at_home == 1)
     if not len(home):
         return home, home
-    return home, legs[(at_home == 0) & (legs["start_utc"] > home["start_utc"].max())]
+    last = max(home["start_utc"])
+    later = np.array([start > last for start in legs["start_utc"]], bool)
+    return home, legs.where((at_home == 0) & later)
 
 
-def _ahead_of_home_zone_h(legs: pd.DataFrame, window: Window) -> pd.Series:
+def _ahead_of_home_zone_h(legs: Legs, window: Window) -> np.ndarray:
     """How far each leg's clock was ahead of the athlete's home zone at that moment [h]."""
     zone = window.athlete.home_zone
     home = [utc_offset_s(start.timestamp(), zone) for start in legs["start_utc"]]
-    return (legs["utc_offset_s"] - pd.Series(home, index=legs.index, dtype=float)) / 3600
+    ahead: np.ndarray = (legs["utc_offset_s"] - np.array(home, float)) / 3600
+    return ahead
 
 
-def _positioned(legs: pd.DataFrame) -> pd.DataFrame:
-    return legs[legs["start_lat"].notna() & legs["start_lon"].notna()]
+def _positioned(legs: Legs) -> Legs:
+    return legs.where(_has_position(legs))
 
 
-def _centre(legs: pd.DataFrame, limits: Travel) -> tuple[pd.DataFrame, pd.DataFrame]:
+def _has_position(legs: Legs) -> np.ndarray:
+    both: np.ndarray = legs.known("start_lat") & legs.known("start_lon")
+    return both
+
+
+def _centre(legs: Legs, limits: Travel) -> tuple[Legs, Legs]:
     """The place where most of the legs start, as one row, and the legs that start near it.
 
     No place where fewer than `fewest_home_legs` start, or under half of them, is a home.
     """
     if len(legs) < limits.fewest_home_legs:
-        return legs.iloc[:0], legs.iloc[:0]
-    lat, lon = legs["start_lat"].to_numpy(float), legs["start_lon"].to_numpy(float)
+        return legs.rows(0, 0), legs.rows(0, 0)
+    lat, lon = legs["start_lat"], legs["start_lon"]
     near = great_circle_m(lat[:, None], lon[:, None], lat, lon) <= limits.home_km * 1000
     best = int(np.argmax(near.sum(axis=1)))
     if near[best].mean() < 0.5:
-        return legs.iloc[:0], legs.iloc[:0]
-    return legs.iloc[[best]], legs[near[best]]
+        return legs.rows(0, 0), legs.rows(0, 0)
+    return legs.at([best]), legs.where(near[best])
 
 
-def _km(place: pd.DataFrame, other: pd.DataFrame) -> float:
-    """Great-circle distance between two one-row tables, NaN where either is empty."""
+def _km(place: Legs, other: Legs) -> float:
+    """Great-circle distance between two legs, NaN where either is empty."""
     if not (len(place) and len(other)):
         return NAN
-    a, b = place.iloc[0], other.iloc[0]
-    metres = great_circle_m(a["start_lat"], a["start_lon"], b["start_lat"], b["start_lon"])
-    return float(metres) / 1000
+    return float(_km_from(place, other)[0])
 
 
-def _last_stay(legs: pd.DataFrame, home: pd.DataFrame, away_km: float) -> pd.DataFrame:
+def _last_stay(legs: Legs, home: Legs, away_km: float) -> Legs:
     """The legs up to the race after the last one at home; empty where that is the race's own."""
     if not len(home):
-        return legs.iloc[:0]
+        return legs.rows(0, 0)
     at_home = np.flatnonzero(_km_from(legs, home) <= away_km)
-    return legs.iloc[at_home[-1] + 1 :] if len(at_home) else legs
+    return legs.rows(at_home[-1] + 1) if len(at_home) else legs
 
 
-def _km_from(legs: pd.DataFrame, place: pd.DataFrame) -> np.ndarray:
+def _km_from(legs: Legs, place: Legs) -> np.ndarray:
     """How far each leg started from a one-row place [km]."""
-    point = place.iloc[0]
-    return (
-        great_circle_m(legs["start_lat"], legs["start_lon"], point["start_lat"], point["start_lon"])
-        / 1000
-    )
+    point = (place["start_lat"][0], place["start_lon"][0])
+    return np.asarray(great_circle_m(legs["start_lat"], legs["start_lon"], *point)) / 1000
 
 
-def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: Travel) -> bool:
+def _is_move(stay: Legs, window: Window, home: Legs, limits: Travel) -> bool:
     """Whether the stay before the race is a new home."""
     if stay["days_to_race"].min() <= -limits.move_days:
         return len(_centre(stay, limits)[0]) > 0
     later = _positioned(window.after)
-    later = later[later["days_to_race"] > limits.homeward_days]
+    later = later.where(later["days_to_race"] > limits.homeward_days)
     if len(later) < limits.fewest_home_legs:
         return False
     there, _ = _centre(stay, replace(limits, fewest_home_legs=1))
@@ -197,13 +204,11 @@ def _is_move(stay: pd.DataFrame, window: Window, home: pd.DataFrame, limits: Tra
     return still_there and _km(there, _centre(later, limits)[0]) <= limits.away_km
 
 
-def _race_place(window: Window) -> pd.DataFrame:
+def _race_place(window: Window) -> Legs:
     """The leg that tells where the race was, as one row: the race's first, else the last before."""
     legs = _positioned(window.legs)
-    race = legs[legs["leg_id"].isin(window.race_legs)]
-    if len(race):
-        return race.iloc[[0]]
-    return legs[legs["days_to_race"] >= -1].iloc[-1:]
+    race = legs.named(window.race_legs)
+    return race.rows(0, 1) if len(race) else legs.where(legs["days_to_race"] >= -1).rows(-1)
 
 
 def _noon_offset_h(zone: str, day: date) -> float:
@@ -223,27 +228,37 @@ def zones_between_h(from_zone: str, to_zone: str, day: date) -> float:
 
 def _race_offset_h(window: Window) -> float:
     """Offset at the race: of the position's zone, else of the clock that the file gives."""
-    legs = window.legs[window.legs["days_to_race"] >= -1]
-    race = legs[legs["leg_id"].isin(window.race_legs)]
+    legs = window.legs.where(window.legs["days_to_race"] >= -1)
+    race = legs.named(window.race_legs)
     legs = race if len(race) else legs
     zones = [zone for zone in legs["zone"] if zone]
     if zones:
         return _noon_offset_h(zones[-1], window.day0)
-    clocks = legs.loc[legs["offset_source"] == "file", "utc_offset_s"]
-    return float(clocks.iloc[-1]) / 3600 if len(clocks) else NAN
+    clocks = _clocked(legs)["utc_offset_s"]
+    return float(clocks[-1]) / 3600 if len(clocks) else NAN
 
 
-def _home_offset_h(window: Window, home_legs: pd.DataFrame, limits: Travel) -> float:
+def _home_offset_h(window: Window, home_legs: Legs, limits: Travel) -> float:
     """Offset at home on the race date.
 
     That of the zone where most sessions start; else of the home zone that the athlete typed, moved
     by what the clocks of most baseline files differ from it.
     """
-    zones = home_legs.loc[home_legs["zone"] != "", "zone"]
-    if len(zones):
-        return _noon_offset_h(zones.mode().iloc[0], window.day0)
+    zones = [zone for zone in home_legs["zone"] if zone]
+    if zones:
+        return _noon_offset_h(_most_common(zones), window.day0)
     typed = _noon_offset_h(window.athlete.home_zone, window.day0)
     habit = _habit(_clocked(window.legs), window)
     if len(habit) < limits.fewest_home_legs:
         return typed
-    return typed + float(_ahead_of_home_zone_h(habit, window).round(2).mode().iloc[0])
+    ahead_h: list[float] = _ahead_of_home_zone_h(habit, window).round(2).tolist()
+    return typed + _most_common(ahead_h)
+
+
+Value = TypeVar("Value", str, float)
+
+
+def _most_common(values: Sequence[Value]) -> Value:
+    """The value that there is most often; the smallest of several."""
+    counts = Counter(values)
+    return min(counts, key=lambda value: (-counts[value], value))

@@ -6,17 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.columns import NOT_STARTED
-from taperback.journal.model import Athlete, Journal, Period
-from taperback.raceweek.window.counting import counted
-from taperback.raceweek.window.days import Blocks, day_states, mark_blocks, nights_by_day
+from taperback.journal.model import Journal, Period
+from taperback.raceweek.legs import Legs
+from taperback.raceweek.window.days import Blocks, day_states, mark_blocks
 from taperback.raceweek.window.events import stages_of, with_events
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
+from taperback.raceweek.window.records import Records, records_of
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, OtherRace, Window
 from taperback.raceweek.wording import span_name
 
@@ -68,8 +70,9 @@ class _Race:
 
 def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
     """One window per race of the journal, in order of date; races without any file have one too."""
+    records = records_of(imported, journal)
     typed = journal.races.assign(race_id=race_ids(journal.races["date"]))
-    legs_of = find_race_legs(imported.legs, typed)
+    legs_of = find_race_legs(records.legs, typed)
     stages = [(row.date, legs_of[row.race_id]) for row in typed.itertuples()]
     everyone = tuple(
         _Race(
@@ -85,7 +88,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
             stages_of(journal.races), with_events(journal.races).to_dict("records"), strict=True
         )
     )
-    return tuple(_window(imported, journal, race, everyone) for race in everyone)
+    return tuple(_window(records, journal, race, everyone) for race in everyone)
 
 
 def took_place(row: Mapping[str, object]) -> bool:
@@ -94,39 +97,34 @@ def took_place(row: Mapping[str, object]) -> bool:
     return row["status"] not in NOT_STARTED and (typed or row["status"] != "finished")
 
 
-def _window(
-    imported: Imported, journal: Journal, race: _Race, everyone: tuple[_Race, ...]
-) -> Window:
-    periods = journal.athlete.periods
-    half_year = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
-    unseen = imported.unread_days | {
-        day for day in imported.silent_days if not any(p.first <= day <= p.last for p in periods)
-    }
-    days = _days(race, half_year, imported.legs, periods, unseen, journal.athlete)
+def _window(records: Records, journal: Journal, race: _Race, everyone: tuple[_Race, ...]) -> Window:
+    half_year = _days(race, records, journal.athlete.periods)
     recovered_from = _recovered_from(race, everyone)
-    blocks = mark_blocks(days, periods, recovered_from)
+    blocks = mark_blocks(half_year, journal.athlete.periods, recovered_from)
     first_day = blocks[0].first
-    span = half_year[first_day - LIMITS.baseline.older_first_day :]
-    periods = tuple(p for p in periods if p.first <= span[-1] and p.last >= span[0])
+    days = half_year[half_year["days_to_race"] >= first_day].reset_index(drop=True)
+    begins = race.day + timedelta(days=first_day)
+    periods = tuple(p for p in journal.athlete.periods if p.first <= race.day and p.last >= begins)
     others = _others(race, everyone)
-    legs = _legs(imported.legs, race, everyone, journal.athlete, first_day)
+    legs = _legs(records, race, everyone, blocks)
+    before = legs["days_to_race"] <= 0
     return Window(
         race_id=race.race_id,
         name=race.name,
         day0=race.day,
         race={name: value for name, value in race.row.items() if name not in OUTCOME_COLUMNS},
         athlete=journal.athlete,
-        legs=_with_block(legs[legs["days_to_race"] <= 0], blocks),
-        after=legs[legs["days_to_race"] > 0].reset_index(drop=True),
-        days=days[days["days_to_race"] >= first_day].reset_index(drop=True),
-        nights=nights_by_day(span, journal.nights, imported.nights),
+        legs=legs.where(before).apart(),
+        after=legs.where(~before),
+        days=days,
+        nights=records.nights_on(days["day"].tolist()),
         trips=journal.trips,
         blocks=blocks,
         others=others,
         periods=periods,
         race_legs=race.legs,
         stages=tuple(legs for _, legs in race.stages),
-        lost_to=_lost_to(blocks, days, periods, recovered_from),
+        lost_to=_lost_to(blocks, half_year, periods, recovered_from),
         facts=_facts(race, others, blocks, periods),
         diary=journal.days,
     )
@@ -145,38 +143,21 @@ def _lost_to(
     return tuple(dict.fromkeys(name for day, name in races if day in span))
 
 
-def _days(
-    race: _Race,
-    span: list[date],
-    legs: pd.DataFrame,
-    periods: tuple[Period, ...],
-    unseen: frozenset[date],
-    athlete: Athlete,
-) -> pd.DataFrame:
-    """One row a day, as `Window.days` has them; the race's files count for its own date only."""
-    elsewhere = legs[~legs["leg_id"].isin(race.legs)]
-    recorded = set(elsewhere["local_day"]) | ({race.day} if race.legs else set())
+def _days(race: _Race, records: Records, periods: tuple[Period, ...]) -> pd.DataFrame:
+    """One row a day, as `Window.days` has them, of the half year before the race."""
+    span = [race.day + timedelta(days=k) for k in range(LIMITS.baseline.older_first_day, 1)]
+    recorded = records.recorded_around(span[0], race.day, race.legs)
     days = day_states(span, recorded, periods, took_place=race.took_place)
-    blind = days["day"].isin(unseen) & (days["state"] == "rest")
-    _mark_open_hours(days, elsewhere, athlete)
-    days.loc[blind, ["state", "word"]] = (
-        "unknown",
-        "a file of that day could not be read or dated",
-    )
+    blind = days["day"].isin(records.unseen) & (days["state"] == "rest")
+    for day, word in records.open_hours(race.legs).items():
+        days.loc[(days["day"] == day) & ~days["partial"], ["partial", "word"]] = (True, word)
+    if blind.any():
+        words = ("unknown", "a file of that day could not be read or dated")
+        days.loc[blind, ["state", "word"]] = words
     if not race.legs:
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
     return days
-
-
-def _mark_open_hours(days: pd.DataFrame, legs: pd.DataFrame, athlete: Athlete) -> None:
-    """Marks days as partial that hold a session of unknown length, in place."""
-    open_legs = legs[legs["moving_s"].isna() & legs["elapsed_s"].isna()]
-    open_legs = open_legs[counted(open_legs, athlete.counted)]
-    for day, of_day in open_legs.groupby("local_day"):
-        sport, file = of_day["sport"].iloc[0].replace("_", " "), of_day["file"].iloc[0]
-        word = f"how long the {sport} of {day} took is not typed in {file}"
-        days.loc[(days["day"] == day) & ~days["partial"], ["partial", "word"]] = (True, word)
 
 
 def _recovered_from(race: _Race, everyone: tuple[_Race, ...]) -> list[tuple[date, str]]:
@@ -195,44 +176,28 @@ def _others(race: _Race, everyone: tuple[_Race, ...]) -> tuple[OtherRace, ...]:
     return tuple(other for other in others if abs(other.days_to_race) <= -FIRST_DAY)
 
 
-def _legs(
-    legs: pd.DataFrame,
-    race: _Race,
-    everyone: tuple[_Race, ...],
-    athlete: Athlete,
-    first_day: int,
-) -> pd.DataFrame:
-    """Legs from that day to four weeks after, with the columns that `Window.legs` adds."""
-    first, last = race.day + timedelta(days=first_day), race.day + timedelta(days=LAST_DAY)
-    of_race = legs["leg_id"].isin(race.legs)
-    near = legs[((legs["local_day"] >= first) & (legs["local_day"] <= last)) | of_race].copy()
-    near["days_to_race"] = [(day - race.day).days for day in near["local_day"]]
+def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Blocks) -> Legs:
+    """Legs from the first block to four weeks after, with the columns that `Window.legs` adds."""
+    first, last = race.day + timedelta(days=blocks[0].first), race.day + timedelta(days=LAST_DAY)
+    near = records.legs_between(first, last, race.legs)
+    own = near.among("leg_id", race.legs)
     # a race that ran past midnight stays together on its own day
-    near.loc[near["leg_id"].isin(race.legs), "days_to_race"] = 0
-    other_legs = {leg for other in everyone for leg in other.legs} - set(race.legs)
-    near["role"] = "training"
-    near.loc[near["days_to_race"] == 0, "role"] = "race_day"
-    near.loc[near["leg_id"].isin(other_legs), "role"] = "other_race"
-    near.loc[near["leg_id"].isin(race.legs), "role"] = "race"
-    near["session"] = [digest[:10] for digest in near["digest"]]
-    near["hours"] = near["moving_s"].fillna(near["elapsed_s"]).astype(float) / 3600
-    near["days_to_race"] = near["days_to_race"].astype(int)
-    if "typed_hard_min" not in near:
-        near["typed_hard_min"] = float("nan")
-    near["counts"] = (near["role"] != "race") & counted(near, athlete.counted)
-    return near.sort_values(["start_utc", "leg_id"], ignore_index=True)
-
-
-def _with_block(legs: pd.DataFrame, blocks: Blocks) -> pd.DataFrame:
-    """The legs with the place of the usable baseline week that each lies in."""
+    days = np.where(own, 0, near["ordinal"] - race.day.toordinal())
+    role = np.where(days == 0, "race_day", "training").astype(object)
+    role[near.among("leg_id", {leg for other in everyone for leg in other.legs})] = "other_race"
+    role[own] = "race"
     place = {
         day: place
         for place, block in enumerate(blocks)
         if block.usable
         for day in range(block.first, block.last + 1)
     }
-    days = legs["days_to_race"]
-    return legs.assign(block=[place.get(day, -1) for day in days]).reset_index(drop=True)
+    return near.with_columns(
+        days_to_race=days,
+        role=role,
+        counts=near["counted"] & ~own,
+        block=[place.get(day, -1) for day in days.tolist()],
+    )
 
 
 def _earlier_race(name: str, days: int, blocks: Blocks) -> str:

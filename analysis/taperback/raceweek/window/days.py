@@ -192,36 +192,3 @@ def _unknown(words: list[str]) -> Why:
     if not words:
         return None
     return "unknown", f"{len(words)} of its days are not known ({words[0]})"
-
-
-def nights_by_day(span: Sequence[date], journal: pd.DataFrame, files: pd.DataFrame) -> pd.DataFrame:
-    """One row a day of `span`: the night that ended on it, the journal's word before the files'.
-
-    Columns `day`, `days_to_race`, `sleep_h`, `quality`, `source` (`journal`, `file` or empty),
-    `file_sleep_h` (what the file says, used or not) and `file`.
-    """
-    typed = journal.drop_duplicates("date").set_index("date").reindex(span)
-    kept = files.drop_duplicates("day").set_index("day").reindex(span)
-    typed_h, file_h = typed["sleep_h"].astype(float), kept["sleep_h"].astype(float)
-    source = [_night_source(*hours) for hours in zip(typed_h, file_h, strict=True)]
-    return pd.DataFrame(
-        {
-            "day": list(span),
-            "days_to_race": [(day - span[-1]).days for day in span],
-            "sleep_h": typed_h.fillna(file_h).to_numpy(),
-            "quality": typed["quality"]
-            .astype(float)
-            .fillna(kept["quality"].astype(float))
-            .to_numpy(),
-            "source": pd.Series(source, dtype=object),
-            "file_sleep_h": file_h.to_numpy(),
-            "file": kept["file"].fillna("").to_numpy(),
-        }
-    )
-
-
-def _night_source(typed_h: float, file_h: float) -> str:
-    """Who tells a night; a typed number that only repeats the file's, rounded, is the file's."""
-    if abs(typed_h - file_h) < 0.006:
-        return "file"
-    return "journal" if typed_h == typed_h else "file" if file_h == file_h else ""

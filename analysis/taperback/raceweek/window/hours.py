@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import pandas as pd
+import numpy as np
 
 from taperback.common.quantities import SPORTS, show
 from taperback.common.wording import number_of
+from taperback.raceweek.legs import Legs, median
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.window.window import Window, baseline_days
 from taperback.raceweek.wording import span_name
@@ -18,29 +19,30 @@ def week_hours(window: Window, first: int, last: int, sport: str = "") -> Measur
     if reason:
         return unknown("volume_h", reason, days)
     legs = _of_sport(window.training(first, last), sport)
-    hours = float(legs["hours"].sum())
+    hours = legs.total("hours")
     basis = (
         f"{show('volume_h', hours)} of moving time in {number_of(len(legs), 'leg')} on "
         f"{span_name(first, last)}{_elapsed_word(legs)}"
     )
-    return Measured("volume_h", hours, basis=basis, days=days, legs=tuple(legs["leg_id"]))
+    return Measured("volume_h", hours, basis=basis, days=days, legs=legs.ids)
 
 
 def baseline_weekly(window: Window, sport: str = "") -> Measured:
     """Hours of the usual week: the median of the usable weeks, all sports or one."""
-    reason = window.why_no_baseline()
+    reason = window.why_no_baseline
     if reason:
         return unknown("baseline_weekly_h", reason)
-    legs = _of_sport(window.baseline(), sport)
-    weekly = window.weekly_sums(legs, "hours")
-    hours = float(weekly.median())
+    legs = _of_sport(window.baseline, sport)
+    weekly = window.weekly_sums(legs, "hours").values()
+    hours = median(weekly)
+    each = ", ".join(f"{hours:.1f}" for hours in weekly)
     basis = (
         f"a usual week of {show('baseline_weekly_h', hours)}, the median of {len(weekly)} weeks "
-        f"on {span_name(window.first_day, baseline_days()[1])} ({_each(weekly)} h)"
+        f"on {span_name(window.first_day, baseline_days()[1])} ({each} h)"
         f"{_doubt(window)}"
     )
-    days, ids = window.baseline_days(), tuple(legs["leg_id"])
-    return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=ids)
+    days = window.baseline_days
+    return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=legs.ids)
 
 
 def _doubt(window: Window) -> str:
@@ -56,12 +58,10 @@ def _doubt(window: Window) -> str:
     return "".join(words)
 
 
-def _each(weekly: pd.Series) -> str:
-    return ", ".join(f"{hours:.1f}" for hours in weekly)
-
-
-def _of_sport(legs: pd.DataFrame, sport: str) -> pd.DataFrame:
-    return legs[legs["sport"].map(counted_sport) == sport] if sport else legs
+def _of_sport(legs: Legs, sport: str) -> Legs:
+    if not sport:
+        return legs
+    return legs.where(np.array([counted_sport(one) == sport for one in legs["sport"]], bool))
 
 
 def counted_sport(sport: str) -> str:
@@ -69,7 +69,7 @@ def counted_sport(sport: str) -> str:
     return sport if sport in SPORTS else "other"
 
 
-def _elapsed_word(legs: pd.DataFrame) -> str:
+def _elapsed_word(legs: Legs) -> str:
     """Says how many legs gave no moving time."""
-    missing = int(legs["moving_s"].isna().sum())
+    missing = len(legs) - int(legs.known("moving_s").sum())
     return f"; {number_of(missing, 'leg')} counted by elapsed time" if missing else ""

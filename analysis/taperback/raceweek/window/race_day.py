@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.expected import kilometres
+from taperback.raceweek.legs import Legs
 
 
 def race_ids(dates: Iterable[date]) -> list[str]:
@@ -46,7 +48,7 @@ _FAR = 9
 """How near a leg is that cannot start a race of that date."""
 
 
-def find_race_legs(legs: pd.DataFrame, races: pd.DataFrame) -> dict[str, tuple[str, ...]]:
+def find_race_legs(legs: Legs, races: pd.DataFrame) -> dict[str, tuple[str, ...]]:
     """The ids of the legs that are each race, in order of start; none where no file fits.
 
     The legs of the race's sports that together come closest to its finish time and distance are
@@ -56,10 +58,9 @@ def find_race_legs(legs: pd.DataFrame, races: pd.DataFrame) -> dict[str, tuple[s
     sports are not known, the longest session of the day. A race that did not start has none.
 
     Args:
-        legs: columns `PLACED_COLUMNS`.
+        legs: all there are, in order of start; columns `PLACED_COLUMNS`.
         races: `RACE_COLUMNS` and `race_id`.
     """
-    legs = legs[list(_COLUMNS)].sort_values(["start_utc", "leg_id"], ignore_index=True)
     found: dict[str, tuple[str, ...]] = {}
     for day, of_day in races.groupby("date", sort=True):
         pool = _near(legs, day)
@@ -144,7 +145,7 @@ def _ids(legs: Iterable[Leg]) -> tuple[str, ...]:
     return tuple(leg["leg_id"] for leg in sorted(legs, key=lambda leg: leg["start_utc"]))
 
 
-def _near(legs: pd.DataFrame, day: date) -> list[Leg]:
+def _near(legs: Legs, day: date) -> list[Leg]:
     """Legs around a race of that date, in order of start, with their `nearness`.
 
     0: starts on the day; 1: starts the evening before and ends on the day; 2: starts soon after
@@ -152,9 +153,11 @@ def _near(legs: pd.DataFrame, day: date) -> list[Leg]:
     """
     midnight = pd.Timestamp(day)
     first = midnight.tz_localize("UTC") - pd.Timedelta(days=2)
-    since, until = legs["start_utc"].searchsorted([first, first + pd.Timedelta(days=6)])
+    since, until = (
+        bisect_left(legs["start_utc"], moment) for moment in (first, first + pd.Timedelta(days=6))
+    )
     hours = LIMITS.race_day.past_midnight_h
-    pool: list[Leg] = legs.iloc[since:until].to_dict("records")
+    pool: list[Leg] = legs.rows(since, until).records(_COLUMNS)
     for leg in pool:
         ends = leg["local_start"] + pd.Timedelta(seconds=_or(leg["elapsed_s"], 0.0))
         late = leg["local_start"] - midnight - pd.Timedelta(days=1)

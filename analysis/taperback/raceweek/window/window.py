@@ -13,6 +13,7 @@ from taperback.common.limits import LIMITS
 from taperback.importer.sports import SPORT_TABLE
 from taperback.journal.model import DAY_COLUMNS as DIARY_COLUMNS
 from taperback.journal.model import Athlete, Period, empty
+from taperback.raceweek.legs import Legs, median
 from taperback.raceweek.window.counting import TRANSITION
 from taperback.raceweek.window.days import Blocks
 
@@ -48,13 +49,13 @@ class Window:
         race_id, name, day0: the race and its local date.
         race: the race's row of the journal without how it went.
         athlete: the athlete.
-        legs: legs of days `first_day`..0, columns `PLACED_COLUMNS`, `days_to_race`, `role`,
-            `session`, `hours`, `counts` and `block`; in order of start. `role` is `race`,
-            `other_race`, `race_day` (warm-up and whatever else day 0 holds) or `training`; legs of
-            one activity file share a `session`; `hours` is moving time, or elapsed time where the
-            file does not tell it; `counts` says whether it is training, which the race and
-            transitions are not; `block` is the place of the usable baseline week it lies in, else
-            -1.
+        legs: legs of days `first_day`..0, columns `PLACED_COLUMNS`, `typed_hard_min`,
+            `days_to_race`, `role`, `session`, `hours`, `counts` and `block`; in order of start.
+            `role` is `race`, `other_race`, `race_day` (warm-up and whatever else day 0 holds) or
+            `training`; legs of one activity file share a `session`; `hours` is moving time, or
+            elapsed time where the file does not tell it; `counts` says whether it is training,
+            which the race and transitions are not; `block` is the place of the usable baseline
+            week it lies in, else -1.
         after: legs of the four weeks after the race, same columns; only a home is told from them.
         days: one row a day `first_day`..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
             `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
@@ -79,8 +80,8 @@ class Window:
     day0: date
     race: Mapping[str, object]
     athlete: Athlete
-    legs: pd.DataFrame
-    after: pd.DataFrame
+    legs: Legs
+    after: Legs
     days: pd.DataFrame
     nights: pd.DataFrame
     trips: pd.DataFrame
@@ -98,15 +99,15 @@ class Window:
         """The first day of the window, counted from the race."""
         return self.blocks[0].first
 
-    @property
+    @cached_property
     def older_weeks(self) -> int:
         """How many usable weeks lie before the six that a baseline should be made of."""
         return sum(block.usable and block.first < FIRST_DAY for block in self.blocks)
 
-    @property
+    @cached_property
     def empty_weeks(self) -> int:
         """How many usable weeks have no training at all, so that the usual week is in doubt."""
-        return int((self.weekly_sums(self.baseline(), "hours") == 0).sum())
+        return list(self.weekly_sums(self.baseline, "hours").values()).count(0)
 
     @property
     def tune_up(self) -> bool:
@@ -121,39 +122,53 @@ class Window:
         """The local dates from `first` to `last`, both included."""
         return tuple(self.day(k) for k in range(first, last + 1))
 
-    def training(self, first: int, last: int) -> pd.DataFrame:
+    def training(self, first: int, last: int) -> Legs:
         """Legs of those days that count as training: the race itself and transitions are out."""
-        return self.legs[self.legs["counts"] & self.legs["days_to_race"].between(first, last)]
-
-    def besides(self, first: int, last: int) -> pd.DataFrame:
-        """Legs of those days that are neither training, nor the race, nor a transition."""
-        legs = self.legs[self.legs["days_to_race"].between(first, last)]
-        out = legs["counts"] | (legs["role"] == "race") | (legs["sport"] == TRANSITION)
-        return legs[~out]
-
-    def on_feet(self) -> pd.DataFrame:
-        """Legs of walking and hiking, whether they count as training or not; no race is one."""
-        of_sport = self.legs["sport"].isin(SPORT_TABLE.on_feet)
-        return self.legs[of_sport & ~self.legs["role"].isin(("race", "other_race"))]
-
-    def baseline(self) -> pd.DataFrame:
-        """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""
-        return self._baseline
+        return self._training.between(first, last)
 
     @cached_property
-    def _baseline(self) -> pd.DataFrame:
-        return self.legs[self.legs["counts"] & (self.legs["block"] >= 0)]
+    def _training(self) -> Legs:
+        return self.legs.where(self.legs["counts"])
 
-    def weekly_sums(self, legs: pd.DataFrame, column: str) -> pd.Series:
-        """Sum of a column for each usable week of the baseline, weeks without a leg as 0."""
-        usable = [place for place, block in enumerate(self.blocks) if block.usable]
-        return legs.groupby("block")[column].sum().reindex(usable, fill_value=0)
+    def besides(self, first: int, last: int) -> Legs:
+        """Legs of those days that are neither training, nor the race, nor a transition."""
+        legs = self.legs
+        out = legs["counts"] | (legs["role"] == "race") | (legs["sport"] == TRANSITION)
+        return legs.where(~out).between(first, last)
 
+    def on_feet(self) -> Legs:
+        """Legs of walking and hiking, whether they count as training or not; no race is one."""
+        of_sport = self.legs.among("sport", SPORT_TABLE.on_feet)
+        return self.legs.where(of_sport & ~self.legs.among("role", ("race", "other_race")))
+
+    @cached_property
+    def race_day_legs(self) -> Legs:
+        """The legs that are the race."""
+        return self.legs.named(self.race_legs)
+
+    @cached_property
+    def baseline(self) -> Legs:
+        """Training legs of the usable blocks; their `block` is 0 for the earliest of all six."""
+        return self._training.where(self._training["block"] >= 0)
+
+    def weekly_sums(self, legs: Legs, column: str) -> dict[int, float]:
+        """Sum of a column for each usable week of the baseline by its block, 0 without a leg."""
+        sums = legs.totals("block", column)
+        return {
+            place: sums.get(place, 0.0) for place, block in enumerate(self.blocks) if block.usable
+        }
+
+    def usual(self, legs: Legs, column: str) -> float:
+        """The median of `weekly_sums`; NaN where no week is usable."""
+        return median(self.weekly_sums(legs, column).values())
+
+    @cached_property
     def baseline_days(self) -> tuple[date, ...]:
         """The local dates of the usable blocks, in order."""
         blocks = [block for block in self.blocks if block.usable]
         return tuple(day for block in blocks for day in self.span(block.first, block.last))
 
+    @cached_property
     def why_no_baseline(self) -> str:
         """Why the measures that need a baseline are unknown; empty where there is one."""
         needed = LIMITS.baseline.fewest_blocks
@@ -168,7 +183,7 @@ class Window:
 
     def why_unknown(self, first: int, last: int) -> str:
         """Why training on those days is not known in full; empty where it is."""
-        days = [day for day in self._states if first <= day[0] <= last]
+        days = [day for day in self.states if first <= day[0] <= last]
         missing = [word for _, state, _, word in days if state == "unknown"]
         if not missing:
             return next((word for _, _, partial, word in days if partial), "")
@@ -176,7 +191,7 @@ class Window:
         return f"{len(missing)} of {len(days)} days are not known: {words}"
 
     @cached_property
-    def _states(self) -> list[tuple[int, str, bool, str]]:
+    def states(self) -> list[tuple[int, str, bool, str]]:
         """Days to the race, state, partial and word of each day, which many measures ask for."""
         columns = (self.days[name] for name in ("days_to_race", "state", "partial", "word"))
         return list(zip(*columns, strict=True))
