@@ -144,8 +144,9 @@ def test_the_answer_says_how_much_it_rests_on() -> None:
     assert tuple(factor.factor for factor in evidence.factors) == FACTORS
     assert list(evidence.factors[0].athletes) == list(squad)
     assert evidence.noise.low < evidence.noise.mean < evidence.noise.high
-    alone = posterior(PRIOR, *squad["athlete 0"]).estimates(squad_room.effect_of(2)[None, :])
-    assert evidence.factors[2].athletes["athlete 0"].alone == alone[0]
+    of = np.array([squad_room.effect_of(place) for place in range(4)])
+    alone = posterior(PRIOR, *squad["athlete 0"]).estimates(of)
+    assert [factor.athletes["athlete 0"].alone for factor in evidence.factors] == alone
 
 
 def test_half_of_the_doubt_is_the_squads() -> None:
@@ -167,7 +168,7 @@ def test_what_was_borrowed_is_the_share_of_the_variance_that_went(
         for k, v in ((1, alone), (2, together))
     ]
     left, own = 0.3 * np.eye(46), 1.2 * np.eye(46)
-    told = squad_room._borrowed(*sides, left, own, of)
+    (told,) = squad_room._borrowed(*sides, left, own, of)
     assert told.pulled == pytest.approx(0.25)
     assert told.borrowed == pytest.approx(borrowed)
     assert (told.alone.mean, told.together.mean) == pytest.approx((1.0, 2.0))

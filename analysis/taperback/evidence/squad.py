@@ -100,19 +100,17 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
     centre = _centre(prior, shared, parts)
     before = posterior(prior, np.empty((0, len(FACTORS))), np.empty(0))
     after = {name: _personal(part, centre, own) for name, part in parts.items()}
-    left = {name: _left_to_squad(part, centre, own) for name, part in parts.items()}
     alone = {name: posterior(prior, *races) for name, races in squad.items()}
-    factors = []
-    for place, factor in enumerate(FACTORS):
-        of = effect_of(place)[None, :]
-        factors.append(
-            SquadFactor(
-                factor,
-                before.estimates(of)[0],
-                centre.estimates(of)[0],
-                {name: _borrowed(alone[name], after[name], left[name], own, of) for name in squad},
-            )
-        )
+    of = np.array([effect_of(place) for place in range(len(FACTORS))])
+    athletes = {
+        name: _borrowed(alone[name], after[name], _left_to_squad(part, centre, own), own, of)
+        for name, part in parts.items()
+    }
+    believed = zip(FACTORS, before.estimates(of), centre.estimates(of), strict=True)
+    factors = (
+        SquadFactor(*each, {name: borrowed[place] for name, borrowed in athletes.items()})
+        for place, each in enumerate(believed)
+    )
     return SquadEvidence(
         len(squad),
         sum(len(y) for _, y in squad.values()),
@@ -141,78 +139,75 @@ def split(prior: Prior) -> tuple[np.ndarray, np.ndarray]:
 
 
 class _Part:
-    """One athlete's races, ready for every size of noise."""
+    """One athlete's races, ready for every size of noise.
+
+    Attributes:
+        rows: what turns parameters into expected outcomes, (n, p); off: the outcomes less what was
+            expected before any race; extra: variance that missing values add; each (n,).
+        inverses, log_determinants: of the covariance of the outcomes given the squad, for each size
+            of noise, (g, n, n) and (g,).
+    """
 
     def __init__(self, prior: Prior, own: np.ndarray, x: np.ndarray, y: np.ndarray) -> None:
         x = np.asarray(x, float).reshape(-1, len(FACTORS))
         self.rows = design_rows(prior, x)
         self.off = np.asarray(y, float) - self.rows @ prior.mean()
         self.extra = extra_variance(prior, x)
-        self.spread = self.rows @ own @ self.rows.T
-
-    def precision(self, noise: float) -> tuple[np.ndarray, float]:
-        """(inverse, log determinant) of the covariance of the outcomes given the squad."""
-        total = self.spread + np.diag(noise**2 + self.extra)
-        return np.linalg.inv(total), float(np.linalg.slogdet(total)[1])
+        spread = self.rows @ own @ self.rows.T + np.diag(self.extra)
+        total = spread + prior.noise[:, None, None] ** 2 * np.eye(len(x))
+        self.inverses = np.linalg.inv(total)
+        self.log_determinants = np.linalg.slogdet(total)[1]
 
 
 def _centre(prior: Prior, shared: np.ndarray, parts: Mapping[str, _Part]) -> Posterior:
     """Beliefs about the squad's parameters after all races."""
     size = len(shared)
-    means, covariances, logs = [], [], []
-    for noise in prior.noise:
-        information, pull, log = np.zeros((size, size)), np.zeros(size), 0.0
-        for part in parts.values():
-            inverse, log_determinant = part.precision(noise)
-            weighted = part.rows.T @ inverse
-            information += weighted @ part.rows
-            pull += weighted @ part.off
-            log -= 0.5 * (part.off @ inverse @ part.off + log_determinant)
-        inner = np.eye(size) + shared @ information
-        covariance = np.linalg.solve(inner, shared)
-        covariance = (covariance + covariance.T) / 2
-        means.append(prior.mean() + covariance @ pull)
-        covariances.append(covariance)
-        logs.append(log + 0.5 * (pull @ covariance @ pull - np.linalg.slogdet(inner)[1]))
-    logs_all = np.log(prior.noise_weight) + np.array(logs)
-    weight = np.exp(logs_all - logsumexp(logs_all))
-    return Posterior(prior.noise, weight, np.array(means), np.array(covariances))
+    information = np.zeros((len(prior.noise), size, size))
+    pull, logs = np.zeros((len(prior.noise), size)), np.zeros(len(prior.noise))
+    for part in parts.values():
+        weighted = part.rows.T @ part.inverses
+        information += weighted @ part.rows
+        pull += weighted @ part.off
+        logs -= 0.5 * (part.inverses @ part.off @ part.off + part.log_determinants)
+    inner = np.eye(size) + shared @ information
+    covariances = np.linalg.solve(inner, np.broadcast_to(shared, inner.shape))
+    covariances = (covariances + covariances.transpose(0, 2, 1)) / 2
+    moved = (covariances @ pull[..., None])[..., 0]
+    logs += 0.5 * ((pull * moved).sum(axis=1) - np.linalg.slogdet(inner)[1])
+    logs += np.log(prior.noise_weight)
+    weight = np.exp(logs - logsumexp(logs))
+    return Posterior(prior.noise, weight, prior.mean() + moved, covariances)
 
 
 def _personal(part: _Part, centre: Posterior, own: np.ndarray) -> Posterior:
     """Beliefs about one athlete's parameters, given the squad's."""
-    prior_mean = result_prior().mean()
-    means, covariances = [], []
-    for noise, mean, covariance in zip(centre.noise, centre.means, centre.covariances, strict=True):
-        inverse, _ = part.precision(noise)
-        gain = own @ part.rows.T @ inverse
-        keep = np.eye(len(own)) - gain @ part.rows
-        left = part.off - part.rows @ (mean - prior_mean)
-        means.append(mean + gain @ left)
-        covariances.append(keep @ covariance @ keep.T + own - gain @ part.rows @ own)
-    return Posterior(centre.noise, centre.weight, np.array(means), np.array(covariances))
+    gain = own @ part.rows.T @ part.inverses
+    keep = np.eye(len(own)) - gain @ part.rows
+    left = part.off - (centre.means - result_prior().mean()) @ part.rows.T
+    means = centre.means + (gain @ left[..., None])[..., 0]
+    covariances = keep @ centre.covariances @ keep.transpose(0, 2, 1)
+    return Posterior(centre.noise, centre.weight, means, covariances + keep @ own)
 
 
 def _left_to_squad(part: _Part, centre: Posterior, own: np.ndarray) -> np.ndarray:
     """What is unknown of an athlete's own part after the athlete's races; covariance, (p, p)."""
-    left = np.zeros_like(own)
-    for noise, weight in zip(centre.noise, centre.weight, strict=True):
-        inverse, _ = part.precision(noise)
-        left += weight * (own - own @ part.rows.T @ inverse @ part.rows @ own)
+    inverse = np.tensordot(centre.weight, part.inverses, 1)
+    left: np.ndarray = own - own @ part.rows.T @ inverse @ part.rows @ own
     return left
 
 
 def _borrowed(
     alone: Posterior, together: Posterior, left: np.ndarray, own: np.ndarray, of: np.ndarray
-) -> Borrowed:
+) -> list[Borrowed]:
+    """What is known of each combination of one athlete's parameters; `of` is (f, p)."""
     (_, sd_alone), (_, sd_together) = alone.moments(of), together.moments(of)
-    taken = 1 - float(sd_together[0] ** 2 / sd_alone[0] ** 2)
-    return Borrowed(
-        alone.estimates(of)[0],
-        together.estimates(of)[0],
-        taken,
-        min(float((of @ left @ of.T).item() / (of @ own @ of.T).item()), 1.0),
-    )
+    pulled = ((of @ left) * of).sum(axis=1) / ((of @ own) * of).sum(axis=1)
+    parts = zip(alone.estimates(of), together.estimates(of), strict=True)
+    taken = 1 - sd_together**2 / sd_alone**2
+    return [
+        Borrowed(*estimates, float(share), min(float(back), 1.0))
+        for estimates, share, back in zip(parts, taken, pulled, strict=True)
+    ]
 
 
 @dataclass(frozen=True)
