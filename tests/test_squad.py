@@ -29,6 +29,7 @@ from taperback.importer.history import FolderContents
 from taperback.importer.readers.cluster import Cluster
 from taperback.journal.model import Journal
 from taperback.report.charts.figures import plotly_script
+from taperback.report.own_reports import OwnReports
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 from taperback.squad import review as squad_review
@@ -123,7 +124,7 @@ def test_a_worker_of_the_cluster_killed_half_way_changes_no_byte(
 
 
 def test_no_more_athletes_are_reviewed_at_once_than_this_process_has_cores(
-    folders: Path, monkeypatch: pytest.MonkeyPatch
+    folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     jobs: list[int] = []
     parallel = squad_review.joblib.Parallel
@@ -133,7 +134,7 @@ def test_no_more_athletes_are_reviewed_at_once_than_this_process_has_cores(
         "Parallel",
         lambda n_jobs, **words: jobs.append(n_jobs) or parallel(n_jobs=n_jobs, **words),
     )
-    review_squad(folders)
+    review_squad(fresh(folders, tmp_path / "new"))
     assert jobs == [1]
 
 
@@ -207,27 +208,27 @@ def test_a_fault_of_ours_costs_its_athlete_one_line(folders: Path) -> None:
 
 
 def test_a_fault_of_ours_while_reading_is_told_when_the_athlete_is_reviewed(
-    folders: Path, monkeypatch: pytest.MonkeyPatch
+    folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def read(folder: Path, *given: object, **named: object) -> FolderContents:
         return 1 // 0 if folder.name == "ivo" else read_files(folder, *given, **named)
 
     monkeypatch.setattr("taperback.squad.review.read_files", read)
     monkeypatch.setattr("taperback.importer.folder.read_files", read)
-    found = review_squad(folders, workers=1)
+    found = review_squad(fresh(folders, tmp_path / "new"), workers=1)
     assert [member.key for member in found.members] == ["bertok", "linnea"]
     assert ["ZeroDivisionError" in str(one.why) for one in found.broken] == [True]
 
 
 def test_what_is_no_athletes_fault_ends_the_squad(
-    folders: Path, monkeypatch: pytest.MonkeyPatch
+    folders: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def broken(folder: Path) -> Journal:
         raise TaperbackError("limits.toml is missing from this installation")
 
     monkeypatch.setattr("taperback.proposals.folder.read_journal", broken)
     with pytest.raises(TaperbackError, match="missing from this installation"):
-        review_squad(folders, workers=1)
+        review_squad(fresh(folders, tmp_path / "new"), workers=1)
 
 
 def test_an_outcome_that_there_is_not_is_refused_at_the_door(tmp_path: Path) -> None:
@@ -349,9 +350,7 @@ def _mixed_model_agrees_or_the_page_says_why(squad: Squad, out: Path) -> None:
 def test_an_athletes_own_page_holds_nothing_of_another(
     folders: Path, squad: Squad, tmp_path: Path
 ) -> None:
-    from taperback.cli.squad import WriteReport
-
-    review_squad(folders, workers=1, each=WriteReport(tmp_path))
+    review_squad(folders, workers=1, reports=OwnReports(tmp_path))
     for member in squad.members:
         others = [other.name for other in squad.members if other is not member]
         others += [other.key for other in squad.members if other is not member]

@@ -14,6 +14,7 @@ from taperback.evidence.points import points_of
 from taperback.evidence.squad import assess_squad
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Broken, Member, NextRace, Squad
+from taperback.squad.weeks import weeks_of
 from taperback.study.missing import Gap
 from taperback.study.review import Study
 
@@ -32,7 +33,7 @@ def member(place: int, made: Study | None = None) -> Member:
     told = table[table["result_pct"].notna()]
     return replace(
         one,
-        table=table,
+        weeks=weeks_of(table),
         points=points_of(told, told["result_pct"]),
         next_race=NextRace("Gullmouth", date(2031, 5, 1 + place), 60 + place),
         last_day=date(2031, 3, 2),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import typer
@@ -17,14 +16,13 @@ from taperback.cli.progress import squad_bar
 from taperback.cli.readers import readers_at
 from taperback.cli.tell import tell
 from taperback.common.notices import Level
-from taperback.report.page import write_report
+from taperback.report.own_reports import OwnReports
 from taperback.report.squad.view import recognisable
 from taperback.report.squad_page import write_squad
 from taperback.squad.anonymous import anonymous as make_anonymous
 from taperback.squad.folders import athlete_folders
 from taperback.squad.model import Squad
 from taperback.squad.review import review_squad
-from taperback.study.review import Study
 
 
 def squad(
@@ -53,7 +51,7 @@ def squad(
             outcome=outcome,
             workers=workers,
             cluster=cluster,
-            each=None if anonymous else WriteReport(out),
+            reports=None if anonymous else OwnReports(out),
             progress=progress,
         )
     paths = write_squad(found, out, nameless=anonymous)
@@ -66,20 +64,9 @@ def squad(
         raise typer.Exit(1)
 
 
-@dataclass(frozen=True)
-class WriteReport:
-    """Writes an athlete's own report into a folder of the athlete's name, in any process."""
-
-    out: Path
-
-    def __call__(self, key: str, study: Study) -> None:
-        """Writes one report."""
-        write_report(study, self.out / key)
-
-
 def _say(found: Squad) -> bool:
     """One line for each thing that is wrong or could not be used; whether something is wrong."""
-    for notice in (*(one.why for one in found.broken), *found.left_out):
+    for notice in (*found.remarks, *(one.why for one in found.broken), *found.left_out):
         tell(str(notice), error=True)
     for member in found.members:
         for notice in member.notices:

@@ -174,6 +174,7 @@ class Store:
 
     most_bytes: int
     most_bytes_a_row: int
+    most_bytes_a_study: int
     most_bytes_in_all: int
     keep_unused_days: int
     keep_gone_days: int

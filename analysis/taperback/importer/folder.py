@@ -75,11 +75,11 @@ def read_files(
         with _collector_paused():
             kept = store.load()
         with nullcontext(readers) if readers else Processes(workers) as hands:
-            now = _read_all(found, kept, store, hands, progress)
+            now, settled = _read_all(found, kept, store, hands, progress)
             try:
                 files = _unpacked(now)
             except NotOursError:  # somebody changed the rows
-                now = _read_all(found, store.start_anew(), store, hands, progress)
+                now, _ = _read_all(found, store.start_anew(), store, hands, progress)
                 files = _unpacked(now)
         if not folder.is_dir():
             reason = "the folder went away while it was read"
@@ -87,7 +87,7 @@ def read_files(
         store.forget_all_but(now)
     finally:
         store.close()
-    return FolderContents(files, [*notices, *store.notices])
+    return FolderContents(files, [*notices, *store.notices], settled and not store.troubled)
 
 
 def _unpacked(now: Kept) -> list[tuple[str, Content]]:
@@ -116,8 +116,8 @@ def _read_all(
     store: Store,
     readers: Readers,
     progress: Callable[[Progress], None] | None,
-) -> Kept:
-    """What the folder holds now: kept from before where unchanged, else read."""
+) -> tuple[Kept, bool]:
+    """(what the folder holds now, whether all of that was kept from before): the rest is read."""
     done, todo = sort_out(found, kept)
     contents = dict(kept.contents)
     batch = _Batch(store)
@@ -132,7 +132,7 @@ def _read_all(
     finally:
         batch.write()  # also when a person stops the run
     wanted = {piece.digest for row in done.values() for piece in row.pieces}
-    return Kept({d: contents[d] for d in contents if d in wanted}, done)
+    return Kept({d: contents[d] for d in contents if d in wanted}, done), not todo
 
 
 class _Batch:

@@ -54,10 +54,12 @@ class FolderContents:
     Attributes:
         files: (name, content) of every activity file, in order of name.
         notices: remarks about the folder and its store.
+        settled: as `Imported` has it.
     """
 
     files: list[tuple[str, Content]]
     notices: list[Notice]
+    settled: bool = False
 
     @property
     def legs(self) -> list[LegSummary]:
@@ -92,6 +94,7 @@ class FolderContents:
             notices=tuple(sorted([*remarks, *naps])),
             wrong_clocks=wrong,
             silent_days=silent_days(legs, wrong),
+            settled=self.settled,
         )
 
 

@@ -42,8 +42,7 @@ def likely_home(legs: Iterable[LegSummary]) -> Home:
         for leg in legs
         if leg.file_utc_offset_s == leg.file_utc_offset_s
     }
-    here = tzlocal.get_localzone_name() or ""
-    here = here if is_zone(here) else "UTC"
+    here = zone_of_this_computer()
     if not told:
         return Home(here, "since no file has a position: the zone of this computer")
     agreeing = (zone for zone in (here, *_zones()) if _keeps(zone, told))
@@ -51,6 +50,12 @@ def likely_home(legs: Iterable[LegSummary]) -> Home:
     if not zone:
         return Home(here, "since no file has a position, and their clocks agree with no one zone")
     return Home(zone, "since no file has a position: one with the clock that the files have")
+
+
+def zone_of_this_computer() -> str:
+    """Its IANA zone, or UTC where it has none that is known."""
+    here = tzlocal.get_localzone_name() or ""
+    return here if is_zone(here) else "UTC"
 
 
 def _zones() -> list[str]:

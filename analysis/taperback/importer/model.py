@@ -235,6 +235,8 @@ class Imported:
         wrong_clocks: files that a wrong clock dated, in order of file name.
         silent_days: days without a file in a daily habit, which files of `wrong_clocks` that tell
             no day may be of.
+        settled: whether all of it had been read before and was kept, so that the next run finds
+            the same again unless a file changes.
     """
 
     legs: pd.DataFrame
@@ -244,6 +246,7 @@ class Imported:
     notices: tuple[Notice, ...]
     wrong_clocks: tuple[WrongClock, ...] = ()
     silent_days: frozenset[date] = frozenset()
+    settled: bool = False
 
     @property
     def unread(self) -> pd.DataFrame:

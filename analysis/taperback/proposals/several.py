@@ -29,12 +29,7 @@ def refuse_athletes_folders(folder: Path) -> None:
             people's.
     """
     own = any((folder / name).exists() for name in (ATHLETE, *DEFAULT_FILES.values()))
-    athletes = [
-        path.name
-        for path in sorted(folder.glob("*"))  # a folder that is gone is said by whoever reads it
-        if path.is_dir() and not path.name.startswith(".")
-        if any((path / name).is_file() for name in (ATHLETE, DEFAULT_FILES["races"]))
-    ]
+    athletes = athletes_inside(folder)
     if len(athletes) > own:
         itself = "has a journal of its own beside them" if own else "is none itself"
         raise InputError(
@@ -43,6 +38,16 @@ def refuse_athletes_folders(folder: Path) -> None:
             _USE_SQUAD,
             str(folder),
         )
+
+
+def athletes_inside(folder: Path) -> list[str]:
+    """Names of the folders in it that have an athlete's journal."""
+    return [
+        path.name
+        for path in sorted(folder.glob("*"))  # a folder that is gone is said by whoever reads it
+        if path.is_dir() and not path.name.startswith(".")
+        if any((path / name).is_file() for name in (ATHLETE, DEFAULT_FILES["races"]))
+    ]
 
 
 def refuse_several_people(folder: Path, legs: Iterable[LegSummary]) -> None:

@@ -8,18 +8,22 @@ from pathlib import Path
 from taperback.common.files.whole_files import put_whole
 
 
-def write_files(out: Path, texts: Mapping[str, str], first: str) -> tuple[Path, ...]:
-    """Where the files are: written into `out`, one a name of `texts`, in that order.
+def as_bytes(texts: Mapping[str, str]) -> dict[str, bytes]:
+    """Each text as a file holds it."""
+    return {name: text.encode("utf-8", errors="replace") for name, text in texts.items()}
+
+
+def write_files(out: Path, files: Mapping[str, bytes], first: str) -> tuple[Path, ...]:
+    """Where the files are: written into `out`, one a name of `files`, in that order.
 
     The one named `first` is put there first, since by it the others are known as ours if anything
     stops this halfway. What is there already stays whole until the new files are written. What is
     new is for the user alone: it says when somebody trains, sleeps and is away.
     """
     _make_private(out)
-    order = sorted(texts, key=lambda name: name != first)
-    files = {out / name: texts[name].encode("utf-8", errors="replace") for name in order}
-    put_whole(files, private=True)
-    return tuple(out / name for name in texts)
+    order = sorted(files, key=lambda name: name != first)
+    put_whole({out / name: files[name] for name in order}, private=True)
+    return tuple(out / name for name in files)
 
 
 def _make_private(folder: Path) -> None:

@@ -11,15 +11,17 @@ from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.effects import effects_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.weeks import week_chart
-from taperback.report.files import write_files
+from taperback.report.files import as_bytes, write_files
 from taperback.report.render import Section, render
 from taperback.report.take_along import next_week_csv, words_csv
 from taperback.report.view import Page, page_view
 from taperback.study.review import Study
 from taperback.study.to_json import to_json
 
-REPORT_FILES = ("report.html", "race_weeks.csv", "study.json", "next_week.csv")
+PAGE = "report.html"
+REPORT_FILES = (PAGE, "race_weeks.csv", "study.json", "next_week.csv")
 
+SCRIPTS = ("page.js",)
 SECTIONS = (
     Section("rule", "The rule", "rule.html"),
     Section("glance", "Races", "glance.html"),
@@ -34,23 +36,29 @@ SECTIONS = (
 """The parts of the page in their order; the frame of every page adds the cautions."""
 
 
-def write_report(study: Study, out: Path) -> tuple[Path, ...]:
-    """Which files the report of a study is: written into `out`, the page first.
+FIRST = "study.json"
+"""The file of a report that is put in place first."""
 
-    The same study gives the same bytes.
-    """
+
+def write_report(study: Study, out: Path) -> tuple[Path, ...]:
+    """Which files the report of a study is: written into `out`, the page first."""
+    return write_files(out, report_files(study), first=FIRST)
+
+
+def report_files(study: Study) -> dict[str, bytes]:
+    """The report of a study: name -> what the file holds. The same study gives the same bytes."""
     texts = (
         page_html(page_view(study)),
         words_csv(study.table),
         json_text(to_json(study)),
         next_week_csv(study.next_week),
     )
-    return write_files(out, dict(zip(REPORT_FILES, texts, strict=True)), first="study.json")
+    return as_bytes(dict(zip(REPORT_FILES, texts, strict=True)))
 
 
 def page_html(page: Page) -> str:
     """The page in one piece."""
-    return render("page.html", page, charts(page), SECTIONS, ("page.js",))
+    return render("page.html", page, charts(page), SECTIONS, SCRIPTS)
 
 
 def charts(page: Page) -> Charts:

@@ -6,11 +6,12 @@ import base64
 import hashlib
 import json
 import re
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from taperback.report.charts.chart import Charts, Places
 from taperback.report.charts.figures import foreign_style_ids, plotly_script
@@ -52,23 +53,33 @@ def render(
     """
     places = Places(charts)
     templates = environment()
-    style, plotly = _style(), plotly_script()
-    ours = [_asset(name) for name in scripts]
+    plotly = plotly_script()
     templates.globals["drawn"] = places.drawn
     html = templates.get_template(template).render(
         page=page,
-        policy=policy((plotly, *ours), (style, NO_SCRIPT_STYLE, EMPTY_STYLE)),
-        style=Markup(style),  # noqa: S704 - our own file
+        beginning=Markup(beginning(scripts)),  # noqa: S704 - our own
+        style=Markup(_style()),  # noqa: S704 - our own file
         no_script_style=Markup(NO_SCRIPT_STYLE),  # noqa: S704 - our own
         guards=foreign_style_ids(plotly),
         plotly=Markup(plotly),  # noqa: S704 - plotly's own file
-        scripts=[Markup(script) for script in ours],  # noqa: S704 - our own files
+        scripts=[Markup(_asset(name)) for name in scripts],  # noqa: S704 - our own files
         sections=sections,
         charts=script_json({place: chart for place, chart in charts.items() if chart}),
         schemes=script_json({scheme: colours(scheme) for scheme in SCHEMES}),
     )
     places.expect_all_asked()
     return html
+
+
+@cache
+def beginning(scripts: tuple[str, ...]) -> str:
+    """How a page with these scripts begins: by what may run on it, before anything else."""
+    texts = (plotly_script(), *map(_asset, scripts))
+    allowed = escape(policy(texts, (_style(), NO_SCRIPT_STYLE, EMPTY_STYLE)))
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{allowed}">\n'
+    )
 
 
 def environment() -> Environment:

@@ -8,7 +8,7 @@ from pathlib import Path
 from taperback.common.sinks import json_text
 from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.squad_factors import squad_factor_chart
-from taperback.report.files import write_files
+from taperback.report.files import as_bytes, write_files
 from taperback.report.render import Section, render
 from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv
@@ -41,7 +41,8 @@ def write_squad(squad: Squad, out: Path, *, nameless: bool = False) -> tuple[Pat
         words_csv(squad_table(squad.members)),
         json_text(squad_json(squad)),
     )
-    return write_files(out, dict(zip(SQUAD_FILES, texts, strict=True)), first="squad.json")
+    files = as_bytes(dict(zip(SQUAD_FILES, texts, strict=True)))
+    return write_files(out, files, first="squad.json")
 
 
 def squad_html(squad: Squad, *, nameless: bool = False) -> str:

@@ -8,12 +8,11 @@ from dataclasses import fields, is_dataclass, replace
 from hashlib import sha256
 from typing import Any
 
-import pandas as pd
-
 from taperback.common.notices import Notice
 from taperback.evidence.model import Rule
 from taperback.evidence.squad import SquadEvidence
 from taperback.squad.model import NO_POINTS, Broken, Member, PastRace, Squad
+from taperback.squad.weeks import Weeks
 
 _DECIMALS = 2
 """Digits of the finest number on the page: percent of a cut, hundredths of a percent of a result.
@@ -39,6 +38,7 @@ def anonymous(squad: Squad) -> Squad:
         evidence=_renamed(evidence, names) if evidence else None,
         broken=tuple(Broken("A folder", unnamed) for _ in squad.broken),
         left_out=(),
+        remarks=(),
         alone_in_numbers=sum(times == 1 for times in alike.values()),
     )
 
@@ -49,7 +49,7 @@ def _shown(member: Member, evidence: SquadEvidence | None) -> str:
     if evidence is not None:
         mine = [f.athletes[member.key] for f in evidence.factors]
         mine += [evidence.cuts[member.key], evidence.own_noise[member.key]]
-    return f"{replace(_anonymous(member, ''), table=None)}{mine}"
+    return f"{_anonymous(member, '')}{mine}"
 
 
 def _renamed(evidence: SquadEvidence, names: Mapping[str, str]) -> SquadEvidence:
@@ -68,7 +68,7 @@ def _anonymous(member: Member, number: str) -> Member:
         member,
         key=number,
         name=f"Athlete {number}",
-        table=pd.DataFrame(),
+        weeks=Weeks(),
         rule=_cut_only(member.rule),
         points=NO_POINTS,
         races=tuple(

@@ -11,6 +11,7 @@ from taperback.evidence.model import Races
 from taperback.raceweek.ahead import next_race
 from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
+from taperback.squad.weeks import weeks_of
 from taperback.study.missing import gaps
 from taperback.study.points import points
 from taperback.study.review import Study
@@ -19,12 +20,13 @@ from taperback.study.review import Study
 def member_of(key: str, study: Study) -> Member:
     """What a squad keeps of one athlete's study: enough for the coach, without the days."""
     to_come = next_race(study.ahead)
+    weeks = weeks_of(study.table)
     return Member(
         key=key,
         name=study.journal.athlete.name,
-        table=study.table,
+        weeks=weeks,
         rule=study.result.rule,
-        results=int(study.table[OUTCOME].notna().sum()) if OUTCOME in study.table else 0,
+        results=weeks.known(OUTCOME),
         points=points(study.weeks, RESULT),
         races=tuple(_past(week) for week in study.weeks),
         next_race=NextRace(to_come.name, to_come.day0, to_come.days_to_go) if to_come else None,

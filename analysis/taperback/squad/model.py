@@ -13,6 +13,7 @@ from taperback.evidence.model import Rule
 from taperback.evidence.points import Points
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.squad import SquadEvidence
+from taperback.squad.weeks import Weeks
 from taperback.study.missing import Gap
 
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
@@ -61,7 +62,7 @@ class Member:
     Attributes:
         key: name of the athlete's folder.
         name: as the athlete's own report prints it.
-        table: the athlete's race weeks, one row a race, as in `race_weeks.csv`.
+        weeks: the athlete's race weeks, one row a race, as in `race_weeks.csv`.
         rule: what the athlete's own races and published studies give; None where there is none.
         results: races with a result that can be compared.
         points: the race weeks with a result, as the evidence sees them; none in one for showing.
@@ -74,7 +75,7 @@ class Member:
 
     key: str
     name: str
-    table: pd.DataFrame
+    weeks: Weeks
     rule: Rule | None
     results: int
     points: Points
@@ -83,6 +84,11 @@ class Member:
     gaps: tuple[Gap, ...]
     notices: tuple[Notice, ...]
     last_day: date | None = None
+
+    @property
+    def table(self) -> pd.DataFrame:
+        """The race weeks as a table."""
+        return self.weeks.table()
 
     @property
     def has_faults(self) -> bool:
@@ -110,6 +116,7 @@ class Squad:
         versions: name -> version of what made it.
         alone_in_numbers: of a squad for showing, how many athletes have numbers that no other has,
             so that whoever holds one of their own reports can tell which they are; else None.
+        remarks: about what was kept of earlier runs, which changes no answer and is in no file.
     """
 
     members: tuple[Member, ...]
@@ -118,3 +125,4 @@ class Squad:
     left_out: tuple[Notice, ...]
     versions: dict[str, str]
     alone_in_numbers: int | None = None
+    remarks: tuple[Notice, ...] = ()

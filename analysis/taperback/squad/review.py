@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import joblib
 from joblib.externals.loky.process_executor import TerminatedWorkerError
@@ -22,7 +22,10 @@ from taperback.common.notices import Level, Notice
 from taperback.evidence.squad import assess_squad
 from taperback.importer.folder import read_files
 from taperback.importer.readers.workers import Processes, Readers, cores
+from taperback.importer.store.codec import NotOursError
+from taperback.squad.codec import Files, pack, unpack
 from taperback.squad.folders import athlete_folders, passed_over
+from taperback.squad.kept import forget, keep, load, state
 from taperback.squad.members import member_of, races_of
 from taperback.squad.model import Broken, Member, Squad
 from taperback.study.review import Study, expect_outcome, review, versions
@@ -31,6 +34,23 @@ _BY_ITSELF = "review this folder by itself, and see what it says"
 
 Each = Callable[[str, Study], None]
 """Called with an athlete's folder name and study, in whichever process made it."""
+
+_FOUND = "what was kept of an athlete could not be read, so the athlete was reviewed anew"
+_ANEW = Notice("cache of what was read", 0, "", "study", _FOUND, "")
+
+
+class Reports(Protocol):
+    """Whoever makes the athletes' own reports, in whichever process the study is."""
+
+    def made(self, study: Study) -> Files:
+        """The files of one athlete's report."""
+
+    def put(self, key: str, files: Files) -> None:
+        """Puts them in place for the athlete of that folder name.
+
+        Raises:
+            ValueError: `made` did not make them.
+        """
 
 
 @dataclass(frozen=True)
@@ -50,12 +70,14 @@ def review_squad(
     workers: int | None = None,
     cluster: Readers | None = None,
     each: Each | None = None,
+    reports: Reports | None = None,
     progress: Callable[[SquadProgress], None] | None = None,
 ) -> Squad:
     """What the athletes of a folder say, each alone and all together.
 
-    First all files are read, each once in its life, by processes that all athletes share or by a
-    cluster; then the athletes are reviewed, several at once. The answer is the same either way.
+    Of an athlete who has not changed since an earlier run, what that kept is taken. Of the others
+    first all files are read, each once in its life, by processes that all athletes share or by a
+    cluster; then they are reviewed, several at once. The answer is always the same.
 
     Args:
         folder: holds one folder for each athlete.
@@ -63,7 +85,8 @@ def review_squad(
         workers: processes on this machine, one per core by default; with 1 the athletes are
             reviewed in this one.
         cluster: who reads the files instead, such as `importer.cluster.Cluster`.
-        each: called with every athlete's study; it must be picklable, unless `workers` is 1.
+        each: called with every athlete's study, so that all are reviewed; it must be picklable,
+            unless `workers` is 1. reports: makes and puts the athletes' own reports; as well.
         progress: called after each athlete.
 
     Raises:
@@ -72,22 +95,79 @@ def review_squad(
     """
     expect_outcome(outcome)
     folders = athlete_folders(Path(folder))
+    asked = _Asked(outcome, each, reports)
     say = progress or (lambda _: None)
     with nullcontext(cluster) if cluster else Processes(workers) as hands:
-        for done, athlete in enumerate(folders, 1):
-            _read(athlete, hands)
-            say(SquadProgress(done, 0, len(folders)))
-    members: list[Member] = []
+        unchanged, remarks = _unchanged(folders, asked, hands, say)
+    answers: list[Member | Broken] = []
+    for answer in _answers(folders, unchanged, asked, workers):
+        answers.append(answer)
+        say(SquadProgress(len(folders), len(answers), len(folders)))
+    members = tuple(one for one in answers if isinstance(one, Member))
     broken, left_out = passed_over(Path(folder))
-    for done, answer in enumerate(_reviewed(folders, outcome, each, workers), 1):
-        if isinstance(answer, Member):
-            members.append(answer)
-        else:
-            broken.append(answer)
-        say(SquadProgress(len(folders), done, len(folders)))
-    evidence = assess_squad({m.key: races_of(m) for m in members}) if members else None
+    broken += (one for one in answers if isinstance(one, Broken))
     in_order = tuple(sorted(broken, key=lambda one: one.folder))
-    return Squad(tuple(members), evidence, in_order, tuple(left_out), versions())
+    evidence = assess_squad({m.key: races_of(m) for m in members}) if members else None
+    return Squad(members, evidence, in_order, tuple(left_out), versions(), remarks=remarks)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked for of each athlete."""
+
+    outcome: str
+    each: Each | None
+    reports: Reports | None
+
+
+def _answers(
+    folders: list[Path],
+    unchanged: Mapping[Path, Member | Broken],
+    asked: _Asked,
+    workers: int | None,
+) -> Iterator[Member | Broken]:
+    """Each athlete's answer, in order."""
+    reviewed = _reviewed([path for path in folders if path not in unchanged], asked, workers)
+    for path in folders:
+        yield unchanged[path] if path in unchanged else next(reviewed)
+
+
+def _unchanged(
+    folders: list[Path], asked: _Asked, hands: Readers, say: Callable[[SquadProgress], None]
+) -> tuple[dict[Path, Member | Broken], tuple[Notice, ...]]:
+    """(answers of those who have not changed, remarks about what was kept); of the others, all
+    files are read."""
+    unchanged: dict[Path, Member | Broken] = {}
+    remarks: list[Notice] = []
+    for done, athlete in enumerate(folders, 1):
+        if (answer := _kept(athlete, asked, remarks)) is not None:
+            unchanged[athlete] = answer
+        else:
+            _read(athlete, hands)
+        say(SquadProgress(done, 0, len(folders)))
+    return unchanged, tuple(remarks[:1])
+
+
+def _kept(folder: Path, asked: _Asked, remarks: list[Notice]) -> Member | Broken | None:
+    """The athlete's answer as an earlier run kept it; None where the athlete has to be reviewed."""
+    if asked.each is not None:
+        return None
+    try:
+        packed = load(folder, asked.outcome)
+        if not packed:
+            return None
+        member, files = unpack(folder.name, packed)
+        if asked.reports is not None:
+            if not files:  # that run was not asked for reports
+                return None
+            asked.reports.put(folder.name, files)
+        return member
+    except (NotOursError, ValueError):
+        forget(folder, asked.outcome)
+        remarks.append(_ANEW)
+        return None
+    except OSError as error:
+        return _broken(folder, why_refused(error), "check the disk")
 
 
 def _read(athlete: Path, hands: Readers) -> None:
@@ -102,9 +182,7 @@ def _read(athlete: Path, hands: Readers) -> None:
         return
 
 
-def _reviewed(
-    folders: list[Path], outcome: str, each: Each | None, workers: int | None
-) -> Iterator[Member | Broken]:
+def _reviewed(folders: list[Path], asked: _Asked, workers: int | None) -> Iterator[Member | Broken]:
     """Each athlete's answer, in order; a process that dies costs its athlete only.
 
     Whose fault it was is not known, so all that may have been under way are tried one by one.
@@ -115,12 +193,12 @@ def _reviewed(
     while rest:
         pool = joblib.Parallel(n_jobs=number, return_as="generator", pre_dispatch=2 * number)
         try:
-            for answer in pool(task(path, outcome, each) for path in tuple(rest)):
+            for answer in pool(task(path, asked) for path in tuple(rest)):
                 rest.pop(0)
                 yield answer
         except TerminatedWorkerError:
             suspects, rest = rest[: 2 * number], rest[2 * number :]
-            yield from (_alone(path, task(path, outcome, each)) for path in suspects)
+            yield from (_alone(path, task(path, asked)) for path in suspects)
 
 
 def _alone(folder: Path, task: Any) -> Member | Broken:
@@ -132,17 +210,29 @@ def _alone(folder: Path, task: Any) -> Member | Broken:
         return _broken(folder, "reviewing it stopped the process")
 
 
-def _member(folder: Path, outcome: str, each: Each | None, parent: int) -> Member | Broken:
+def _member(folder: Path, asked: _Asked, parent: int) -> Member | Broken:
     """One athlete's answer, or why there is none; whatever goes wrong costs this athlete only."""
     if os.getpid() != parent:
         _end_with(parent)
     try:
+        before = state(folder, asked.outcome)
         # What is left to read, say where nothing can be kept, may do its reader harm.
         with Processes(1, at_once=True) as hands:
-            study = review(folder, outcome=outcome, readers=hands)
-        if each is not None:
-            each(folder.name, study)
-        return member_of(folder.name, study)
+            study = review(folder, outcome=asked.outcome, readers=hands)
+        if asked.each is not None:
+            asked.each(folder.name, study)
+        files: Files = {}
+        if asked.reports is not None:
+            files = asked.reports.made(study)
+            asked.reports.put(folder.name, files)
+        member = member_of(folder.name, study)
+        try:
+            packed = pack(member, files)
+        except NotOursError:  # what cannot be kept is of use once
+            return member
+        if study.imported.settled and asked.each is None:
+            keep(folder, asked.outcome, before, packed)
+        return unpack(folder.name, packed)[0]
     except InputError as error:
         inside = "" if error.file in ("", str(folder)) else f"/{error.file}"
         return _broken(folder, error.found, error.remedy, inside)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import pandas as pd
 
 from taperback.squad.model import Member, Squad
+from taperback.squad.weeks import joined
 
 
 def athletes_table(squad: Squad) -> pd.DataFrame:
@@ -71,8 +72,5 @@ def _effects(squad: Squad, member: Member) -> dict[str, object]:
 
 def squad_table(members: Iterable[Member]) -> pd.DataFrame:
     """Every athlete's race weeks in one table, the first column naming the athlete's folder."""
-    tables = {m.key: m.table for m in members if len(m.table)}
-    if not tables:
-        return pd.DataFrame({"athlete": []})
-    whole = pd.concat(tables, names=["athlete"]).reset_index("athlete").reset_index(drop=True)
-    return whole[[name for name in whole if not str(name).endswith("_reason")]]
+    weeks = {member.key: member.weeks.without("_reason") for member in members if member.weeks}
+    return joined(weeks, "athlete") if weeks else pd.DataFrame({"athlete": []})

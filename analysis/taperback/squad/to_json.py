@@ -60,7 +60,7 @@ def _athlete(member: Member) -> dict[str, object]:
         "panic_flags": sum(len(race.flags) for race in member.races),
         "flagged_races": sum(1 for race in member.races if race.flags),
         "rule": plain(member.rule),
-        "race_weeks": plain(member.table),
+        "race_weeks": member.weeks.rows(),
         "past_races": plain(member.races),
         "next_race": plain(member.next_race),
         "last_recorded_day": plain(member.last_day),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+from collections.abc import Sequence
 from pathlib import Path
 
 
@@ -21,3 +22,21 @@ def read_start(path: Path, most: int) -> bytes:
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
             raise OSError(errno.EINVAL, "it is no plain file", str(path))
         return file.read(most)
+
+
+def holds(path: Path, parts: Sequence[bytes]) -> bool:
+    """Whether it is a plain file that holds these bytes, part after part, and nothing else."""
+    size = sum(map(len, parts))
+    try:
+        if path.lstat().st_size != size:
+            return False
+        rest = memoryview(read_start(path, size + 1))
+    except OSError:
+        return False
+    if len(rest) != size:
+        return False
+    for part in parts:
+        if rest[: len(part)] != part:
+            return False
+        rest = rest[len(part) :]
+    return True

@@ -1,6 +1,6 @@
-"""What decides how a file's bytes become rows, in one word: the code, the limits, the libraries.
+"""What decides how bytes become rows, and rows a report, in one word each: code, limits, libraries.
 
-A store is named by it, so that what another version kept is neither believed nor touched.
+What is kept is named by it, so that what another version kept is neither believed nor touched.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ import hashlib
 import platform
 import re
 import sys
+from collections.abc import Iterable
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -27,7 +28,20 @@ def made_of() -> str:
     """A digest of whatever could make another row of the same bytes, and of a little more."""
     paths = sorted(path for room in _ROOMS for path in (_PACKAGE / room).rglob("*.py"))
     shared = (shared_file(name) for name in ("limits.toml", "sports.toml"))
-    code = b"\0".join(path.read_bytes() for path in (*paths, *shared))
+    return _digest((*paths, *shared))
+
+
+@cache
+def study_made_of() -> str:
+    """A digest of whatever could make another study or report of the same rows and journal."""
+    kinds = ("*.py", "*.html", "*.css", "*.js")
+    paths = sorted(path for kind in kinds for path in _PACKAGE.rglob(kind))
+    shared = sorted(shared_file("limits.toml").parent.glob("*.toml"))
+    return _digest((*paths, *shared))
+
+
+def _digest(paths: Iterable[Path]) -> str:
+    code = b"\0".join(path.read_bytes() for path in paths)
     parts = (code.decode(), platform.python_version(), *_versions(code))
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
 

@@ -1,4 +1,5 @@
-"""Where stores lie: in the user's own cache folder, one folder of ours for each athlete's folder.
+"""Where stores and studies lie: in the user's own cache folder, one folder of ours for each
+athlete's folder.
 
 What arrives with an athlete's folder is input and no memory of ours, so nothing is kept there.
 """
@@ -11,17 +12,19 @@ import time
 from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
+from itertools import chain
 from pathlib import Path
 
 from platformdirs import user_cache_path
 
 from taperback.common.limits import LIMITS
-from taperback.importer.store.made_of import made_of
+from taperback.importer.store.made_of import made_of, study_made_of
 from taperback.importer.store.tables import remove
 
 OLD = ".taperback/legs.sqlite"
 """Where an earlier version kept its store, inside the athlete's folder."""
 
+_STORE, _STUDY = ".sqlite", ".study"
 _ABOUT = "folder"
 """The file beside a store that names the athlete's folder, so that it can go when that is gone."""
 
@@ -34,9 +37,19 @@ def cache_folder() -> Path:
 
 
 def store_path(folder: Path) -> Path | None:
-    """Where what was read of this folder by this version is kept; None where nothing can be.
+    """Where what was read of this folder by this version is kept; None where nothing can be."""
+    return _kept_path(folder, f"{made_of()}{_STORE}")
 
-    The folder of the store is made, and what nobody needs any more is taken away.
+
+def study_path(folder: Path, outcome: str) -> Path | None:
+    """Where this version's study of the folder is kept; None where nothing can be."""
+    return _kept_path(folder, f"{study_made_of()}-{outcome}{_STUDY}")
+
+
+def _kept_path(folder: Path, name: str) -> Path | None:
+    """The file of that name in our folder for the athlete's folder; None where nothing can be kept.
+
+    Our folder is made, and what nobody needs any more is taken away.
     """
     where = str(folder.resolve())
     base = cache_folder()
@@ -52,7 +65,7 @@ def store_path(folder: Path) -> Path | None:
             descriptor = os.open(place / _ABOUT, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
             os.write(descriptor, os.fsencode(where))
             os.close(descriptor)
-        path = place / f"{made_of()}.sqlite"
+        path = place / name
         if path.exists():
             os.utime(path)  # when it was last of use
         else:
@@ -78,28 +91,29 @@ def _make_private(path: Path) -> None:
 
 @cache
 def tidy(base: Path) -> None:
-    """Takes away stores that are long unused, of folders long gone, or beyond the room for all.
+    """Takes away what is long unused, of folders long gone, or beyond the room for all.
 
-    Done once a run, and only when a new store is about to be made.
+    Done once a run, and only when something new is about to be kept.
     """
     limits = LIMITS.store
     left, now = limits.most_bytes_in_all, time.time()
-    for used, size, path in sorted(_stores(base), reverse=True):
+    ours = (made_of(), study_made_of())
+    for used, size, path in sorted(_kept(base), reverse=True):
         unused_days = (now - used) / _DAY_S
         left -= size
-        needed = path.stem == made_of() and _folder_exists(path.parent)
+        needed = path.name.startswith(ours) and _folder_exists(path.parent)
         gone = unused_days > limits.keep_gone_days and not needed
         if left < 0 or gone or unused_days > limits.keep_unused_days:
             with suppress(OSError):
                 remove(path)
-                if not any(path.parent.glob("*.sqlite")):
+                if not any(_kept(base, path.parent.name)):
                     (path.parent / _ABOUT).unlink(missing_ok=True)
                     path.parent.rmdir()
 
 
-def _stores(base: Path) -> Iterator[tuple[float, int, Path]]:
-    """(when it was last of use, bytes, path) of every store."""
-    for path in base.glob("*/*.sqlite"):
+def _kept(base: Path, place: str = "*") -> Iterator[tuple[float, int, Path]]:
+    """(when it was last of use, bytes, path) of every store and study."""
+    for path in chain(*(base.glob(f"{place}/*{kind}") for kind in (_STORE, _STUDY))):
         with suppress(OSError):
             about = path.lstat()
             yield about.st_mtime, about.st_size, path

@@ -29,10 +29,12 @@ class Store:
 
     Attributes:
         notices: what a person should know about it.
+        troubled: whether it could not be used as it was.
     """
 
     def __init__(self, folder: Path) -> None:
         self.notices: list[Notice] = []
+        self.troubled = False
         self._db: sqlite3.Connection | None = None
         self._path = store_path(folder)
         if self._path is None:
@@ -104,6 +106,7 @@ class Store:
         return True
 
     def _tell(self, found: str) -> None:
+        self.troubled = True
         self.notices.append(Notice("cache of what was read", 0, "", "store", found))
 
 

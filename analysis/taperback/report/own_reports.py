@@ -1,0 +1,54 @@
+"""The athletes' own reports of a squad: made, kept light, and put each in a folder of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from taperback.common.files.plain_file import holds
+from taperback.report.charts.figures import plotly_script
+from taperback.report.files import write_files
+from taperback.report.page import FIRST, PAGE, REPORT_FILES, SCRIPTS, report_files
+from taperback.report.render import beginning
+from taperback.squad.codec import Files
+from taperback.study.review import Study
+
+
+@dataclass(frozen=True)
+class OwnReports:
+    """Reports in folders of the athletes' names below `out`, in any process."""
+
+    out: Path
+
+    def made(self, study: Study) -> Files:
+        """The files of one athlete's report in parts; plotly's script is left out between them."""
+        files = report_files(study)
+        page = tuple(files.pop(PAGE).split(plotly_script().encode()))
+        return {PAGE: page} | {name: (data,) for name, data in files.items()}
+
+    def put(self, key: str, files: Files) -> None:
+        """Puts one report in place, where it does not lie there already.
+
+        Raises:
+            ValueError: the files are no report of ours.
+        """
+        whole = _whole(files)
+        if not all(holds(self.out / key / name, parts) for name, parts in whole.items()):
+            joined = {name: b"".join(parts) for name, parts in whole.items()}
+            write_files(self.out / key, joined, first=FIRST)
+
+
+def _whole(files: Files) -> Mapping[str, tuple[bytes, ...]]:
+    """The files with plotly's script where it was; a page of ours says first what may run on it.
+
+    Raises:
+        ValueError: they are not the files of a report, or the page is none of ours.
+    """
+    page, *rest = (files.get(name, ()) for name in REPORT_FILES)
+    if len(files) != len(REPORT_FILES) or len(page) != 2 or any(len(each) != 1 for each in rest):
+        raise ValueError("no report")
+    if not page[0].startswith(beginning(SCRIPTS).encode()):
+        raise ValueError("no page of ours")
+    head, tail = page
+    return dict(zip(REPORT_FILES, ((head, plotly_script().encode(), tail), *rest), strict=True))
