@@ -34,6 +34,17 @@ def same(request: pytest.FixtureRequest) -> Callable[..., None]:
     return compare
 
 
+@pytest.fixture
+def compared(request: pytest.FixtureRequest) -> Callable[..., None]:
+    """Compares a figure that is no race's with the test's own, and counts it."""
+
+    def compare(what: str, found: float, own: float, within: float = 0.0) -> None:
+        COMPARED.append(f"{request.node.name} {what}")
+        assert found == pytest.approx(own, abs=within), what
+
+    return compare
+
+
 def pytest_terminal_summary(terminalreporter: Any) -> None:
     """Says how many figures were compared."""
     if COMPARED:

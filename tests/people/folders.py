@@ -8,23 +8,23 @@ from __future__ import annotations
 import csv
 import json
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from activity_files import fit_close, fit_lengths, fit_open, tcx_file
+from activity_files import fit_close, fit_lengths, fit_open, gpx_file, tcx_file
 from plan import Session
 from signals import Length, Track
 from taperback.cli.main import run as command
 
 DAY0 = date(2024, 6, 30)
 LISBON = (38.72, -9.14)
-KINDS = {"cycling": "Biking", "running": "Running"}
+EASY_BPM = 130
 
 
 def day(k: int) -> date:
@@ -79,6 +79,50 @@ class Person:
         name = f"{day(k)}-{at:05.2f}-{sport}.tcx"
         data = tcx_points(sport, start, seconds, metres, where)
         self.folder.mkdir(parents=True, exist_ok=True)
+        (self.folder / name).write_bytes(data)
+        return name
+
+    def gpx(
+        self,
+        k: int,
+        sport: str,
+        hours: float,
+        *,
+        beats: Sequence[tuple[float, int]] = (),
+        at: float = 8.0,
+        where: tuple[float, float] = LISBON,
+        clock: datetime | None = None,
+        name: str = "",
+    ) -> str:
+        """A GPX file with a point every 10 s, at 10 km/h; its name.
+
+        Args:
+            beats: (minutes, beats a minute) one after the other; the rest of it is at `EASY_BPM`.
+            clock: what the device took for its start, where that was wrong.
+        """
+        start = clock or datetime.combine(day(k), time(), UTC) + timedelta(hours=at - 1)
+        time_s = np.arange(0, 3600 * hours + 1, 10.0)
+        rates, since = np.full(len(time_s), float(EASY_BPM)), 0.0
+        for minutes, bpm in beats:
+            rates[(time_s >= since) & (time_s < since + 60 * minutes)] = bpm
+            since += 60 * minutes
+        rates -= np.arange(len(rates)) // 3 % 4  # a heart that beats
+        metres = time_s / 3.6 * 10
+        still = np.zeros(len(time_s))
+        track = Track(
+            time_s=time_s,
+            lat=where[0] + metres / 111_195.0,
+            lon=still + where[1],
+            altitude_m=still,
+            distance_m=metres,
+            speed_mps=still + 10 / 3.6,
+            power_w=still,
+            heart_rate_bpm=rates,
+            cadence_rpm=still,
+        )
+        name = name or f"{day(k)}-{at:05.2f}-{sport.replace(' ', '-')}.gpx"
+        self.folder.mkdir(parents=True, exist_ok=True)
+        data = gpx_file(track, Session(day(k), 0.0, sport, "", ()), start)
         (self.folder / name).write_bytes(data)
         return name
 
@@ -168,6 +212,18 @@ class Ran:
     err: str
 
 
+@dataclass(frozen=True)
+class Through:
+    """What all four commands said, `study.json` and the page."""
+
+    draft: Ran
+    check: Ran
+    review: Ran
+    explain: Ran
+    study: dict[str, Any]
+    page: str
+
+
 class Commands:
     """Runs commands in this process, and reads what `review` wrote."""
 
@@ -189,4 +245,36 @@ class Commands:
         out = folder.with_name(f"{folder.name}-report")
         ran = self("review", folder, "--out", out, "--workers", 1)
         study = json.loads((out / "study.json").read_text(encoding="utf-8"))
-        return ran, study, (out / "report.html").read_text(encoding="utf-8")
+        page = (out / "report.html").read_text(encoding="utf-8")
+        return ran, study, page.replace("\xa0", " ")
+
+    def through(self, folder: Path, race: str, measure: str, *, perhaps: int = 0) -> Through:
+        """All four commands in the order in which they are used.
+
+        Whoever is played: draft changes nothing typed, check ends with what to do next, and explain
+        says the value that the report has. So many doubtful races are proposed, and left out.
+        """
+        typed = {path: path.read_bytes() for path in folder.glob("*.csv")}
+        draft = self("draft", folder)
+        assert draft.code == 0, draft.err
+        assert draft.out.splitlines()[-1] == f"Then run: taperback check {folder}"
+        assert (
+            all(path.read_bytes().startswith(before) for path, before in typed.items()) or perhaps
+        )
+        assert draft.out.count("  perhaps ") == perhaps, draft.out
+        assert f"races.csv: {perhaps} row{'' if perhaps == 1 else 's'} added" in draft.out
+        check = self("check", folder)
+        review, study, page = self.review(folder)
+        assert check.out.splitlines()[-1].startswith("Next: taperback review") or check.code
+        assert review.code == check.code
+        explain = self("explain", folder, race, measure)
+        assert explain.code == 0, explain.err
+        week = next(w for w in study["races"] if race in (w["name"], w["race_id"]))
+        lines = explain.out.splitlines()
+        assert lines[0] == f"{week['name']}, {week['race_id']}"
+        of_page = week["measures"][measure]
+        if isinstance(of_page["value"], float):
+            assert lines[1].endswith(f"(stored as {of_page['value']:.6g})")
+        elif of_page["value"] is None:
+            assert lines[1].endswith(f": unknown: {of_page['reason']}")
+        return Through(draft, check, review, explain, study, page)

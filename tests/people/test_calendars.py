@@ -35,7 +35,8 @@ def rider(folder, aims) -> Person:
 
 def test_fortnightly_rider_with_tune_ups_typed_has_all_fifteen_weeks(tmp_path, say, same):
     person = rider(tmp_path / "rita", ["tune-up"] * 14 + ["main"])
-    _, study, page = say.review(person.folder)
+    it = say.through(person.folder, "R8", "volume_cut")
+    study, page = it.study, it.page
     assert len(study["races"]) == 15
     for n, race in enumerate(study["races"]):
         k = 14 * n
@@ -46,17 +47,23 @@ def test_fortnightly_rider_with_tune_ups_typed_has_all_fifteen_weeks(tmp_path, s
         same(race, "volume_cut", 1 - person.between(k - 7, k - 1) / usual)
         same(race, "result_pct", 100 * (1 - (10800 + 30 * (-1) ** n) / 10800))
     assert "of your 15 races tell both" not in page
-    told = say("check", person.folder).out
-    assert "tune-up under aim" not in told
+    assert "tune-up under aim" not in it.check.out
+    k = 14 * 7
+    weeks = [person.between(k + first, k + first + 6) for first in range(-56, -20, 7)]
+    median = (sorted(weeks)[2] + sorted(weeks)[3]) / 2
+    assert f"usual weeks: {sum(weeks):.2f} h in 42 legs; 6 weeks, median {median:.2f} h" in (
+        it.explain.out.splitlines()
+    )
+    assert f"race week: {person.between(k - 7, k - 1):.2f} h in 7 legs" in it.explain.out
 
 
 def test_fortnightly_rider_without_tune_ups_is_told_what_they_would_make_known(tmp_path, say):
     person = rider(tmp_path / "rita", ["main"] * 15)
-    _, study, page = say.review(person.folder)
+    it = say.through(person.folder, "R15", "volume_cut")
+    study, page, told = it.study, it.page, it.check.out
     lost = [r for r in study["races"] if r["measures"]["volume_cut"]["value"] is None]
     known = 15 - len(lost)
     assert 0 < known < 15
-    told = say("check", person.folder).out
     assert f"{len(lost)} races: volume cut is unknown: other races lie in their usual weeks" in told
     assert (
         "tune-up under aim in races.csv, for those that were trained through, would make volume cut"
@@ -64,8 +71,7 @@ def test_fortnightly_rider_without_tune_ups_is_told_what_they_would_make_known(t
     )
     assert "of your 15 races tell both how they went and how much was cut before them" in page
     assert "could not be looked at in full" in page
-    one = say("explain", person.folder, "R15", "volume_cut").out
-    assert one.splitlines()[1].startswith("volume cut: unknown: only ")
+    assert it.explain.out.splitlines()[1].startswith("volume cut: unknown: only ")
 
 
 def swimmer(folder) -> Person:
@@ -100,7 +106,8 @@ def swimmer(folder) -> Person:
 
 def test_swimmers_fifteen_rows_are_five_points(tmp_path, say, same):
     person = swimmer(tmp_path / "sven")
-    _, study, page = say.review(person.folder)
+    it = say.through(person.folder, "Meet 3 100 m", "volume_cut")
+    study, page = it.study, it.page
     assert len(study["races"]) == 15
     cuts = [1 - 7 * (0.4 + 0.1 * meet) / 7 for meet in range(5)]
     for n, race in enumerate(study["races"]):
@@ -114,6 +121,9 @@ def test_swimmers_fifteen_rows_are_five_points(tmp_path, say, same):
         if "p" in factor["ranked"]:
             assert factor["ranked"]["p"] >= 1 / 60 - 1e-9
     assert "five race weeks" in page.lower()
+    assert f"volume cut: {100 * cuts[2]:.0f}%" in it.explain.out
+    assert "race week: 4.20 h in 7 legs" in it.explain.out
+    assert not it.review.err
 
 
 def test_swimmers_warm_up_is_not_the_race_and_the_sprinters_time_is_read(tmp_path, say, same):
@@ -133,15 +143,14 @@ def test_swimmers_warm_up_is_not_the_race_and_the_sprinters_time_is_read(tmp_pat
             "expected_time": "1:00.50",
         }
     )
-    _, study, page = say.review(folder)
-    (race,) = study["races"]
+    it = say.through(folder, "Hundred", "result_pct")
+    (race,) = it.study["races"]
     same(race, "result_pct", 100 * (1 - 59.87 / 60.5))
     same(race, "volume_cut", 0.5)
     assert "59.87" in race["measures"]["result_pct"]["basis"]
     assert len(race["race_legs"]) == 1
-    told = say("explain", folder, "Hundred", "result_pct").out
-    assert "59.87 against an expected 1:00.50" in told
-    assert "59.87" in page
+    assert "59.87 against an expected 1:00.50" in it.explain.out
+    assert "59.87" in it.page
 
 
 def ultra(folder) -> Person:
@@ -176,8 +185,8 @@ def test_ultra_runners_stages_are_one_event_with_its_own_cut(tmp_path, say, same
             for stage, hours in enumerate(times)
         )
     )
-    _, study, _ = say.review(folder)
-    (race,) = study["races"]
+    it = say.through(folder, "Ridge", "volume_cut")
+    (race,) = it.study["races"]
     assert (race["name"], len(race["race_legs"])) == ("Ridge", 5)
     same(race, "baseline_weekly_h", person.between(-56, -15) / 6, 0.01)
     same(race, "volume_cut", 1 - person.between(-7, -1) / (person.between(-56, -15) / 6), 0.002)
@@ -209,8 +218,9 @@ def test_an_exact_name_wins_in_explain(tmp_path, say, names):
             for n, name in enumerate(names)
         )
     )
-    ran = say("explain", folder, names[0], "volume_h")
-    assert (ran.code, ran.out.splitlines()[0]) == (0, f"{names[0]}, {day(0)}")
+    it = say.through(folder, names[0], "volume_h")
+    assert it.explain.out.splitlines()[0] == f"{names[0]}, {day(0)}"
+    assert "race week: 7.00 h in 7 legs" in it.explain.out
 
 
 def test_two_races_each_with_a_panic_flag_still_give_a_week(tmp_path, say, same):
@@ -235,8 +245,12 @@ def test_two_races_each_with_a_panic_flag_still_give_a_week(tmp_path, say, same)
             for k in (0, 70)
         )
     )
-    _, study, page = say.review(folder)
-    for race, k in zip(study["races"], (0, 70), strict=True):
+    it = say.through(folder, "N70", "panic_sessions", perhaps=2)
+    study, page = it.study, it.page
+    left_out = [race for race in study["races"] if not race["name"].startswith("N")]
+    assert [race["date"] for race in left_out] == [str(day(-2)), str(day(68))]
+    raced = [race for race in study["races"] if race["name"].startswith("N")]
+    for race, k in zip(raced, (0, 70), strict=True):
         same(race, "volume_h", person.between(k - 7, k - 1))
         assert race["measures"]["panic_sessions"]["value"] >= 1
     week = study["next_week"]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
 import pytest
 
-from people.folders import Person, day
+from people.folders import LISBON, Person, day
 
 
 def commands_for_one(folder: Path) -> tuple[tuple[object, ...], ...]:
@@ -95,12 +96,13 @@ def test_one_athletes_folders_for_each_device_or_sport_are_one_athletes(tmp_path
     assert ran.code == 0, ran.err
 
 
-def test_marathons_with_tracks_one_percent_short_and_no_position_are_found(tmp_path, say):
+def test_marathons_with_tracks_one_percent_short_and_no_position_are_found(tmp_path, say, same):
     person = Person(tmp_path / "mia", toml=False)
     for k in range(-60, 10):
         if k and k not in (-1, 1, 2, 3, 4, 5):
             easy = 0.4 if -7 <= k < 0 else 1.0
             person.tcx(k, "running", 3600 * easy, 10000 * easy, where=None)
+            person.count(k, easy)
     person.tcx(0, "running", 11400, 42195 * 0.99, where=None)
     ran = say("draft", person.folder)
     assert ran.code == 0
@@ -112,3 +114,35 @@ def test_marathons_with_tracks_one_percent_short_and_no_position_are_found(tmp_p
     assert again.out.splitlines()[-1] == f"Then run: taperback check {person.folder}"
     told = say("check", person.folder)
     assert (told.code, told.out.splitlines()[-1]) == (0, f"Next: taperback review {person.folder}")
+    ran, study, page = say.review(person.folder)
+    assert ran.code == 0
+    assert "Nobody has confirmed" not in page, "the drafted table is the journal"
+    (race,) = study["races"]
+    same(race, "volume_h", person.between(-7, -1), 0.01)
+    usual = [person.between(first, first + 6) for first in range(-56, -20, 7)]
+    same(race, "baseline_weekly_h", sorted(usual)[3], 0.01)
+    out = say("explain", person.folder, race["race_id"], "volume cut").out
+    assert f"race week: {person.between(-7, -1):.2f} h in 6 legs" in out
+
+
+def test_from_bare_files_to_a_page_in_one_command_with_and_without_positions(tmp_path, say, same):
+    for name, where in (("placed", LISBON), ("unplaced", None)):
+        person = Person(tmp_path / name, toml=False)
+        for k in range(-60, 10):
+            easy = 0.4 if -7 <= k < 0 else 1.0
+            if k:
+                person.tcx(k, "running", 3600 * easy, 10000 * easy, where=where)
+                person.count(k, easy)
+        person.tcx(0, "running", 11400, 42195, where=where)
+        ran = say("review", person.folder)
+        out = tmp_path / f"{name}-report"
+        assert ran.code == 0
+        assert ran.out.splitlines()[-1] == f"report: {out / 'report.html'}"
+        assert ran.out.startswith("rule: In the last seven days, train ")
+        assert not list(person.folder.glob("*.csv")), "nothing is written beside the files"
+        page = (out / "report.html").read_text(encoding="utf-8")
+        assert page.index("Nobody has confirmed these races") < page.index('class="rule"')
+        (race,) = json.loads((out / "study.json").read_text())["races"]
+        same(race, "volume_h", person.between(-7, -1), 0.01)
+        same(race, "baseline_weekly_h", 7.0, 0.01)
+        same(race, "volume_cut", 0.6, 0.002)

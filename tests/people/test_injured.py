@@ -29,7 +29,8 @@ def test_check_names_every_kind_of_period(tmp_path, say):
 @pytest.mark.parametrize("kind", ["rest", "injury"])
 def test_a_usual_week_of_days_off_is_doubtful_and_an_injury_is_none(tmp_path, say, same, kind):
     person = injured(tmp_path / "ines", kind)
-    _, study, _ = say.review(person.folder)
+    it = say.through(person.folder, "Open", "volume_cut")
+    study = it.study
     measures = study["races"][0]["measures"]
     if kind == "rest":
         weeks = sorted(person.between(first, first + 6) for first in range(-56, -20, 7))

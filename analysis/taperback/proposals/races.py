@@ -11,7 +11,7 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.importer.sports import SPORT_TABLE
-from taperback.journal.proposed import Cells
+from taperback.journal.proposed import DOUBTFUL, Cells
 from taperback.journal.times import about
 from taperback.proposals.signs import Habit, Signs
 
@@ -199,9 +199,6 @@ def _row(sport: str, distance: str, effort: _Effort, signs: Signs, sure: bool) -
 
 FILE_TIME = "finish_time is the file's"
 """Marks a time that nobody has typed."""
-
-DOUBTFUL = "not sure it was a race: empty this cell if it was"
-"""What stands under `leave_out` of a race that the files show only perhaps."""
 
 
 def _where(files: tuple[str, ...]) -> str:

@@ -9,6 +9,7 @@ from math import ceil, isfinite
 import pandas as pd
 
 from taperback.evidence.model import Rule, RulePart
+from taperback.journal.proposed import DOUBTFUL
 from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.run_up import RunUp
@@ -277,8 +278,12 @@ def _hard_minutes(usual: _Usual, intensity: RulePart | None, share: float) -> fl
 
 
 def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | None:
-    """The race week to copy: known in full, without panic, its cut closest to the best (latest)."""
-    done = [week for week in reversed(weeks) if not week.flags and _known_in_full(week)]
+    """The race week to copy: known in full, without panic, its cut closest to the best (latest).
+
+    A race that nobody has confirmed has no race week.
+    """
+    raced = [week for week in reversed(weeks) if week.race.get("leave_out") != DOUBTFUL]
+    done = [week for week in raced if not week.flags and _known_in_full(week)]
     cuts = [(week, week.number("volume_cut")) for week in done]
     usable = [
         (abs(cut - best_cut), place, week)

@@ -14,6 +14,7 @@ from taperback.common.wording import number_of
 from taperback.importer.model import Imported
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.model import Journal, Period
+from taperback.journal.proposed import DOUBTFUL
 from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.days import Blocks, day_states, mark_blocks
 from taperback.raceweek.window.events import stages_of, with_events
@@ -45,8 +46,8 @@ class _Race:
     """One race of the journal: its name, first day, row and stages, and whether it was started.
 
     A stage is a day with its legs; a race that is no event has one. Every race counts as started
-    unless the journal says otherwise; `took_place` says that its row tells how it went, which no
-    race to come can have.
+    unless the journal says otherwise, or nobody has confirmed that it was one. `took_place` says
+    that its row tells how it went, which no race to come can have.
     """
 
     race_id: str
@@ -81,7 +82,7 @@ def windows(imported: Imported, journal: Journal) -> tuple[Window, ...]:
             day=row["date"],
             row=row,
             stages=tuple(stages[place] for place in group),
-            started=row["status"] not in NOT_STARTED,
+            started=row["status"] not in NOT_STARTED and row["leave_out"] != DOUBTFUL,
             took_place=took_place(row),
         )
         for group, row in zip(
@@ -184,7 +185,8 @@ def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Bl
     # a race that ran past midnight stays together on its own day
     days = np.where(own, 0, near["ordinal"] - race.day.toordinal())
     role = np.where(days == 0, "race_day", "training").astype(object)
-    role[near.among("leg_id", {leg for other in everyone for leg in other.legs})] = "other_race"
+    raced = {leg for other in everyone if other.started for leg in other.legs}
+    role[near.among("leg_id", raced)] = "other_race"
     role[own] = "race"
     place = {
         day: place
