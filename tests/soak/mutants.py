@@ -71,7 +71,7 @@ def changed_lines(before: list[str], after: list[str]) -> tuple[str, str]:
 def mutate(room: str, module: str) -> list[Mutant]:
     """Puts every change of a room beside its original, each asleep until named; lists them."""
     found = []
-    for path in sorted(Path("analysis/taperback", room).glob(f"{module}.py")):
+    for path in sorted(Path("analysis/taperback", room).rglob(f"{module}.py")):
         mutated = mutate_file_contents(str(path), path.read_text(encoding="utf-8"))
         if not mutated.mutant_names:
             continue
@@ -85,7 +85,8 @@ def mutate(room: str, module: str) -> list[Mutant]:
                 for at in (original, name)
             )
             old, new = changed_lines(before, after)
-            found.append(Mutant(room, f"taperback.{room}.{path.stem}", name, old, new))
+            dotted = ".".join(path.relative_to("analysis").with_suffix("").parts)
+            found.append(Mutant(room, dotted, name, old, new))
     return found
 
 
@@ -134,7 +135,7 @@ class Trial:
             for function in state()._stats:
                 self.tests.setdefault(function, []).append((spent, item))
         for function, reached in self.tests.items():
-            own = f"test_{function.split('.')[2]}"
+            own = f"test_{function.split('.')[-2]}"
             reached.sort(key=lambda pair: (not pair[1].path.stem.startswith(own), pair[0]))
         os.environ[SWITCH] = ""
 
