@@ -16,6 +16,7 @@ from importer.fit_files import add_records, session
 from importer.test_folder import put
 from importer.test_unread import ATHLETE, RACE, RACES, run_on
 from taperback.cli.main import app
+from taperback.common.lines import printable
 from taperback.common.notices import Level
 from taperback.importer.clocks import RightClock
 from taperback.importer.file_names import Moment
@@ -112,10 +113,10 @@ def test_lines_without_a_moment_are_refused_until_it_is_typed(tmp_path: Path) ->
     assert "write a date and time such as 2030-05-31T07:30:00" in told
 
 
-@pytest.mark.parametrize("name", ["run [1].fit", "2*2?.fit", "[[]].fit"])
-def test_lines_for_a_name_with_the_signs_of_a_pattern_put_that_file_right(
-    tmp_path: Path, name: str
-) -> None:
+@pytest.mark.parametrize(
+    "name", ["run [1].fit", "2*2?.fit", "[[]].fit", " run.fit", "my\xa0run.fit", "a\x07\nb.fit"]
+)
+def test_lines_for_a_name_with_odd_signs_put_that_file_right(tmp_path: Path, name: str) -> None:
     folder = put(
         tmp_path / "a", season(named=True) | {name: never_set(), "run 1.fit": run_on(RACE)}
     )
@@ -128,7 +129,7 @@ def test_lines_for_a_name_with_the_signs_of_a_pattern_put_that_file_right(
     _, journal = read_unwritten(folder, workers=1)
     assert journal.notices == ()
     legs = read_unwritten(folder, workers=1)[0].legs
-    right = legs.loc[legs["file"] == name, "start_utc"]
+    right = legs.loc[legs["file"] == printable(name), "start_utc"]
     assert right.tolist() == [MOMENT]
     assert MOMENT not in set(legs.loc[legs["file"] == "run 1.fit", "start_utc"])
 

@@ -28,10 +28,24 @@ LONGEST = {
     "gpx": 6000,
     "sleep": 3000,
     "archives": 2000,
-    "journal": 4000,
+    "journal": 9000,
     "workbook": 12000,
-    "study": 4000,
+    "study": 9000,
+    "clocks": 600,
 }
+
+
+def words_of(target: str, place: Path) -> Path:
+    """A file of words that mean something to the target; a journal's columns are among them."""
+    known = "journal" if target in ("study", "clocks") else target
+    told = Path(__file__).with_name("words") / f"{known}.txt"
+    words = told.read_text(encoding="utf-8") if told.exists() else ""
+    if known == "journal":
+        columns = {column for table in targets.TABLES.values() for column in table.header}
+        words += "".join(f'"{column}"\n' for column in sorted(columns))
+    path = place / f"{target}-words.txt"
+    path.write_text(words, encoding="utf-8")
+    return path
 
 
 def main() -> None:
@@ -40,10 +54,9 @@ def main() -> None:
     place.mkdir(parents=True, exist_ok=True)
     for name, data in targets.seeds(target, TOP / "sample_data" / "tove").items():
         (place / f"seed-{name}").write_bytes(data)
-    known = "journal" if target == "study" else target
-    words = Path(__file__).with_name("words") / f"{known}.txt"
+    words = words_of(target, place.parent)
     given = [*LIMITS, f"-max_len={LONGEST[target]}", f"-artifact_prefix={place.parent}/{target}-"]
-    given += [f"-dict={words}"] if words.exists() else []
+    given += [f"-dict={words}"]
     warnings.simplefilter("error")
     atheris.Setup([sys.argv[0], *given, *options, corpus], targets.TARGETS[target])
     atheris.Fuzz()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import atexit
 import gzip
+import hashlib
 import io
 import json
 import shutil
@@ -16,6 +17,8 @@ import tempfile
 import zipfile
 from collections.abc import Callable, Iterable
 from contextlib import suppress
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -31,9 +34,11 @@ from importer.xml_texts import tcx as a_tcx
 from journal.test_workbook import RACES
 from journal.test_workbook import workbook as workbook_of
 from taperback.common.errors import InputError
+from taperback.common.lines import printable
 from taperback.common.notices import Notice, note
+from taperback.importer.clocks import RightClock, lines_to_write
 from taperback.importer.file.archives import Member, count_members, members, members_of
-from taperback.importer.file.one_file import Content
+from taperback.importer.file.one_file import Content, read_bytes
 from taperback.importer.fit.read import read_fit
 from taperback.importer.formats.formats import claim
 from taperback.importer.formats.gpx import read_gpx
@@ -53,7 +58,21 @@ from taperback.study.review import review
 HOME = "Europe/Lisbon"
 BOOK = ("xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml")
 JOURNAL = ("athlete.toml", *(table.file for table in TABLES.values()))
-TRIPS = b"arrive_date,to_zone\n2030-04-28,Asia/Dhaka\n"
+TYPED_MORE = {
+    "athlete.toml": TYPED["athlete.toml"] + b'[[clocks]]\nfiles = "z.zip!f.fit"\nshift_h = 24\n',
+    "trips.csv": b"arrive_date,to_zone\n2030-04-28,Asia/Dhaka\n",
+    "sessions.csv": b"date,sport,duration,hard_min,rpe\n2030-04-29,running,45 min,5,7\n",
+    "days.csv": b"date,fatigue,resting_hr_bpm,on_feet_h,massage\n2030-04-30,3,48,2.5,y\n",
+    "periods.csv": b"first,last,kind,notes\n2030-04-01,2030-04-05,no records,flu\n",
+}
+CLOCKS = {
+    "named": (b"2030-05-03-0730 run [1].fit", b'[[clocks]]\nfiles = "*run*"\nshift_h = 3.5\n'),
+    "start": (
+        "Läufe/20300503.fit".encode(),
+        '[[clocks]]\nfiles = ["Läufe/20300503.fit"]\nright_start = 2030-05-03T07:30Z\n'.encode(),
+    ),
+    "plain": (b"a.fit", b'[[clocks]]\nfiles = "a.fit"\nright_start = "2030-05-31 7:30"\n'),
+}
 BETWEEN = b"\0\0\0"
 """What parts the files of a journal in one input."""
 
@@ -138,7 +157,7 @@ def _members(items: Iterable[Member | Notice]) -> list[Member | str]:
 
 
 def journal(data: bytes) -> None:
-    """Four typed files are read as far as they go, and rows can be added to what stands there."""
+    """Typed files are read as far as they go, and rows can be added to what stands there."""
     parts = data.split(BETWEEN, len(JOURNAL) - 1)
     for name, part in zip(JOURNAL, parts, strict=False):
         (scratch() / name).write_bytes(part)
@@ -162,7 +181,7 @@ def journal(data: bytes) -> None:
 
 
 def study(data: bytes) -> None:
-    """Whatever four typed files say, a folder of activities becomes a report, or one line."""
+    """Whatever the typed files say, a folder of activities becomes a report, or one line."""
     folder = scratch() / "athlete"
     if not folder.exists():
         put(folder, FILES)
@@ -174,6 +193,64 @@ def study(data: bytes) -> None:
         one_line(error)
     for name in JOURNAL:
         (folder / name).unlink(missing_ok=True)
+
+
+def clocks(data: bytes) -> None:
+    """A file's name and what is typed about its clock give a calendar or lines; the lines that are
+    to be written for a doubtful clock are read, and the file then has the day of its name."""
+    named, _, typed = data.partition(BETWEEN)
+    name = printable(named.decode("utf-8", "replace")).strip("/") or "a.fit"
+    files = _clocked(name)
+    told = f'home_zone = "{HOME}"\n'.encode()
+    try:
+        first = files.on_calendar(HOME, _typed_clocks(told + typed))
+    except InputError as error:
+        one_line(error)
+        return
+    for notice in first.notices:
+        one_line(notice)
+    for clock in files.on_calendar(HOME).wrong_clocks:
+        if clock.file != name or clock.named is None:
+            continue
+        lines = "\n".join(map(printable, lines_to_write(clock)))
+        again = files.on_calendar(HOME, _typed_clocks(told + lines.encode()))
+        days = set(again.legs.loc[again.legs["file"] == name, "local_day"])
+        assert days == {clock.named.day}, f"{lines!r} gives {days}"
+
+
+def _typed_clocks(text: bytes) -> tuple[RightClock, ...]:
+    (scratch() / "athlete.toml").write_bytes(text)
+    journal = read_journal(scratch())
+    for notice in journal.notices:
+        one_line(notice)
+    return tuple(
+        RightClock(clock.files, clock.right_start, clock.shift_h) for clock in journal.clocks
+    )
+
+
+def _clocked(name: str) -> FolderContents:
+    """A file of that name whose clock was never set, beside two that are well."""
+    day = datetime(2030, 5, 1, 6, tzinfo=UTC)
+    starts = {
+        "b.fit": day,
+        "c/d.fit": day + timedelta(days=1),
+        name: datetime(1989, 12, 31, 1, tzinfo=UTC),
+    }
+    return FolderContents(
+        [(file, _content_of(file, at)) for file, at in sorted(starts.items())], []
+    )
+
+
+@cache
+def _one_leg() -> LegSummary:
+    (leg,) = read_bytes(run_file(60), "d" * 64).legs
+    return leg
+
+
+def _content_of(name: str, start: datetime) -> Content:
+    digest = hashlib.sha256(name.encode()).hexdigest()
+    leg = replace(_one_leg(), file=name, digest=digest, start_utc=start)
+    return Content(digest, "fit", (leg,))
 
 
 def workbook(data: bytes) -> None:
@@ -199,6 +276,7 @@ TARGETS = {
     "journal": journal,
     "workbook": workbook,
     "study": study,
+    "clocks": clocks,
 }
 
 
@@ -213,7 +291,10 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
             "begun": BETWEEN.join([TYPED["athlete.toml"], *begun]),
         }
     if target == "study":
-        return {"small": BETWEEN.join([*TYPED.values(), TRIPS])}
+        typed = TYPED | TYPED_MORE
+        return {"small": BETWEEN.join(typed.get(name, b"") for name in JOURNAL)}
+    if target == "clocks":
+        return {name: BETWEEN.join(parts) for name, parts in CLOCKS.items()}
     if target == "workbook":
         book = _book()
         return {"sample": BETWEEN.join(book[name] for name in BOOK)}

@@ -235,7 +235,7 @@ def _clocks(settings: dict[str, Any], complaints: _Complaints) -> tuple[Clock, .
 
 def _files(value: object) -> tuple[str, ...]:
     names = value if isinstance(value, list) else [] if value is None else [value]
-    told = tuple(str(name).strip() for name in names if isinstance(name, str) and name.strip())
+    told = tuple(name for name in names if isinstance(name, str) and name.strip())
     if not told or len(told) < len(names):
         raise InputError("it names no file", 'write a file or a pattern, such as "2030/0101*.fit"')
     return told
