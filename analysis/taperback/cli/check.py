@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from taperback.cli.progress import reading_bar
-from taperback.cli.tell import tell
+from taperback.cli.tell import line_of, tell
 from taperback.common.notices import Level, Notice
 from taperback.common.wording import number_of
 from taperback.importer.clocks import lines_to_write
@@ -155,8 +155,8 @@ def _remedy_of_all(group: list[Gap], files: Mapping[str, str]) -> list[str]:
 def what_next(folder: Path, journal: Journal) -> str:
     """What to do after a check."""
     if journal.has_faults:
-        return f"Next: correct what is to be put right, then: taperback check {folder}"
-    return f"Next: taperback review {folder}"
+        return f"Next: correct what is to be put right, then: {line_of('check', folder)}"
+    return f"Next: {line_of('review', folder)}"
 
 
 def without_races(imported: Imported, journal: Journal, folder: Path) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 import typer
 
 from taperback.cli.progress import reading_bar
-from taperback.cli.tell import tell
+from taperback.cli.tell import line_of, tell
 from taperback.common.errors import InputError
 from taperback.common.wording import listing
 from taperback.journal.athlete import FILE as ATHLETE
@@ -94,7 +94,7 @@ def _what_to_type(
     elif sound and not len(journal.races):
         yield f"The files show no race: add a row with its date to {file}, with {ASKED}."
     if sound:
-        yield f"Then run: taperback check {folder}"
+        yield f"Then run: {line_of('check', folder)}"
 
 
 def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], show: bool) -> bool:

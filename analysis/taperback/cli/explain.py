@@ -12,6 +12,7 @@ from taperback.cli.by_week import leg_lines, week_lines
 from taperback.cli.progress import reading_bar
 from taperback.cli.tell import tell
 from taperback.common.errors import UsageError
+from taperback.common.lines import printable
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import number_of
 from taperback.raceweek.ahead import RaceAhead
@@ -26,7 +27,7 @@ def explain(folder: Path, race: str, measure: str, *, every_file: bool) -> None:
     """Says what a number means, and which weeks, days and files it was made from."""
     with reading_bar() as progress:
         measured = measure_folder(folder, progress=progress)
-    week = find_race(measured.weeks, race, measured.ahead)
+    week = find_race(measured.weeks, printable(race), measured.ahead)
     wanted = find_measure(week, measure)
     for line in explained(measured.imported.legs, week, wanted, every_file=every_file):
         tell(line)

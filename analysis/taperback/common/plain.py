@@ -11,6 +11,8 @@ from enum import Enum
 import numpy as np
 import pandas as pd
 
+from taperback.common.lines import undisguised
+
 
 def plain(value: object) -> object:
     """The value in lists, dicts, strings, numbers and None only.
@@ -21,10 +23,12 @@ def plain(value: object) -> object:
     Raises:
         TypeError: a kind of value that has no plain form, which is a fault of ours.
     """
-    if value is None or (isinstance(value, (str, bool, int)) and not isinstance(value, Enum)):
-        return value
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, str):
+        return undisguised(value)
+    if value is None or isinstance(value, (bool, int)):
+        return value
     if isinstance(value, (float, np.generic)):
         return _scalar(value)
     if value is pd.NaT or value is pd.NA:
@@ -47,7 +51,7 @@ def _collection(value: object) -> object:
     if isinstance(value, pd.DataFrame):
         return [plain(row) for row in value.to_dict("records")]
     if isinstance(value, Mapping):
-        return {str(key): plain(item) for key, item in value.items()}
+        return {undisguised(str(key)): plain(item) for key, item in value.items()}
     if isinstance(value, np.ndarray):
         return [plain(item) for item in value.tolist()]
     if isinstance(value, (list, tuple)):

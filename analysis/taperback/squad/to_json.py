@@ -54,7 +54,7 @@ def _counts(squad: Squad) -> dict[str, object]:
 
 def _athlete(member: Member) -> dict[str, object]:
     return {
-        "folder": member.key,
+        "folder": plain(member.key),
         "name": member.name,
         "results": member.results,
         "panic_flags": sum(len(race.flags) for race in member.races),

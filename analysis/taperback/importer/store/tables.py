@@ -13,6 +13,7 @@ import stat
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -162,7 +163,8 @@ def insert(db: sqlite3.Connection, jobs: Iterable[JobRow], contents: Iterable[Co
 
 
 def _job_values(row: JobRow) -> tuple[str, int, bytes]:
-    packed = framed(encode((row.job, row.pieces)))
+    # Where it lies is found anew by each run, and a path need not be text.
+    packed = framed(encode((replace(row.job, path=""), row.pieces)))
     return row.job.name, row.job.first, packed
 
 
