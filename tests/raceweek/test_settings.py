@@ -133,3 +133,12 @@ def test_a_sports_own_highest_stands_for_it_only_close_to_the_highest_of_all() -
 def test_without_any_heart_rate_there_is_no_highest() -> None:
     highest = one_heart(["running"], {"running": NAN})
     assert np.isnan(highest["running"].bpm)
+    assert highest["running"].words == "none was recorded"
+
+
+def test_a_heart_that_never_rises_has_no_highest() -> None:
+    """Healthy people of 90 years reach 145 bpm on average (Tanaka and others 2001)."""
+    paced = one_heart(["rowing", "running"], {"rowing": 75.0, "running": 119.0})
+    assert all(np.isnan(one.bpm) for one in paced.values())
+    assert "the highest seen, 119 bpm, is none of hard work" in paced["rowing"].words
+    assert one_heart(["rowing"], {"rowing": 120.0})["rowing"].bpm == 120

@@ -22,7 +22,7 @@ from taperback.proposals.propose import Proposals, propose
 
 ASKED = (
     "finish_time and race_rpe of each race, and an expected_time or the field's reference_time to "
-    "compare with"
+    "compare with, or place and field_size where no time tells the result"
 )
 """What files cannot know of a race."""
 
@@ -37,7 +37,7 @@ def draft(folder: Path, show: bool) -> None:
             tell(line)
     elif proposals.athlete_toml:
         write_whole(folder, ATHLETE, proposals.athlete_toml.encode())
-        tell(f"{ATHLETE}: written; check the home zone")
+        tell(f"{ATHLETE}: written; check the home zone, and that all files are one person's")
     sound = {
         name: _add(folder, journal, name, _rows(proposals, name), show)
         for name, table in TABLES.items()

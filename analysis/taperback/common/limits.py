@@ -114,6 +114,7 @@ class Intensity:
     fewest_known_share_of_sums: float
     highest_held_s: int
     own_heart_within: float
+    lowest_highest_bpm: int
     hard_session_min: int
 
 

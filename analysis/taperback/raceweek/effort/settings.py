@@ -39,7 +39,8 @@ class HeartRange:
 
     Attributes:
         resting_bpm, highest_bpm: NaN where not known.
-        highest_words: where the highest is from, to be followed by the figure.
+        highest_words: where the highest is from, to be followed by the figure; where there is no
+            figure, why.
     """
 
     resting_bpm: float
@@ -52,8 +53,9 @@ class Highest:
     """The highest heart rate [bpm] that stands for a sport where none is typed or set.
 
     Attributes:
-        bpm: NaN where none was recorded in any sport.
-        words: in which sport it was seen and why that one stands for this, to be followed by it.
+        bpm: NaN where none was recorded in any sport, or none that can be a highest.
+        words: in which sport it was seen and why that one stands for this, to be followed by it;
+            where it is NaN, why.
     """
 
     bpm: float
@@ -81,13 +83,21 @@ def one_heart(sports: Iterable[str], seen: Mapping[str, float]) -> dict[str, Hig
     """
     known = {sport: bpm for sport, bpm in seen.items() if bpm == bpm}
     top = max(sorted(known), key=lambda sport: known[sport], default="")
+    if not top:
+        return dict.fromkeys(sports, Highest(float("nan"), "none was recorded"))
+    if known[top] < LIMITS.intensity.lowest_highest_bpm:
+        why = (
+            f"the highest seen, {known[top]:.0f} bpm, is none of hard work, so that it tells "
+            "nothing of effort, as with a pacemaker, some medicines or a faulty sensor"
+        )
+        return dict.fromkeys(sports, Highest(float("nan"), why))
     return {sport: _standing(sport, known, top) for sport in sports}
 
 
 def _standing(sport: str, known: Mapping[str, float], top: str) -> Highest:
     limits = LIMITS.intensity
     held, own = f"for {limits.highest_held_s} s", known.get(sport, float("nan"))
-    if not top or sport == top:
+    if sport == top:
         return Highest(own, f"the highest seen {held},")
     name = sport.replace("_", " ")
     if own >= (1 - limits.own_heart_within) * known[top]:

@@ -87,7 +87,19 @@ def highest_by_sport(windows: Sequence[Window]) -> dict[str, Highest]:
     """
     every = sorted({sport for window in windows for sport in window.legs["sport"]})
     trained = sorted({sport for window in windows for sport in sports_of(window)})
-    return one_heart(trained, {sport: highest_seen(windows, sport) for sport in every})
+    seen = {sport: highest_seen(windows, sport) for sport in every}
+    if all(map(np.isnan, seen.values())) and any(map(_was_stuck, windows)):
+        why = (
+            "what was recorded stayed the same for minutes on end, as that of a pacemaker or of a "
+            "faulty sensor does, so that it tells nothing of effort"
+        )
+        return dict.fromkeys(trained, Highest(float("nan"), why))
+    return one_heart(trained, seen)
+
+
+def _was_stuck(window: Window) -> bool:
+    """Whether heart rate was left out of a leg because it did not change."""
+    return any(removed.get("heart rate stuck") for removed in window.legs["removed_s"])
 
 
 def thresholds_by_race(
@@ -249,7 +261,7 @@ def _shared(case: _Case) -> Found:
     """A published share of the highest heart rate: typed, set in files, or seen."""
     highest = case.heart.highest_bpm
     if np.isnan(highest):
-        return NoThresholds(case.sport, "none was recorded")
+        return NoThresholds(case.sport, case.heart.highest_words)
     share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
     sentence = (
         f"{case.told(share * highest)}, {100 * share:.1f}% of {case.heart.highest_words} "

@@ -77,7 +77,8 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
 def best_and_worst(
     weeks: tuple[RaceWeek, ...], evidence: Evidence
 ) -> tuple[RaceWeek | None, RaceWeek | None]:
-    """The weeks before the best and the worst race; neither where under two can be compared."""
+    """The weeks before the best and the worst race; neither where under two can be compared, or
+    all went alike."""
     out = {label for label, _ in evidence.left_out}
     known = [
         (float(value), week)
@@ -87,6 +88,8 @@ def best_and_worst(
     if len(known) < 2:
         return None, None
     in_order = sorted(known, key=lambda pair: pair[0], reverse=evidence.outcome.more_is_good)
+    if in_order[0][0] == in_order[-1][0]:
+        return None, None
     return in_order[0][1], in_order[-1][1]
 
 
@@ -121,7 +124,9 @@ def _lead(
     refs: dict[str, RaceRef],
 ) -> str:
     if best is None or worst is None:
-        return sentence(f"{count(evidence.n, 'race')} can be compared, so no best week is named")
+        alike = ", and all went alike" if evidence.n > 1 else ""
+        races = count(evidence.n, "race")
+        return sentence(f"{races} can be compared{alike}, so no best week is named")
     return " ".join(
         _week_in_words(which, week, evidence.outcome, refs)
         for which, week in zip(evidence.outcome.ends, (best, worst), strict=True)

@@ -1,0 +1,86 @@
+"""Three strangers from files to rule, each figure against what was planted."""
+
+from __future__ import annotations
+
+from statistics import median
+
+from people.folders import Person
+from people.strangers import CUPS, CUTS, RACES, REGATTAS, family, pentathlete, rower
+
+
+def own_cut(person: Person, race: int) -> float:
+    """The cut of the planted hours, by this sum alone."""
+    usual = median(person.between(race - 56 + 7 * n, race - 50 + 7 * n) for n in range(6))
+    return 1 - person.between(race - 7, race - 1) / usual
+
+
+def expect_cuts(person: Person, study: dict, same) -> None:
+    races = {race["race_id"]: race for race in study["races"]}
+    assert len(races) == len(RACES)
+    for race, planted, (_, found) in zip(
+        RACES, CUTS, sorted(races.items(), reverse=True), strict=True
+    ):
+        assert abs(own_cut(person, race) - planted) < 0.01
+        same(found, "volume_cut", own_cut(person, race), within=1e-3)
+
+
+def test_a_pentathlete_is_compared_by_places_and_counts_what_she_types(tmp_path, say, same):
+    person = pentathlete(tmp_path / "ana")
+    drafted = say("draft", person.folder)
+    assert "or place and field_size where no time tells the result" in drafted.out
+    toml = person.folder / "athlete.toml"
+    counted = '"swimming", "running", "fencing", "shooting"'
+    text = toml.read_text(encoding="utf-8").replace('"swimming", "running"', counted)
+    toml.write_text(text, encoding="utf-8")
+    person.table("races.csv", CUPS)
+    assert say("check", person.folder).code == 0
+    ran, study, page = say.review(person.folder)
+    assert ran.code == 0
+    expect_cuts(person, study, same)
+    assert "compared by place" in page
+
+
+def test_a_paced_heart_is_said_to_tell_nothing_and_no_minute_is_hard(tmp_path, say, same):
+    person = rower(tmp_path / "bo")
+    say("draft", person.folder)
+    person.table("races.csv", REGATTAS)
+    checked = say("check", person.folder)
+    assert "none was recorded" not in checked.out
+    assert "stayed the same for minutes on end, as that of a pacemaker" in checked.out
+    _, study, _ = say.review(person.folder)
+    expect_cuts(person, study, same)
+    for race in study["races"]:
+        same(race, "intensity_kept", None)
+
+
+def test_a_paced_heart_that_wavers_is_no_measure_of_hard_work(tmp_path, say, same):
+    person = rower(tmp_path / "bo", waver=3)
+    say("draft", person.folder)
+    person.table("races.csv", REGATTAS)
+    checked = say("check", person.folder)
+    assert "the highest seen, 73 bpm, is none of hard work" in checked.out
+    _, study, _ = say.review(person.folder)
+    for race in study["races"]:
+        same(race, "intensity_kept", None)
+        same(race, "hard_min", None)
+        assert not race["panic_flags"] if "panic_flags" in race else True
+
+
+def test_a_family_with_one_watch_is_asked_whose_files_these_are(tmp_path, say, same):
+    person = family(tmp_path / "all")
+    assert (
+        "check the home zone, and that all files are one person's"
+        in say("draft", person.folder).out
+    )
+    _, study, page = say.review(person.folder)
+    assert "so no best week is named" in page, "the five results are the same"
+    assert "Your best race" not in page
+    mine = tmp_path / "cleo"
+    mine.mkdir()
+    for name in ("athlete.toml", "races.csv"):
+        (person.folder / name).rename(mine / name)
+    for path in person.folder.glob("*-running.tcx"):
+        if not path.name[11:].startswith("19"):
+            path.rename(mine / path.name)
+    _, study, _ = say.review(mine)
+    expect_cuts(person, study, same)
