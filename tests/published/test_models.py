@@ -14,7 +14,7 @@ from statsmodels.datasets import longley
 from statsmodels.regression.linear_model import OLS
 
 from published.ledger import library
-from taperback.evidence.additive import EFFECTS, KNOTS, Prior, hat_weights, posterior
+from taperback.evidence.additive import EFFECTS, KNOTS, TREND, Prior, hat_weights, posterior
 from taperback.evidence.classical import line
 from taperback.evidence.model import Classical
 from taperback.evidence.priors import result_prior
@@ -114,6 +114,23 @@ def test_with_a_flat_prior_the_additive_model_is_least_squares(outside) -> None:
     outside(measure, 0, means, 1e-5, source, "reference library")
     measure = "additive model with a flat prior, four standard errors, largest relative error"
     outside(measure, 0, errors, 1e-5, source, "reference library")
+
+
+def test_with_a_flat_prior_the_trend_over_races_is_that_of_least_squares(outside) -> None:
+    """Races at uneven places in time; the cut has no effect in this prior."""
+    rng = np.random.default_rng(11)
+    x = np.column_stack([np.zeros(9), rng.normal(1, 0.2, 9), rng.normal(size=9), np.zeros(9)])
+    order = np.array([0.0, 1, 2, 4, 5, 7, 8, 9, 12])
+    y = 0.4 * order + 2.0 * (x[:, 1] - 1) + rng.normal(size=9)
+    after = posterior(replace(flat_prior(1.3), trend_sd=1e4), x, y, order)
+    fit = OLS(y, sm.add_constant(np.column_stack([x[:, 1] - 1, x[:, 2], order]))).fit()
+    source = library("statsmodels", "OLS with the place in time as a column")
+    measure = "trend over races of the additive model with a flat prior"
+    ours = float(after.means[0][TREND])
+    outside(measure, float(fit.params[3]), ours, 1e-5, source, "reference library", "% a race")
+    spread = float(np.sqrt(after.covariances[0][TREND, TREND]))
+    known = 1.3 * float(np.sqrt(fit.normalized_cov_params[3, 3]))
+    outside(f"{measure}, its error", known, spread, 1e-5, source, "reference library", "% a race")
 
 
 def test_with_no_races_the_beliefs_are_the_published_ones() -> None:

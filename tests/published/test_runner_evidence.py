@@ -67,6 +67,18 @@ def test_the_runner_is_the_one_that_was_published(outside, races) -> None:
     outside("the runner's fastest marathon", 195 + 39 / 60, ours, 0.01, SOURCE, "published", "min")
 
 
+def test_races_of_one_week_are_one_point_of_their_mean(outside) -> None:
+    """The runner's runs of one April, a week at a time, as if each had been a race."""
+    month = runner().loc["2003-04-01":"2003-04-30", "TimeMin"]
+    weeks = month.index.isocalendar().week.to_numpy()
+    x = pd.DataFrame(0.4, index=[str(k) for k in range(len(month))], columns=list(FACTORS))
+    ours = points_of(x, pd.Series(month.to_numpy(), x.index), weeks.tolist()).values
+    own = month.groupby(weeks).mean()
+    for week, minutes, found in zip(own.index, own, ours, strict=True):
+        measure = f"value of the point that the runs of week {week} of 2003 make"
+        outside(measure, minutes, float(found), 1e-6, SOURCE, "published", "min")
+
+
 def test_six_races_are_called_no_more_than_they_show(told: Evidence) -> None:
     cut = told.factors[0]
     assert isinstance(cut.ranked, Ranked)
