@@ -55,6 +55,8 @@ def squad() -> Squad:
         "sleep_change_h",
         "sleep change",
         "2 of 7 nights are known",
+        "4 nights between 3 September 2029 and 8 September 2029 in nights.csv",
+        False,
         "4 nights between 3 September 2029 and 8 September 2029 in nights.csv would make sleep "
         "change known for Three Valleys",
     )
@@ -79,7 +81,7 @@ def hostile_squad() -> Squad:
             key=folder_name(place, word),
             name=word,
             next_race=NextRace(word, date(2031, 5, 1), 60),
-            gaps=(Gap("x", word, "sleep_change_h", word, word, word),),
+            gaps=(Gap("x", word, "sleep_change_h", word, word, word, False, word),),
         )
         for place, word in enumerate(WORDS)
     )

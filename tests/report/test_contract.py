@@ -14,6 +14,7 @@ import pytest
 from plotly.graph_objects import Figure
 
 from report.hostile import SCRIPT, hostile
+from report.sentences import offenders
 from report.squads import empty_squad, hostile_squad, squad
 from report.studies import nothing_known, study
 from taperback.report import page as athletes_page
@@ -113,6 +114,12 @@ def test_every_section_has_id_heading_words_and_its_name_in_the_menu(name: str) 
         assert len(words.removeprefix("".join(heading.itertext()))) > 30, "nothing is said"
         assert not [e.tag for e in part.iter() if e.tag in LISTS and not len(e)], "an empty list"
         assert not re.search(r"\b(None|nan|Undefined)\b|\(\)|\[\]", words.replace("None of", ""))
+
+
+@pytest.mark.parametrize("name", [name for name in SHOWN if "hostile" not in name])
+def test_every_sentence_can_be_read_in_one_breath(name: str) -> None:
+    tree = html5lib.HTMLParser(strict=True).parse(page_of(name))
+    assert offenders(tree) == []
 
 
 PLACE = "chart-a"

@@ -89,7 +89,7 @@ class TestEffects:
     def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels(self) -> None:
         made = effects_view(rpe_evidence())
         assert made.start == "a start at zero: nothing is published"
-        assert (made.helps, made.rows[0].strength) == ("makes a race feel easier", "not shown")
+        assert (made.helps, made.rows[0].strength) == ("feels easier", "not shown")
 
     def test_the_picture_holds_zero_and_every_interval(self) -> None:
         chart = effects_chart(effects_view(evidence()))

@@ -38,9 +38,9 @@ def test_best_and_worst_are_marked_and_told_in_words() -> None:
     table = glance(STUDY.weeks, STUDY.result, REFS)
     assert [row.mark for row in table.rows] == ["", "worst", "best", "", ""]
     assert table.lead == (
-        "The best was race C, 19 May 2030, result +2.3%; the week before it held 52% less training "
+        "The best was race C, 19 May 2030, result +2.3%. The week before it held 52% less training "
         "than usual, 88% of the usual share of hard work and 0.4 h a night more sleep. The worst "
-        "was race B, 9 September 2029, result −1.9%; the week before it held 8% less training than "
+        "was race B, 9 September 2029, result −1.9%. The week before it held 8% less training than "
         "usual, 131% of the usual share of hard work, 0.2 h a night less sleep and three panic "
         "flags."
     )

@@ -85,7 +85,10 @@ def test_a_clause_that_many_measures_share_is_said_once_with_their_names() -> No
     )
     assert lines == [
         ("result", "2:21 and 2:17 h."),
-        ("result and race RPE", f"C{HARD[1:]}."),
+        (
+            "result and race RPE",
+            "Cycling by power, hard above 236 W. Running by speed, hard above 4.20 m/s.",
+        ),
         ("race RPE", "8 and 7 of 10."),
     ]
 

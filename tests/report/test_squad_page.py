@@ -110,7 +110,7 @@ def test_who_panics_and_when_is_told_race_by_race_and_rule_by_rule() -> None:
 def test_thin_data_name_the_measure_and_what_would_help() -> None:
     thin = {row.name: row.lines for row in squad_view(squad()).thin}
     assert (
-        "Sleep change is unknown for one race; 4 nights between 3 September 2029 and "
+        "Sleep change is unknown for one race. 4 nights between 3 September 2029 and "
         "8 September 2029 in nights.csv would make sleep change known for Three Valleys."
     ) in thin["Wren Alder"]
     assert "No race has a result: each further one would help most." in thin["Zeno Larch"]

@@ -16,6 +16,7 @@ from taperback.report.words.wording import (
     interval,
     p_text,
     race_key,
+    readable,
     sentence,
     short,
     span,
@@ -108,3 +109,18 @@ def test_a_sentence_is_not_stopped_twice() -> None:
     assert sentence("no file") == "No file."
     assert sentence("Why?") == "Why?"
     assert sentence(" ") == ""
+
+
+def test_a_long_reason_becomes_several_sentences_with_nothing_lost() -> None:
+    why = (
+        "only 2 of 6 baseline weeks can be used and 3 are needed: 5 of its days are not known (26 "
+        "days without a file or a word in the journal; so are 7) and there is no more"
+    )
+    told = readable(why)
+    assert told == (
+        "Only 2 of 6 baseline weeks can be used and 3 are needed. 5 of its days are not known (26 "
+        "days without a file or a word in the journal; so are 7) and there is no more."
+    )
+    deep = readable(f"nothing is known (no signal at {'all, ' * 30}(speed: none; heart: none))")
+    assert deep.startswith("Nothing is known. No signal at all, all")
+    assert readable("no trip; none") == "No trip; none."

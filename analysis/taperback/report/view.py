@@ -16,7 +16,7 @@ from taperback.report.sections.factors import (
     effects_view,
     factor_views,
 )
-from taperback.report.sections.glance import Glance, glance
+from taperback.report.sections.glance import Glance, best_and_worst, glance
 from taperback.report.sections.made_from import MadeFrom, made_from
 from taperback.report.sections.measures import Measures, measures
 from taperback.report.sections.next_time import NextTime, next_time
@@ -91,7 +91,14 @@ def page_view(study: Study) -> Page:
         first=tuple(_first(study)),
         rule=rule_view(study, refs),
         glance=glance(study.weeks, asked, refs),
-        strips=strips(study.weeks, outcome, refs, athlete.sports, flag_numbers(study.weeks)),
+        strips=strips(
+            study.weeks,
+            outcome,
+            refs,
+            athlete.sports,
+            flag_numbers(study.weeks),
+            {week.race_id for week in best_and_worst(study.weeks, asked) if week},
+        ),
         measures=measures(study.weeks, refs),
         effects=effects_view(asked),
         adds_nothing=adds_nothing(asked.factors, outcome),

@@ -81,7 +81,9 @@ def _anonymous(member: Member, number: str) -> Member:
             for place, race in enumerate(member.races, 1)
         ),
         next_race=None,
-        gaps=tuple(replace(gap, race_id="", race="", reason="", remedy="") for gap in member.gaps),
+        gaps=tuple(
+            replace(gap, race_id="", race="", reason="", add="", remedy="") for gap in member.gaps
+        ),
         notices=(),
         last_day=None,
     )

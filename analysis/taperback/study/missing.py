@@ -35,7 +35,9 @@ class Gap:
         race_id, race: the race.
         measure: name of the measure; label: what sentences call it.
         reason: why it is unknown.
-        remedy: what to add, where, and what that would make known, as a sentence.
+        add: what to add and where, as a phrase; empty where nothing would help.
+        or_period: whether a period that says why nobody trained would do as well.
+        remedy: both, and what that would make known, as a sentence.
         lost_to: names of the earlier races for which it is unknown, and would not be if they were
             typed as tune-ups.
     """
@@ -45,6 +47,8 @@ class Gap:
     measure: str
     label: str
     reason: str
+    add: str
+    or_period: bool
     remedy: str
     lost_to: tuple[str, ...] = ()
 
@@ -74,15 +78,27 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     }.get(measured.name, (_files, ""))
     add = words(week, files.get(table, ""))
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
-    if add and words is _files:
+    or_period = bool(add) and words is _files
+    if or_period:
         remedy += f"; where nobody trained, {PERIODS}"
     lost_to = week.lost_to if measured.name == "volume_cut" else ()
     if lost_to:
-        remedy = (
+        add = (
             f"tune-up under aim in {files['races']}, for those that were trained through of "
-            f"{some(lost_to)}, would make {label} known for {week.name}"
+            f"{some(lost_to)},"
         )
-    return Gap(week.race_id, week.name, measured.name, label, measured.reason, remedy, lost_to)
+        remedy, or_period = f"{add} would make {label} known for {week.name}", False
+    return Gap(
+        race_id=week.race_id,
+        race=week.name,
+        measure=measured.name,
+        label=label,
+        reason=measured.reason,
+        add=add,
+        or_period=or_period,
+        remedy=remedy,
+        lost_to=lost_to,
+    )
 
 
 def _result(week: RaceWeek, file: str) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from taperback.report.charts.layout import still_layout
 from taperback.report.sections.factors import EffectRow, EffectsView
 
-_ROW_PX = 56
+_ROW_PX = 50
 _STUDIES, _RACES = 0.0, 0.22
 """How far below the name of its row each interval lies, in rows."""
 

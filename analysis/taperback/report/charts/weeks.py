@@ -21,7 +21,7 @@ _HEADROOM = 1.5
 """Room above the longest day, for the hard minutes and the flags."""
 
 
-_TRAINING, _SLEEP, _BESIDES = 112, 46, 26
+_TRAINING, _SLEEP, _BESIDES = 104, 40, 24
 """Pixels of the panels, so that an hour is as high in every strip."""
 
 

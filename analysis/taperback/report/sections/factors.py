@@ -127,7 +127,7 @@ class FactorView:
 def effects_view(evidence: Evidence) -> EffectsView:
     """How much faster a usual step of each factor makes, published beside the athlete's own."""
     outcome = evidence.outcome
-    helps = "helps" if outcome.published else "makes a race feel easier"
+    helps = "helps" if outcome.published else "feels easier"
     unit = "% faster" if outcome.published else "points of race RPE"
     return EffectsView(
         rows=tuple(_effect_row(factor, outcome) for factor in evidence.factors),

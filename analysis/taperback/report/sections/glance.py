@@ -137,7 +137,7 @@ def _week_in_words(which: str, week: RaceWeek, outcome: Outcome, refs: dict[str,
     race = refs[week.race_id]
     clauses = week_clauses(week)
     result = f"{label_of(outcome.name)} {measure_cell(week, outcome.name).text}"
-    before = f"; the week before it held {listing(clauses)}" if clauses else ""
+    before = f". The week before it held {listing(clauses)}" if clauses else ""
     return f"The {which} was race {race.key}, {race.date}, {result}{before}."
 
 

@@ -10,7 +10,7 @@ from taperback.common.wording import listing
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import Cell, RaceRef, label_of, measure_cell, number_notes
 from taperback.report.words.weave import Said, weave
-from taperback.report.words.wording import races_named, sentence
+from taperback.report.words.wording import races_named, readable
 from taperback.study.missing import ASKED
 
 SHORTEST_SHARED = 25
@@ -109,4 +109,4 @@ def _bases(
             keys = [refs[race].key for race in races]
             labels = listing(map(label_of, of))
             whose = labels if len(keys) == len(refs) else f"{labels}, {races_named(keys)}"
-            yield whose, sentence("; ".join(clauses))
+            yield whose, " ".join(map(readable, clauses))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.quantities import GROUPS, PRIMARY_FACTORS
-from taperback.common.wording import count, listing
+from taperback.common.wording import count
 from taperback.evidence.model import Evidence
 from taperback.raceweek.model import RaceWeek
 from taperback.report.sections.glance import best_and_worst, flags_text
@@ -29,7 +29,6 @@ class Pair:
         rows: the outcome, the primary factors that differed, and the largest difference of every
             other kind, the largest first.
         more: what else differed clearly, the largest first.
-        same: what hardly differed, as a sentence.
     """
 
     marks: tuple[str, str]
@@ -37,7 +36,6 @@ class Pair:
     worst: RaceRef | None
     rows: tuple[Row, ...]
     more: tuple[Row, ...]
-    same: str
     notes: tuple[str, ...]
     reason: str
 
@@ -48,7 +46,7 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     best, worst = best_and_worst(weeks, evidence)
     if best is None or worst is None:
         why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
-        return Pair(marks, None, None, (), (), "", (), sentence(why))
+        return Pair(marks, None, None, (), (), (), sentence(why))
     outcome = evidence.outcome.name
     known = [
         name
@@ -67,14 +65,12 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     rows = tuple(
         (_label(name), a, b) for name, (a, b) in zip((*first, *more), numbered, strict=True)
     )
-    same = [_label(name) for name in known if name not in {*first, *more}]
     return Pair(
         marks,
         refs[best.race_id],
         refs[worst.race_id],
         rows[: len(first)],
         rows[len(first) :],
-        f"Hardly different, or the same: {listing(same)}." if same else "",
         notes,
         "",
     )

@@ -10,7 +10,7 @@ from taperback.common.wording import count, hours_and_minutes, number_word
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
-from taperback.report.words.wording import days_before, races_named, sentence
+from taperback.report.words.wording import days_before, races_named, readable, sentence
 
 
 @dataclass(frozen=True)
@@ -84,8 +84,8 @@ def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[st
             reason = week.measures["panic_sessions"].reason
             by_reason.setdefault(reason, []).append(refs[week.race_id].key)
     return tuple(
-        f"{len(keys)} of {count(len(weeks), 'race week')} could not be looked at in full "
-        f"({races_named(keys)}): {reason}."
+        f"The last days before {races_named(keys)} could not be looked at in full. "
+        f"{readable(reason)}"
         for reason, keys in by_reason.items()
     )
 

@@ -6,19 +6,20 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from taperback.common.notices import Level, Notice
-from taperback.common.wording import count, listing, number_word
+from taperback.common.wording import listing, number_word
 from taperback.evidence.model import Evidence
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.factors import refusals
+from taperback.report.words.gaps import to_do
 from taperback.report.words.weave import Said, weave
-from taperback.report.words.wording import races_named, sentence, short
+from taperback.report.words.wording import races_named, readable, sentence, short
 from taperback.study.missing import ASKED, Gap, gaps
 
 LONGEST_REMARK = 400
 SHOWN_AT_ONCE = 12
-"""More remarks of one kind than this are folded away."""
+"""More remarks of one kind than this are folded away, and so are those on what was used."""
 
 
 @dataclass(frozen=True)
@@ -94,36 +95,43 @@ def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Mi
         labels = tuple(dict.fromkeys(gap.label for gap in of_reason))
         by_measures.setdefault(labels, []).append(of_reason)
     for labels, reasons in by_measures.items():
-        to_do = {gap.race_id: _to_do(gap) for of_reason in reasons for gap in of_reason}
+        what = {gap.race_id: to_do(gap) for of_reason in reasons for gap in of_reason}
         for said in weave(Said(_races(of_reason), of_reason[0].reason) for of_reason in reasons):
-            remedies = weave(Said((race,), to_do[race]) for race in said.races if to_do[race])
+            remedies = [what[race] for race in said.races if what[race]]
             yield Missing(
                 listing(labels),
                 races_named([refs[race].key for race in said.races]),
-                sentence(said.text),
-                " ".join(sentence(remedy.text) for remedy in remedies),
+                readable(said.text),
+                _one_thing(remedies),
             )
+
+
+def _one_thing(remedies: list[str]) -> str:
+    """What to do for the last of the races, which the rule leans on most; the others are alike."""
+    if not remedies:
+        return ""
+    return remedies[-1] + (" So for the other races." if len(set(remedies)) > 1 else "")
 
 
 def _races(found: list[Gap]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(gap.race_id for gap in found))
 
 
-def _to_do(gap: Gap) -> str:
-    """The remedy without the name of its race, which stands beside it."""
-    return gap.remedy.replace(f" known for {gap.race}", " known")
-
-
 def _methods(evidence: Evidence) -> Iterator[str]:
     """Which methods were not applied to which factors, a sentence for each reason."""
-    found: dict[tuple[str, str], dict[str, list[str]]] = {}
+    found: dict[tuple[str, str, str], list[str]] = {}
     for factor in evidence.factors:
         for method, refusal in refusals(factor):
-            of_reason = found.setdefault((refusal.needed, refusal.had), {})
-            of_reason.setdefault(method, []).append(label_of(factor.factor))
-    for (needed, had), methods in found.items():
-        which = listing(f"{method} for {listing(labels)}" for method, labels in methods.items())
-        yield sentence(f"not applied: {which}. Needs {needed}; you have {had}")
+            of_reason = found.setdefault((method, refusal.needed, refusal.had), [])
+            of_reason.append(label_of(factor.factor))
+    alike: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    for (method, needed, had), labels in found.items():
+        alike.setdefault((needed, had, tuple(labels)), []).append(method)
+    for (needed, had, of), methods in alike.items():
+        yield sentence(
+            f"{listing(methods)} could not be applied to {listing(of)}. Needs {needed}; you "
+            f"have {had}"
+        )
 
 
 def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:
@@ -136,8 +144,8 @@ def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:
     for level, title in titles:
         texts = tuple(_remark(notice) for notice in notices if notice.level is level)
         if texts:
-            folded = len(texts) > SHOWN_AT_ONCE
-            head = f"{title}: {count(len(texts), 'remark')}" if folded else title
+            folded = len(texts) > SHOWN_AT_ONCE or level is Level.NOTE
+            head = f"{title}: {number_word(len(texts))}" if folded else title
             groups.append(RemarkGroup(head, texts, folded))
     return tuple(groups)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass
 from functools import partial
 
@@ -77,6 +77,7 @@ class Strip:
         facts: sentences that no measure carries.
         summary: what the chart shows, for those who cannot see it.
         diary: what was typed of its days; None where nothing was.
+        foldable: whether a narrow screen shows its name alone until it is opened.
     """
 
     race: RaceRef
@@ -92,6 +93,7 @@ class Strip:
     facts: tuple[str, ...]
     summary: str
     diary: DiaryView | None
+    foldable: bool
 
     @property
     def place(self) -> str:
@@ -121,10 +123,21 @@ def strips(
     refs: dict[str, RaceRef],
     sports_first: tuple[str, ...],
     flag_numbers: dict[str, tuple[int, ...]],
+    never_folded: Container[str] = (),
 ) -> tuple[Strip, ...]:
-    """One strip a race; `flag_numbers` gives the page's numbers of each race's flags in order."""
+    """One strip a race; `flag_numbers` gives the page's numbers of each race's flags in order.
+
+    All but those of the races `never_folded` and the last one may be folded.
+    """
     return tuple(
-        _strip(week, outcome, refs[week.race_id], sports_first, flag_numbers[week.race_id])
+        _strip(
+            week,
+            outcome,
+            refs[week.race_id],
+            sports_first,
+            flag_numbers[week.race_id],
+            foldable=week.race_id not in never_folded and week is not weeks[-1],
+        )
         for week in weeks
     )
 
@@ -135,6 +148,8 @@ def _strip(
     race: RaceRef,
     sports_first: tuple[str, ...],
     numbers: tuple[int, ...],
+    *,
+    foldable: bool,
 ) -> Strip:
     points = day_points(week)
     sports = tuple(sport_order((s for p in points for s in p.hours), sports_first))
@@ -156,6 +171,7 @@ def _strip(
         facts=week.facts,
         summary=_summary(week, race),
         diary=diary,
+        foldable=foldable,
     )
 
 

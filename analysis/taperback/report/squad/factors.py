@@ -99,7 +99,7 @@ def _lead(factor: SquadFactor) -> str:
     else:
         words = "Published studies and the squad's races together leave it open whether it helps"
     return (
-        f"{words}: {interval(OUTCOME, shared)} {per}, where published studies alone expect "
+        f"{words}: {interval(OUTCOME, shared)} {per}. Published studies alone expect "
         f"{interval(OUTCOME, factor.published)}."
     )
 

@@ -15,6 +15,7 @@ from taperback.report.sections.sources import Source, sources
 from taperback.report.squad.athletes import AthleteRow, athlete_row, broken_row
 from taperback.report.squad.factors import SquadFactorView, squad_factors
 from taperback.report.words.cells import label_of
+from taperback.report.words.gaps import to_do
 from taperback.report.words.wording import days_before, interval, sentence, short, span
 from taperback.squad.members import FEWEST_RESULTS, flags_by_rule, is_thin
 from taperback.squad.model import Member, PastRace, Squad
@@ -232,9 +233,9 @@ def _thin(number: int, member: Member) -> ThinRow:
     for gap in member.gaps:
         by_measure.setdefault(gap.measure, []).append(gap)
     for measure, gaps in by_measure.items():
-        line = f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}"
-        why = gaps[-1].remedy or gaps[-1].reason
-        lines.append(sentence(f"{line}; {why}" if why else line))
+        line = sentence(f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}")
+        why = to_do(gaps[-1], named=True) or sentence(gaps[-1].reason)
+        lines.append(f"{line} {why}".strip())
     return ThinRow(number, short(member.name) or "An athlete", tuple(lines))
 
 

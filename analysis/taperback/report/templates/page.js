@@ -10,6 +10,13 @@
   // Charts this much lower let four race weeks or two factors stand on a sheet.
   const printHeight = 0.75;
 
+  // What a narrow screen can do without at first is open where there is room, and without script.
+  if (window.matchMedia("(max-width: 61.99rem)").matches) {
+    document.querySelectorAll("details.roomy").forEach((part) => {
+      part.open = false;
+    });
+  }
+
   // A chart says "@ink"; the scheme says which colour that is.
   function coloured(value, scheme) {
     if (typeof value === "string") {

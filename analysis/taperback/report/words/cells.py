@@ -9,7 +9,7 @@ from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Evidence, FactorEvidence
 from taperback.raceweek.model import Measured, RaceWeek
-from taperback.report.words.wording import race_key, sentence, short
+from taperback.report.words.wording import race_key, readable, sentence, short
 
 UNKNOWN = "unknown"
 
@@ -72,7 +72,7 @@ def missing_races(factor: FactorEvidence, weeks: Iterable[RaceWeek]) -> tuple[tu
     """(label, why) of each race that lacks a factor; why is the race week's own reason, if any."""
     reasons = {week.race_id: week.measures.get(factor.factor) for week in weeks}
     return tuple(
-        (label, sentence((own.reason if (own := reasons.get(label)) else "") or why))
+        (label, readable((own.reason if (own := reasons.get(label)) else "") or why))
         for label, why in factor.missing
     )
 
@@ -104,7 +104,7 @@ def cell_of(measured: Measured) -> Cell:
     """A measure as a cell."""
     label = label_of(measured.name)
     if measured.value is None:
-        return Cell(label, UNKNOWN, sentence(measured.reason or "no reason was given"))
+        return Cell(label, UNKNOWN, readable(measured.reason or "no reason was given"))
     text = value_text(measured.name, measured.value)
     if measured.caveat:
         text = f"{text} ({measured.caveat})"

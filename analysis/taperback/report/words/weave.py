@@ -11,7 +11,10 @@ from taperback.common.wording import listing
 MOST_DIFFERING = 3
 """Texts that differ in more numbers than this are easier to read one by one."""
 
-_NUMBER = re.compile(r"([+\u2212]?\d(?:[\d.:-]*\d)?)")
+MOST_NUMBERS = 6
+"""Numbers of more races than this are given by the least and the greatest."""
+
+_NUMBER = re.compile(r"((?<!\w)[+\u2212]?\d(?:[\d.:-]*\d)?)")
 """A number, a time or a date: every second piece of a text that is split by it."""
 
 
@@ -56,6 +59,13 @@ def _differing(pieces: list[list[str]]) -> list[int]:
     return [place for place, texts in enumerate(columns) if len(set(texts)) > 1]
 
 
+def _numbers(texts: list[str]) -> str:
+    if len(texts) <= MOST_NUMBERS:
+        return listing(texts)
+    in_order = sorted(texts, key=lambda text: (len(text), text))
+    return f"{in_order[0]} to {in_order[-1]}"
+
+
 def _one(cluster: list[Said]) -> Said:
     pieces = [_NUMBER.split(one.text) for one in cluster]
     by_race = sorted(
@@ -63,5 +73,5 @@ def _one(cluster: list[Said]) -> Said:
     )
     woven = list(pieces[0])
     for place in _differing(pieces):
-        woven[place] = listing(text[place] for _, text in by_race)
+        woven[place] = _numbers([text[place] for _, text in by_race])
     return Said(tuple(race for race, _ in by_race), "".join(woven))

@@ -29,6 +29,41 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def readable(text: str) -> str:
+    """The text as a sentence, or as several where it is longer than a breath.
+
+    >>> readable(f"no usual week: a race; {'of its days nothing is known ' * 5}")[:27]
+    'No usual week: a race. Of i'
+    """
+    text = sentence(text)
+    if len(text.split()) <= LONGEST_BREATH:
+        return text
+    for sign in ("; ", ": ", " ("):
+        parts = _split_outside(text, sign)
+        if len(parts) > 1:
+            return " ".join(readable(part) for part in parts)
+    return text
+
+
+LONGEST_BREATH = 30
+"""Words of a reason that is left as it is."""
+
+
+def _split_outside(text: str, sign: str) -> list[str]:
+    """The parts between such signs outside of parentheses; " (" parts what stands in them."""
+    parts, depth, start = [], 0, 0
+    for place, letter in enumerate(text):
+        if depth == 0 and text.startswith(sign, place):
+            parts.append(text[start:place])
+            start = place + len(sign)
+        depth += {"(": 1, ")": -1}.get(letter, 0)
+        if sign == " (" and depth == 0 and letter == ")":
+            parts.append(text[start:place])
+            start = place + 1
+    parts.append(text[start:])
+    return [part for part in (part.strip(" ,") for part in parts) if part.strip(".")]
+
+
 def stopped(text: str) -> str:
     """The text with a full stop behind, unless it has one."""
     text = text.strip()
