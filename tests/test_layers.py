@@ -57,6 +57,7 @@ ONE_HOME = {
     "statsmodels": {"evidence"},
     "scipy": {"evidence"},
     "plotly": {"report/charts/figures.py"},
+    "icalendar": {"report/calendar_file.py"},
     "jinja2": {"report/render.py"},
     "openpyxl": {"journal/workbook.py"},
     "typer": {"cli"},

@@ -10,17 +10,20 @@ import re
 import tomllib
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import html5lib
 import pandas as pd
 import pytest
+import vobject
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import taperback
 from build import imported, journal, leg
 from privacy.hostile_folder import FORMULAS, WORDS
+from report.studies import study_ahead
 from taperback.common.lines import printable
 from taperback.common.sinks import SINKS, json_text, toml_remark, toml_word
 from taperback.importer.home import Home
@@ -28,8 +31,11 @@ from taperback.journal.columns import TABLES
 from taperback.journal.draft import with_rows
 from taperback.proposals.athlete_toml import first_athlete
 from taperback.proposals.propose import propose
+from taperback.report.calendar_file import next_week_ics
 from taperback.report.render import environment, script_json
 from taperback.report.take_along import words_csv
+from taperback.report.words.wording import sport_word
+from taperback.study.next_days import PlannedSession
 
 PACKAGE = Path(taperback.__file__).parent
 SETTINGS = "120\n[[thresholds]]\nsince = 2030-01-01\nmax_heart_rate_bpm = 150\n"
@@ -76,6 +82,17 @@ def from_json(word: str) -> object:
     return json.loads(text)["name"]
 
 
+def from_calendar(word: str) -> object:
+    """The text of an entry whose sport is the word, as a reader of calendar files has it."""
+    session = PlannedSession(-1, word, 30, day=date(2031, 3, 29))
+    week = replace(study_ahead().next_week, sessions=(session,))
+    calendar = vobject.readOne(next_week_ics(week, word))
+    (entry,) = calendar.vevent_list
+    assert set(calendar.contents) == {"version", "prodid", "vevent"}
+    assert len(entry.contents) == 7
+    return entry.summary.value.removesuffix(" 30 min")
+
+
 def from_html(word: str) -> object:
     page = PAGES.from_string("<p title='{{ page }}'>{{ page }}</p>").render(page=word)
     body = html5lib.parse(page, namespaceHTMLElements=False).find("body")
@@ -106,6 +123,7 @@ READERS: dict[str, tuple[Callable[[str], object], Callable[[str], object]]] = {
     "remark of TOML": (from_remark, printable),
     "CSV": (from_csv, lambda word: printable(word).replace("'", "")),
     "JSON": (from_json, lambda word: word),
+    "calendar": (from_calendar, lambda word: printable(sport_word(word))),
     "terminal": (from_terminal, printable),
     "HTML": (from_html, lambda word: shown(word) or None),
     "script of a page": (from_script, lambda word: word),

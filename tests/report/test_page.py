@@ -15,7 +15,7 @@ from jinja2 import UndefinedError
 
 from report.hostile import SCRIPT, hostile
 from report.numbers import printed_numbers, told_by
-from report.studies import nothing_known, study
+from report.studies import nothing_known, study, study_ahead
 from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.page import charts, page_html, write_report
 from taperback.report.render import page_text, policy, script_json
@@ -69,7 +69,7 @@ def test_the_same_study_gives_the_same_bytes(tmp_path: Path) -> None:
     assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
 
 
-@pytest.mark.parametrize("made", [study(), study("strong", "rpe"), nothing_known()])
+@pytest.mark.parametrize("made", [study(), study("strong", "rpe"), nothing_known(), study_ahead()])
 def test_every_number_on_the_page_is_in_the_study(made: Study) -> None:
     told = told_by(to_json(made))
     strange = [
@@ -188,8 +188,8 @@ def test_the_files_beside_the_page_can_be_read(tmp_path: Path) -> None:
     told = json.loads((tmp_path / "study.json").read_text(encoding="utf-8"))
     assert told["schema_version"] == 3
     plan = (tmp_path / "next_week.csv").read_text().splitlines()
-    assert plan[0] == '"days_to_race","day","sport","minutes"'
-    assert plan[1] == '-7,"7 days before","run",45'
+    assert plan[0] == ('"days_to_race","day","sport","minutes","hard_min","work","date","weekday"')
+    assert plan[1] == '-7,"7 days before","run",45,12,"","",""'
 
 
 def test_a_hostile_study_is_written_whole(tmp_path: Path) -> None:

@@ -51,11 +51,17 @@ def json_text(value: object) -> str:
     return _UNSEEN.sub(lambda found: f"\\u{ord(found[0]):04x}", text) + "\n"
 
 
+def calendar_word(word: str) -> str:
+    """The word as a text of a calendar file, in one line; the library that writes it escapes it."""
+    return printable(word)
+
+
 SINKS = {
     "TOML": toml_word,
     "remark of TOML": toml_remark,
     "CSV": csv_word,
     "JSON": json_text,
+    "calendar": calendar_word,
     "terminal": printable,
 }
 """Every place that words go to, and how it is given them."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from taperback.journal.model import Journal
 from taperback.raceweek.window.calendar import took_place
@@ -19,7 +19,7 @@ class RaceAhead:
     Attributes:
         race_id, name, day0: as a `RaceWeek` has them.
         race: its row of the journal, by column name; that of an event is made of its stages.
-        last_day: the last recorded day, which its days to go are counted from.
+        last_day: the last recorded day. days_to_go: days from then to the race.
         rows: the lines of the file that hold it.
     """
 
@@ -28,12 +28,12 @@ class RaceAhead:
     day0: date
     race: Mapping[str, object]
     last_day: date
+    days_to_go: int
     rows: tuple[int, ...]
 
-    @property
-    def days_to_go(self) -> int:
-        """Days from the last recorded one to the race."""
-        return (self.day0 - self.last_day).days
+    def day_before(self, days: int) -> date:
+        """The date so many days before the race."""
+        return self.day0 - timedelta(days=days)
 
     @property
     def raced_for(self) -> bool:
@@ -76,6 +76,7 @@ def part_ahead(journal: Journal, last_day: date | None) -> tuple[Journal, tuple[
                 day0=row["date"],
                 race=row,
                 last_day=last_day,
+                days_to_go=(row["date"] - last_day).days,
                 rows=tuple(int(races["row"].iat[place]) for place in group),
             )
         )

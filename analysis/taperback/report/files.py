@@ -16,14 +16,18 @@ def as_bytes(texts: Mapping[str, str]) -> dict[str, bytes]:
 def write_files(out: Path, files: Mapping[str, bytes], first: str) -> tuple[Path, ...]:
     """Where the files are: written into `out`, one a name of `files`, in that order.
 
+    A file that holds nothing is none, and one of that name that an earlier run wrote is taken away.
     The one named `first` is put there first, since by it the others are known as ours if anything
     stops this halfway. What is there already stays whole until the new files are written. What is
     new is for the user alone: it says when somebody trains, sleeps and is away.
     """
     _make_private(out)
-    order = sorted(files, key=lambda name: name != first)
+    order = sorted((name for name in files if files[name]), key=lambda name: name != first)
     put_whole({out / name: files[name] for name in order}, private=True)
-    return tuple(out / name for name in files)
+    for name in files:
+        if not files[name]:
+            (out / name).unlink(missing_ok=True)
+    return tuple(out / name for name in files if files[name])
 
 
 def _make_private(folder: Path) -> None:

@@ -6,6 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from taperback.common.sinks import json_text
+from taperback.report.calendar_file import next_week_ics
 from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.effects import effects_chart
@@ -19,7 +20,8 @@ from taperback.study.review import Study
 from taperback.study.to_json import to_json
 
 PAGE = "report.html"
-REPORT_FILES = (PAGE, "race_weeks.csv", "study.json", "next_week.csv")
+REPORT_FILES = (PAGE, "race_weeks.csv", "study.json", "next_week.csv", "next_week.ics")
+"""The files of a report; the last is written only where a race is ahead."""
 
 SCRIPTS = ("page.js",)
 SECTIONS = (
@@ -46,12 +48,17 @@ def write_report(study: Study, out: Path) -> tuple[Path, ...]:
 
 
 def report_files(study: Study) -> dict[str, bytes]:
-    """The report of a study: name -> what the file holds. The same study gives the same bytes."""
+    """The report of a study: name -> what the file holds. The same study gives the same bytes.
+
+    Where no race is ahead, the calendar holds nothing: it is not written, and that of an earlier
+    run is taken away, since its days are no advice any more.
+    """
     texts = (
         page_html(page_view(study)),
         words_csv(study.table),
         json_text(to_json(study)),
         next_week_csv(study.next_week),
+        next_week_ics(study.next_week, study.journal.athlete.name),
     )
     return as_bytes(dict(zip(REPORT_FILES, texts, strict=True)))
 

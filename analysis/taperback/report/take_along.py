@@ -7,11 +7,12 @@ import io
 
 import pandas as pd
 
+from taperback.common.dates import weekday
 from taperback.common.sinks import csv_word
 from taperback.report.words.wording import days_before, sport_word
 from taperback.study.next_week import NextWeek
 
-COLUMNS = ("days_to_race", "day", "sport", "minutes")
+COLUMNS = ("days_to_race", "day", "sport", "minutes", "hard_min", "work", "date", "weekday")
 
 
 def words_csv(table: pd.DataFrame) -> str:
@@ -27,12 +28,24 @@ def _as_word(cell: object) -> object:
 
 
 def next_week_csv(week: NextWeek) -> str:
-    """The planned sessions as CSV; only the heading where there is no plan."""
+    """The planned sessions as CSV; only the heading where there is no plan.
+
+    `hard_min` is empty where it is unknown; `date` and `weekday` are where no race is ahead.
+    """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n", quoting=csv.QUOTE_NONNUMERIC)
     writer.writerow(COLUMNS)
     for session in week.sessions:
-        day = days_before(-session.days_to_race)
-        sport = csv_word(sport_word(session.sport))
-        writer.writerow((session.days_to_race, day, sport, session.minutes))
+        writer.writerow(
+            (
+                session.days_to_race,
+                days_before(-session.days_to_race),
+                csv_word(sport_word(session.sport)),
+                session.minutes,
+                session.hard_min,
+                "opener" if session.opener else csv_word(session.work),
+                session.day.isoformat() if session.day else "",
+                weekday(session.day) if session.day else "",
+            )
+        )
     return text.getvalue()

@@ -107,7 +107,7 @@ def page_view(study: Study) -> Page:
         other_outcome=_other(study.other),
         pair=pair(study.weeks, asked, refs),
         panic=panic(study.weeks, outcome, refs),
-        next_time=next_time(study.next_week, study.result.rule, refs),
+        next_time=next_time(study.next_week, study.result.rule, refs, study.ahead),
         unused=unused(asked, study.notices, refs, study.weeks, study.journal.files),
         made_from=made_from(study.imported, study.journal, study.versions),
         sources=sources(study.weeks),

@@ -82,6 +82,7 @@ class NextWeek:
         usual_hard_min: hard minutes of the usual week, None where unknown.
         night_h: hours to sleep a night: the usual night and what the rule adds; None if unknown.
         arrival: the trip to the race ahead; None where none is typed.
+        travel_days: days to the race, of -7 .. -1, from its departure to its arrival.
     """
 
     baseline_h: float | None
@@ -103,6 +104,7 @@ class NextWeek:
     usual_hard_min: float | None = None
     night_h: float | None = None
     arrival: Arrival | None = None
+    travel_days: tuple[int, ...] = ()
 
 
 def plan_next_week(
@@ -158,7 +160,7 @@ _NO_PATTERN = "no race week without panic flags is recorded well enough to take 
 
 def _with_days(plan: NextWeek, pattern: Pattern, coming: RunUp | None) -> NextWeek:
     """The plan with its hours by sport and its sessions: the pattern's, scaled, off travel days."""
-    pattern = off_travel(pattern, _travel_days(plan.arrival, coming))
+    pattern = off_travel(pattern, plan.travel_days)
     done_h = float(pattern.sessions["hours"].sum())
     if not done_h:
         return replace(plan, reason="every day of the week before the race is a travel day")
@@ -186,12 +188,14 @@ def _about_race(coming: RunUp | None, rule: Rule | None) -> NextWeek:
     sleep = _part(rule, "sleep_change_h")
     more = max(sleep.low, 0.0) if sleep and isfinite(sleep.low) else 0.0
     night = coming.night.value
+    arrival = _arrival(coming, _part(rule, "body_clock_lag_h"))
     return replace(
         nothing,
         race=coming.race,
         why_no_baseline=coming.weekly.reason,
         night_h=float(night) + more if night is not None else None,
-        arrival=_arrival(coming, _part(rule, "body_clock_lag_h")) if coming.trip else None,
+        arrival=arrival,
+        travel_days=_travel_days(arrival, coming.race.day0) if arrival else (),
     )
 
 
@@ -215,13 +219,10 @@ def _arrival(coming: RunUp, part: RulePart | None) -> Arrival | None:
     )
 
 
-def _travel_days(arrival: Arrival | None, coming: RunUp | None) -> set[int]:
+def _travel_days(arrival: Arrival, day0: date) -> tuple[int, ...]:
     """The days to the race from departure to arrival, which the date line may put before it."""
-    if arrival is None or coming is None:
-        return set()
     first, last = sorted((arrival.depart or arrival.arrive, arrival.arrive))
-    day0 = coming.race.day0
-    return {day for day in DAYS if first <= day0 + timedelta(days=day) <= last}
+    return tuple(day for day in DAYS if first <= day0 + timedelta(days=day) <= last)
 
 
 def _part(rule: Rule | None, factor: str) -> RulePart | None:

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from taperback.common.dates import day_month_year
+from taperback.common.dates import day_month_year, weekday_day_month
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count, number_word
+from taperback.common.wording import count, hours_and_minutes, listing, number_word
 from taperback.evidence.model import Rule
+from taperback.raceweek.ahead import RaceAhead
 from taperback.report.words.cells import RaceRef, label_of
+from taperback.report.words.plan import session_words
 from taperback.report.words.rule import no_hard_habit, part_clause
-from taperback.report.words.wording import days_before, sentence, span, sport_order, sport_word
-from taperback.study.next_week import NextWeek
+from taperback.report.words.wording import (
+    days_before,
+    sentence,
+    short,
+    span,
+    sport_order,
+    sport_word,
+)
+from taperback.study.next_days import DAYS
+from taperback.study.next_week import Arrival, NextWeek
 
 
 @dataclass(frozen=True)
@@ -26,17 +37,29 @@ class SportRow:
 
 @dataclass(frozen=True)
 class DayPlan:
-    """One day before the race; `sessions` is empty on a free day."""
+    """One day before the race; `date` is empty where no race is ahead."""
 
-    days_to_race: int
     label: str
+    date: str
     sessions: str
 
 
 @dataclass(frozen=True)
 class NextTime:
-    """The week, finished; `reason` says why a part is missing."""
+    """The week, finished.
 
+    Attributes:
+        race: name of the race ahead; empty where none is. when: its day, and how far ahead it is.
+        lead, hard: the hours, and how many minutes of them are hard and on which days.
+        others: sleep, arrival, and whatever else the rule asks for.
+        sports, days, pattern: the hours by sport, by day, and which week they are copied from.
+        reason: why a part is missing.
+        also: the other races ahead, a sentence; empty where there are none.
+        teaches: what is worth writing down.
+    """
+
+    race: str
+    when: str
     lead: str
     hard: str
     others: tuple[str, ...]
@@ -44,12 +67,17 @@ class NextTime:
     days: tuple[DayPlan, ...]
     pattern: str
     reason: str
+    also: str
     teaches: str
 
 
-def next_time(week: NextWeek, rule: Rule | None, refs: dict[str, RaceRef]) -> NextTime:
-    """The rule applied to the athlete's usual week."""
+def next_time(
+    week: NextWeek, rule: Rule | None, refs: dict[str, RaceRef], ahead: Sequence[RaceAhead] = ()
+) -> NextTime:
+    """The rule applied to the athlete's usual week; `ahead` are all races ahead."""
     return NextTime(
+        race=short(week.race.name) if week.race else "",
+        when=_when(week.race) if week.race else "",
         lead=_lead(week, refs),
         hard=_hard(week, rule),
         others=_others(rule, week),
@@ -65,7 +93,17 @@ def next_time(week: NextWeek, rule: Rule | None, refs: dict[str, RaceRef]) -> Ne
         days=_days(week),
         pattern=_pattern(week, refs),
         reason=sentence(week.reason),
+        also=_also(week, ahead),
         teaches=_teaches(rule),
+    )
+
+
+def _when(race: RaceAhead) -> str:
+    """The race's day, and how far ahead it is, counted from a day that is in the files."""
+    days = count(race.days_to_go, "day")
+    return (
+        f"{weekday_day_month(race.day0)} {race.day0.year}, {days} after your last recorded day, "
+        f"{day_month_year(race.last_day)}."
     )
 
 
@@ -75,13 +113,22 @@ def _lead(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     if week.baseline_h is None:
         return ""
     hours = QUANTITIES["volume_h"]
-    race = refs.get(week.baseline_race)
-    when = f", the one before race {race.key} ({race.date})" if race else ""
+    usual = hours.show(week.baseline_h)
+    all_of_it = f"{span(hours, week.low_h, week.high_h)}, aim for about {hours.show(week.target_h)}"
+    if week.race is None or week.baseline_race:
+        race = refs.get(week.baseline_race)
+        when = f", the one before race {race.key} ({race.date})" if race else ""
+        return (
+            f"All training of the last seven days: {all_of_it}. That is the rule for your latest "
+            f"usual week of {usual}{when}. If your usual week is different by then, use the "
+            "percentage, not the hours."
+        )
+    first, last = (day_month_year(day) for day in week.baseline_days)
+    older = "; these are older weeks, so review again nearer to the race" if week.older else ""
     return (
-        f"All training of the last seven days: {span(hours, week.low_h, week.high_h)}, aim for "
-        f"about {hours.show(week.target_h)}. That is the rule for your latest usual week of "
-        f"{hours.show(week.baseline_h)}{when}. If your usual week is different by then, use the "
-        "percentage, not the hours."
+        f"All training of the last seven days: {all_of_it}. That is the rule for your usual week "
+        f"of {usual}, the median of {count(week.baseline_weeks, 'week')} from {first} to "
+        f"{last}{older}."
     )
 
 
@@ -95,16 +142,75 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
             "Your usual week holds next to no time above the second threshold, so none is planned "
             "here."
         )
-    minutes = QUANTITIES["hard_min"].show(week.hard_min)
-    return (
-        f"About {minutes} of it hard, above the second threshold, in short pieces; in the last "
-        "days no more than a short opener."
-    )
+    minutes = QUANTITIES["hard_min"]
+    part = next((p for p in (rule.parts if rule else ()) if p.factor == "intensity_kept"), None)
+    least = minutes.show(week.hard_min * part.low / part.best) if part and part.best else ""
+    told = f"About {minutes.show(week.hard_min)} of it hard, above the second threshold"
+    told += f" ({least} at least)" if least else ""
+    days = [
+        f"on {weekday_day_month(session.day)}"
+        if session.day
+        else days_before(-session.days_to_race)
+        for session in week.sessions
+        if session.hard_min and not session.opener
+    ]
+    if not days:
+        return f"{told}, in short pieces; in the last days no more than a short opener."
+    opener = any(session.opener for session in week.sessions)
+    after = "only the opener" if opener else "nothing hard"
+    return f"{told}: {listing(dict.fromkeys(days))}; after that {after}."
 
 
 def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
-    parts = rule.parts[1:] if rule else ()
-    return tuple(sentence(clause) for part in parts if (clause := part_clause(part, week)))
+    said = {"intensity_kept", "body_clock_lag_h"} if week.arrival else {"intensity_kept"}
+    parts = [part for part in (rule.parts[1:] if rule else ()) if part.factor not in said]
+    lines = [
+        _sleep_line(week, clause) if part.factor == "sleep_change_h" else sentence(clause)
+        for part in parts
+        if (clause := part_clause(part, week))
+    ]
+    if week.arrival and week.race:
+        lines.append(_arrival_line(week.arrival, week.race))
+    if week.race and week.why_no_baseline and week.baseline_h is not None:
+        lines.append(
+            "The usual week of the weeks before this race is not known, so that of an earlier race "
+            f"is used: {week.why_no_baseline}."
+        )
+    return tuple(lines)
+
+
+def _sleep_line(week: NextWeek, clause: str) -> str:
+    if week.night_h is None:
+        return sentence(clause)
+    return f"{sentence(clause)[:-1]}: {hours_and_minutes(60 * week.night_h)} a night."
+
+
+def _arrival_line(arrival: Arrival, race: RaceAhead) -> str:
+    """What the typed trip leaves of the time change, and whether that is early enough."""
+    lag = QUANTITIES["body_clock_lag_h"]
+    there = f"Your trip arrives {_days_before(arrival.days_there)}"
+    if arrival.zones_h is None or arrival.left_h is None:
+        return f"{there}; its time zone is not typed, so nothing is known of your body clock."
+    if arrival.zones_h == 0:
+        return f"{there}, in your own time zone."
+    left = (
+        f"{there}; on race day your body clock will be {lag.show(arrival.left_h)} from local time"
+    )
+    if arrival.most_left_h is None or arrival.days_needed is None:
+        return f"{left}."
+    most = lag.show(arrival.most_left_h)
+    if arrival.left_h <= arrival.most_left_h:
+        return f"{left}, which is within the {most} of the rule."
+    day = day_month_year(race.day_before(arrival.days_needed))
+    return (
+        f"{left}. The rule is {most} at most: arrive {_days_before(arrival.days_needed)}, on {day}."
+    )
+
+
+def _days_before(days: int) -> str:
+    if days <= 0:
+        return "on race day"
+    return "the day before the race" if days == 1 else f"{number_word(days)} days before the race"
 
 
 def _days(week: NextWeek) -> tuple[DayPlan, ...]:
@@ -113,32 +219,60 @@ def _days(week: NextWeek) -> tuple[DayPlan, ...]:
     order = sport_order({session.sport for session in week.sessions})
     return tuple(
         DayPlan(
-            day,
             days_before(-day),
-            ", ".join(
-                f"{sport_word(session.sport)} {session.minutes} min"
+            weekday_day_month(week.race.day_before(-day)) if week.race else "",
+            "; ".join(
+                session_words(session)
                 for sport in order
                 for session in week.sessions
                 if session.days_to_race == day and session.sport == sport
-            ),
+            )
+            or ("travel, no training" if day in week.travel_days else "free"),
         )
-        for day in range(-7, 0)
+        for day in DAYS
     )
 
 
 def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     race = refs.get(week.pattern_race)
+    moved = (
+        " Nothing lies on a travel day: what did is on the nearest other day."
+        if week.travel_days
+        else ""
+    )
     if race is None and week.pattern_day is not None:
         return (
             "No race week without panic flags is recorded in full, so the days are those of a "
-            f"usual week of yours, the one from {day_month_year(week.pattern_day)} on, scaled."
+            f"usual week of yours, the one from {day_month_year(week.pattern_day)} on, "
+            f"scaled.{moved}"
         )
     if race is None:
         return ""
     return (
         f"The days are copied from your week before race {race.key} ({race.date}), scaled: of your "
-        "weeks without panic flags, its volume cut was nearest to the best of the rule."
+        f"weeks without panic flags, its volume cut was nearest to the best of the rule.{moved}"
     )
+
+
+def _also(week: NextWeek, ahead: Sequence[RaceAhead]) -> str:
+    """The other races ahead, each with what it is for where it is not raced for."""
+    others = [
+        f"{short(race.name)} on {day_month_year(race.day0)}{_why_not(race)}"
+        for race in ahead
+        if race != week.race
+    ]
+    if not others:
+        return ""
+    return f"Also after your last recorded day: {listing(others)}."
+
+
+def _why_not(race: RaceAhead) -> str:
+    row = race.race
+    if row["status"] in ("cancelled", "dns"):
+        return " (cancelled)" if row["status"] == "cancelled" else " (not started)"
+    if row["leave_out"]:
+        return " (left out)"
+    return " (tune-up)" if row["aim"] == "tune-up" else ""
 
 
 def _teaches(rule: Rule | None) -> str:
