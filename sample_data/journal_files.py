@@ -108,7 +108,7 @@ def _trips(scenario: Scenario, truths: list[RaceTruth]) -> str:
             continue
         depart, arrive = (day - timedelta(days=k) for k in (trip.depart_before, trip.arrive_before))
         lines.append(f"{depart},{arrive},{home},{trip.zone},{trip.hours:g},plane,")
-        if place < len(truths):
+        if place < len(truths) or scenario.next_race:
             depart, arrive = day + timedelta(days=1), day + timedelta(days=2)
             lines.append(f"{depart},{arrive},{trip.zone},{home},{trip.hours:g},plane,")
     return "\n".join(lines) + "\n"

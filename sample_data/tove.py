@@ -26,6 +26,7 @@ TOVE = Scenario(
     usual_sleep_h=7.3,
     effects=Effects(),
     everyday=True,
+    next_race=(date(2025, 9, 28), "Sedgewater Triathlon", 8190),
     races=(
         Race(
             day=date(2024, 5, 19),
