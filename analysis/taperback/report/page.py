@@ -26,11 +26,11 @@ REPORT_FILES = (PAGE, "race_weeks.csv", "study.json", "next_week.csv", "next_wee
 SCRIPTS = ("page.js",)
 SECTIONS = (
     Section("rule", "The rule", "rule.html"),
+    Section("next", "Next time", "next.html"),
     Section("glance", "Races", "glance.html"),
     Section("weeks", "Race weeks", "weeks.html"),
     Section("factors", "Factors", "factors.html"),
     Section("panic", "Panic training", "panic.html"),
-    Section("next", "Next time", "next.html"),
     Section("unused", "Not known", "unused.html"),
     Section("made-from", "Made from", "made_from.html"),
     Section("method", "Method", "method.html"),

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
+from taperback.common.quantity import MINUS
 from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence
+from taperback.journal.times import clock
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import (
     UNKNOWN,
@@ -17,7 +19,7 @@ from taperback.report.words.cells import (
     measure_cell,
     number_notes,
 )
-from taperback.report.words.wording import is_nothing, sentence
+from taperback.report.words.wording import is_nothing, sentence, short
 
 RULE_WORDS = {
     "long": "long",
@@ -31,9 +33,18 @@ RULE_WORDS = {
 
 @dataclass(frozen=True)
 class GlanceRow:
-    """One race. `mark` is one of its outcome's `ends` or empty; `flags` counts its panic flags."""
+    """One race.
+
+    Attributes:
+        time: its finish time, and what that is held against; empty where none is typed.
+        temperature, note: the day's temperature and the athlete's note, empty where not typed.
+        flags: counts its panic flags. mark: one of its outcome's `ends` or empty.
+    """
 
     race: RaceRef
+    time: str
+    temperature: str
+    note: str
     cells: tuple[Cell, ...]
     flags: str
     mark: str
@@ -63,6 +74,9 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
         rows=tuple(
             GlanceRow(
                 refs[week.race_id],
+                _time(week),
+                _temperature(week.race.get("temp_c")),
+                short(str(week.race.get("notes") or ""), LONGEST_NOTE),
                 tuple(cells),
                 flags_text(week),
                 marks.get(week.race_id, ""),
@@ -72,6 +86,44 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
         notes=notes,
         signs=signs_explained(evidence.outcome),
     )
+
+
+LONGEST_NOTE = 160
+"""Letters of a note that the table shows; the whole note is in `study.json`."""
+
+
+def _time(week: RaceWeek) -> str:
+    """The finish time and what was expected of it, or the place where races are compared by it."""
+    row = week.race
+    finish, expected, reference = (
+        _clock(row.get(name)) for name in ("finish_time_s", "expected_time_s", "reference_time_s")
+    )
+    held = f"expected {expected}{' by estimate' if row.get('expected_source') else ''}"
+    against = [
+        words
+        for words, known in (
+            (held, expected),
+            (f"{row.get('reference') or 'reference'} {reference}", reference),
+        )
+        if known
+    ]
+    place, field = (_whole(row.get(name)) for name in ("place", "field_size"))
+    if week.scale == "place" and place:
+        against.insert(0, f"place {place} of {field}" if field else f"place {place}")
+    return ", ".join(filter(None, (finish, *against)))
+
+
+def _clock(seconds: object) -> str:
+    return clock(seconds) if isinstance(seconds, float) and seconds > 0 else ""
+
+
+def _whole(number: object) -> str:
+    return f"{number:.0f}" if isinstance(number, float) and number > 0 else ""
+
+
+def _temperature(celsius: object) -> str:
+    known = isinstance(celsius, float) and celsius == celsius
+    return f"{celsius:g} °C".replace("-", MINUS) if known else ""
 
 
 def best_and_worst(
@@ -178,5 +230,6 @@ def signs_explained(outcome: Outcome) -> str:
     return (
         f"{result} A negative volume cut means that race week was larger than a usual week. Sleep "
         "change is against your own usual night. Body clock behind is what was left of a time "
-        "change on race day."
+        "change on race day. Intensity kept is the share of hard time in race week over that in a "
+        "usual week: 100% is as usual."
     )
