@@ -174,6 +174,6 @@ def test_fewer_repetitions_and_what_is_too_little_for_one() -> None:
         "5 x 1 km at 3:45 /km",
         "3 x 1 km at 3:45 /km",
         "2 x 1 km at 3:45 /km",
-        "2 min at 3:45 /km",
+        "at 3:45 /km",
         "5 x 1 km at 3:45 /km, and 11 min more",
     ]

@@ -45,18 +45,29 @@ def test_the_outcome_asked_for_leads(study: Study) -> None:
     assert (turned.asked, turned.other) == (study.rpe, study.result)
 
 
-def test_a_race_ahead_counts_in_nothing(study: Study, folder: Path, tmp_path: Path) -> None:
-    with_one = tmp_path / "tove"
-    shutil.copytree(folder, with_one)
-    with (with_one / "races.csv").open("a", encoding="utf-8") as races:
-        races.write("2025-10-05,Farther Shore,triathlon,olympic,,2:16:00,,,,,,,,\n")
-    told, before = to_json(taperback.review(with_one)), to_json(study)
-    assert [race["race_id"] for race in told["races_ahead"]] == ["2025-10-05"]
-    assert told["last_recorded_day"] == before["last_recorded_day"] == "2025-09-07"
-    changed = {name for name in told if told[name] != before[name]}
-    assert changed == {"journal", "races_ahead", "next_week"}
+def test_a_race_ahead_counts_in_nothing_but_its_own_week(
+    study: Study, folder: Path, tmp_path: Path
+) -> None:
+    def with_races(name: str, text: str) -> dict:
+        shutil.copytree(folder, tmp_path / name)
+        (tmp_path / name / "races.csv").write_text(text, encoding="utf-8")
+        return to_json(taperback.review(tmp_path / name))
+
+    typed = (folder / "races.csv").read_text(encoding="utf-8")
+    *past, ahead = typed.splitlines(keepends=True)
+    assert ahead.startswith("2025-09-28,Sedgewater Triathlon")
+    told = to_json(study)
+    assert [race["race_id"] for race in told["races_ahead"]] == ["2025-09-28"]
+    assert told["last_recorded_day"] == "2025-09-07"
+    none = with_races("none", "".join(past))
+    assert {n for n in told if told[n] != none[n]} == {"journal", "races_ahead", "next_week"}
+    two = with_races("two", f"{typed}2025-10-26,Farther Shore,triathlon,olympic,,,,,,,,,,\n")
+    assert {name for name in told if told[name] != two[name]} == {"journal", "races_ahead"}
+
+
+def test_a_race_ahead_has_nothing_to_explain_yet(study: Study) -> None:
     with pytest.raises(UsageError, match="lies ahead: it is after the last recorded day, 2025-09"):
-        find_race(study.weeks, "farther", taperback.review(with_one).ahead)
+        find_race(study.weeks, "sedgewater", study.ahead)
 
 
 def test_every_planted_measure_is_recovered(study: Study) -> None:

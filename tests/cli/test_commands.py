@@ -41,6 +41,7 @@ def test_review_writes_the_report_and_says_the_rule_and_where(
     ]
     assert sorted(path.name for path in (tmp_path / "r").iterdir()) == [
         "next_week.csv",
+        "next_week.ics",
         "race_weeks.csv",
         "report.html",
         "study.json",
@@ -324,5 +325,5 @@ def test_check_says_that_a_race_ahead_cannot_have_a_result(
         races.write("2099-03-01,Far,triathlon,olympic,2:10:00,2:15:00,,,,,,,finished,\n")
     ran = taperback("check", wrong)
     assert ran.code == 1
-    assert "races.csv, row 7, date: 2099-03-01 lies ahead of today, " in ran.out
+    assert "races.csv, row 8, date: 2099-03-01 lies ahead of today, " in ran.out
     assert "2099-03-01 lies 26839 days" not in ran.out

@@ -11,6 +11,7 @@ from privacy.conftest import TYPED, Everything
 from privacy.planted import LAT, LON, NAMES, SERIALS, found_in
 from taperback.importer.folder import read_folder
 from taperback.importer.store.place import store_path
+from taperback.report.page import REPORT_FILES
 
 
 def test_what_is_planted_would_be_found() -> None:
@@ -27,7 +28,7 @@ def test_the_planted_files_were_used_and_told_of(everything: Everything) -> None
     assert "planted/" in everything.ran["explain"].told
 
 
-@pytest.mark.parametrize("name", ["report.html", "race_weeks.csv", "study.json", "next_week.csv"])
+@pytest.mark.parametrize("name", REPORT_FILES)
 def test_no_file_of_the_report_holds_it(everything: Everything, name: str) -> None:
     assert found_in((everything.out / name).read_text(encoding="utf-8")) == []
 
@@ -35,9 +36,16 @@ def test_no_file_of_the_report_holds_it(everything: Everything, name: str) -> No
 @pytest.mark.parametrize("name", ["squad", "showing"])
 def test_no_file_of_a_squads_report_holds_it(everything: Everything, name: str) -> None:
     paths = [path for path in getattr(everything, name).rglob("*") if path.is_file()]
-    assert len(paths) == (4 + 4 if name == "squad" else 4)
+    assert len(paths) == (4 + len(REPORT_FILES) if name == "squad" else 4)
     found = {path.name: found_in(path.read_text(encoding="utf-8")) for path in paths}
     assert not any(found.values()), found
+
+
+def test_the_calendar_names_no_one_no_race_and_no_zone(everything: Everything) -> None:
+    text = (everything.out / "next_week.ics").read_text(encoding="utf-8")
+    assert "BEGIN:VEVENT" in text
+    names = ("Tove", "Aldwin", "Sedgewater", "Lisbon", "Dhaka")
+    assert [name for name in names if name in text] == []
 
 
 def test_the_page_for_showing_names_no_one_and_no_race(everything: Everything) -> None:

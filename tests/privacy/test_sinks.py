@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 import taperback
 from build import imported, journal, leg
 from privacy.hostile_folder import FORMULAS, WORDS
-from report.studies import study_ahead
+from report.ahead import study_ahead
 from taperback.common.lines import printable
 from taperback.common.sinks import SINKS, json_text, toml_remark, toml_word
 from taperback.importer.home import Home

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 import vobject
 
-from report.studies import study, study_ahead
+from report.ahead import study_ahead
+from report.studies import study
 from taperback.raceweek.travel.trips import Trip
 from taperback.report.calendar_file import next_week_ics
 from taperback.report.page import write_report
@@ -31,7 +32,7 @@ def test_each_session_is_an_all_day_entry_in_the_words_of_the_page() -> None:
     assert [(e.dtstart.value, e.summary.value) for e in found] == [
         (session.day, session_words(session)) for session in MADE.next_week.sessions
     ]
-    assert found[0].summary.value == "run 45 min, 14 min of it hard: 4 x 1 km at 3:45 /km"
+    assert found[0].summary.value == "run 45 min, 14 min hard: 4 x 1 km at 3:45 /km"
     for entry in found:
         assert entry.dtstart.params == {"VALUE": ["DATE"]}
         assert type(entry.dtstart.value) is date, "a day, and no time of it"

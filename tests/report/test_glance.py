@@ -9,6 +9,7 @@ import pytest
 from report.studies import NO_RESULT, race_id, race_week, rpe_evidence, study
 from taperback.raceweek.model import unknown
 from taperback.report.sections.glance import (
+    GlanceRow,
     best_and_worst,
     cuts_compared,
     flags_text,
@@ -117,3 +118,55 @@ def test_the_first_screen_tells_what_best_and_worst_came_after() -> None:
         "Your best race, C, came after a volume cut of 52%; your worst, B, after one of 8%."
     )
     assert cuts_compared(STUDY.weeks[:1], STUDY.result, REFS) == ""
+
+
+NAN = float("nan")
+
+
+def row_of(scale: str = "expected_time", **cells: object) -> GlanceRow:
+    """The first race's row, with these cells typed."""
+    week = STUDY.weeks[0]
+    week = replace(week, race=dict(week.race) | cells, scale=scale)
+    return glance((week,), STUDY.result, REFS).rows[0]
+
+
+@pytest.mark.parametrize(
+    ("cells", "time"),
+    [
+        ({"finish_time_s": 8225.0, "expected_time_s": 8400.0}, "2:17:05, expected 2:20:00"),
+        (
+            {"finish_time_s": 8225.0, "expected_time_s": 8400.0, "expected_source": "two races"},
+            "2:17:05, expected 2:20:00 by estimate",
+        ),
+        (
+            {"finish_time_s": 8242.0, "reference_time_s": 9025.0, "reference": "field median"},
+            "2:17:22, field median 2:30:25",
+        ),
+        ({"finish_time_s": 60.57, "reference_time_s": 59.87}, "1:00.57, reference 59.87"),
+        ({"status": "dnf", "expected_time_s": 8400.0}, "not finished, expected 2:20:00"),
+        ({"finish_time_s": NAN, "expected_time_s": NAN, "place": NAN}, ""),
+    ],
+)
+def test_a_race_has_its_times(cells: dict, time: str) -> None:
+    assert ", ".join(row_of(**cells).time) == time
+
+
+def test_a_place_stands_there_where_races_are_compared_by_it() -> None:
+    cells = {"finish_time_s": 8225.0, "place": 14.0, "field_size": 162.0}
+    assert row_of("place", **cells).time == ("2:17:05", "place 14 of 162")
+    assert row_of("place", place=14.0, field_size=NAN).time == ("place 14",)
+    assert row_of(**cells).time == ("2:17:05",)
+
+
+def test_a_race_has_its_temperature_and_its_note() -> None:
+    row = row_of(temp_c=-2.5, notes="long flight  east,\nhot")
+    assert (row.temperature, row.note) == ("−2.5 °C", "long flight east, hot")
+    assert len(row_of(notes="w" * 500).note) == 160
+    assert (row_of(temp_c=NAN).temperature, row_of().note) == ("", "")
+
+
+def test_intensity_kept_is_explained_in_a_line() -> None:
+    assert glance(STUDY.weeks, STUDY.result, REFS).signs.endswith(
+        "Intensity kept is the share of hard time in race week over that in a usual week: 100% is "
+        "as usual."
+    )

@@ -13,9 +13,10 @@ import html5lib
 import pytest
 from jinja2 import UndefinedError
 
+from report.ahead import study_ahead
 from report.hostile import SCRIPT, hostile
 from report.numbers import printed_numbers, told_by
-from report.studies import nothing_known, study, study_ahead
+from report.studies import nothing_known, study
 from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.page import charts, page_html, write_report
 from taperback.report.render import page_text, policy, script_json
@@ -87,8 +88,8 @@ def test_a_number_that_is_not_in_the_study_would_be_found() -> None:
 def test_sections_come_in_their_order(html: str) -> None:
     ids = re.findall(r'<section id="([a-z-]+)"', html)
     assert ids == [
-        *("rule", "glance", "weeks", "factors", "panic"),
-        *("next", "unused", "made-from", "method", "cautions"),
+        *("rule", "next", "glance", "weeks", "factors", "panic"),
+        *("unused", "made-from", "method", "cautions"),
     ]
 
 

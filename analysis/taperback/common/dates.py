@@ -42,4 +42,4 @@ def weekday_day_month(day: date) -> str:
     >>> weekday_day_month(date(2030, 5, 4))
     'Saturday 4 May'
     """
-    return f"{weekday(day)} {day.day} {_MONTHS[day.month - 1]}"
+    return f"{weekday(day)} {day_month(day)}"

@@ -41,7 +41,7 @@ class UsualRepetitions:
     def with_hard_min(self, hard_min: float) -> str:
         """What so many hard minutes are: fewer of the repetitions, at the usual level.
 
-        What is too little for one of them is told as minutes at that level.
+        What is too little for one of them is said by the level alone.
         """
         each, most = self.hard_min_each, self.what.count
         near = min(max(round(hard_min / each), 1), most)
@@ -49,7 +49,7 @@ class UsualRepetitions:
             return str(replace(self.what, count=near))
         whole = min(int(hard_min / each), most)
         if not whole:
-            return f"{hard_min:.0f} min at {self.what.level_words(self.what.level)}"
+            return f"at {self.what.level_words(self.what.level)}"
         return f"{replace(self.what, count=whole)}, and {hard_min - whole * each:.0f} min more"
 
 

@@ -36,13 +36,13 @@ class GlanceRow:
     """One race.
 
     Attributes:
-        time: its finish time, and what that is held against; empty where none is typed.
+        time: its finish time, and what that is held against; nothing where none is typed.
         temperature, note: the day's temperature and the athlete's note, empty where not typed.
         flags: counts its panic flags. mark: one of its outcome's `ends` or empty.
     """
 
     race: RaceRef
-    time: str
+    time: tuple[str, ...]
     temperature: str
     note: str
     cells: tuple[Cell, ...]
@@ -92,7 +92,7 @@ LONGEST_NOTE = 160
 """Letters of a note that the table shows; the whole note is in `study.json`."""
 
 
-def _time(week: RaceWeek) -> str:
+def _time(week: RaceWeek) -> tuple[str, ...]:
     """The finish time and what was expected of it, or the place where races are compared by it."""
     row = week.race
     finish, expected, reference = (
@@ -110,7 +110,15 @@ def _time(week: RaceWeek) -> str:
     place, field = (_whole(row.get(name)) for name in ("place", "field_size"))
     if week.scale == "place" and place:
         against.insert(0, f"place {place} of {field}" if field else f"place {place}")
-    return ", ".join(filter(None, (finish, *against)))
+    return tuple(filter(None, (_ENDED.get(str(row.get("status")), ""), finish, *against)))
+
+
+_ENDED = {
+    "dnf": "not finished",
+    "dns": "not started",
+    "short_course": "short course",
+    "cancelled": "cancelled",
+}
 
 
 def _clock(seconds: object) -> str:

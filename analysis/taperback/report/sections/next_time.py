@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from taperback.common.dates import day_month_year, weekday_day_month
+from taperback.common.dates import day_month_year, weekday, weekday_day_month
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count, hours_and_minutes, listing, number_word
+from taperback.common.wording import count, listing, number_word
 from taperback.evidence.model import Rule
 from taperback.raceweek.ahead import RaceAhead
 from taperback.report.words.cells import RaceRef, label_of
@@ -37,11 +37,12 @@ class SportRow:
 
 @dataclass(frozen=True)
 class DayPlan:
-    """One day before the race; `date` is empty where no race is ahead."""
+    """One day before the race; `date` is empty where no race is ahead, `free` why nothing is on."""
 
     label: str
     date: str
-    sessions: str
+    sessions: tuple[str, ...]
+    free: str
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ class NextTime:
         reason: why a part is missing.
         also: the other races ahead, a sentence; empty where there are none.
         teaches: what is worth writing down.
+        in_calendar: whether a calendar file holds the week, too.
     """
 
     race: str
@@ -69,6 +71,7 @@ class NextTime:
     reason: str
     also: str
     teaches: str
+    in_calendar: bool
 
 
 def next_time(
@@ -95,6 +98,7 @@ def next_time(
         reason=sentence(week.reason),
         also=_also(week, ahead),
         teaches=_teaches(rule),
+        in_calendar=bool(week.race and week.sessions),
     )
 
 
@@ -102,7 +106,7 @@ def _when(race: RaceAhead) -> str:
     """The race's day, and how far ahead it is, counted from a day that is in the files."""
     days = count(race.days_to_go, "day")
     return (
-        f"{weekday_day_month(race.day0)} {race.day0.year}, {days} after your last recorded day, "
+        f"{weekday(race.day0)} {day_month_year(race.day0)}, {days} after your last recorded day, "
         f"{day_month_year(race.last_day)}."
     )
 
@@ -148,9 +152,7 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
     told = f"About {minutes.show(week.hard_min)} of it hard, above the second threshold"
     told += f" ({least} at least)" if least else ""
     days = [
-        f"on {weekday_day_month(session.day)}"
-        if session.day
-        else days_before(-session.days_to_race)
+        weekday(session.day) if session.day else days_before(-session.days_to_race)
         for session in week.sessions
         if session.hard_min and not session.opener
     ]
@@ -158,7 +160,8 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
         return f"{told}, in short pieces; in the last days no more than a short opener."
     opener = any(session.opener for session in week.sessions)
     after = "only the opener" if opener else "nothing hard"
-    return f"{told}: {listing(dict.fromkeys(days))}; after that {after}."
+    on = "on " if week.race else ""
+    return f"{told}: {on}{listing(dict.fromkeys(days))}; after that {after}."
 
 
 def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
@@ -182,7 +185,7 @@ def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
 def _sleep_line(week: NextWeek, clause: str) -> str:
     if week.night_h is None:
         return sentence(clause)
-    return f"{sentence(clause)[:-1]}: {hours_and_minutes(60 * week.night_h)} a night."
+    return f"{sentence(clause)[:-1]}: {QUANTITIES['usual_night_h'].show(week.night_h)} a night."
 
 
 def _arrival_line(arrival: Arrival, race: RaceAhead) -> str:
@@ -221,13 +224,13 @@ def _days(week: NextWeek) -> tuple[DayPlan, ...]:
         DayPlan(
             days_before(-day),
             weekday_day_month(week.race.day_before(-day)) if week.race else "",
-            "; ".join(
+            tuple(
                 session_words(session)
                 for sport in order
                 for session in week.sessions
                 if session.days_to_race == day and session.sport == sport
-            )
-            or ("travel, no training" if day in week.travel_days else "free"),
+            ),
+            "travel, no training" if day in week.travel_days else "free",
         )
         for day in DAYS
     )
