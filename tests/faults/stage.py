@@ -12,6 +12,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from functools import cache, partial
 from multiprocessing import forkserver
 from multiprocessing.context import ForkServerProcess
@@ -30,9 +31,14 @@ LONGEST_S = 120
 REPORTS = {"review": "study.json", "squad": "squad.json"}
 """Commands that write a report, and the file of it that says everything."""
 
+DIARY = "".join(f"{date(2030, 5, 1) - timedelta(k)},running,0:40:00,5\n" for k in range(60, 1, -2))
+"""Two months of sessions that no watch recorded, so that there is a usual week to plan from."""
+
 TYPED = {
     "athlete.toml": b'name = "Ada Example"\nhome_zone = "Europe/Lisbon"\nsports = ["running"]\n',
-    "races.csv": b"date,name,sports,finish_time,race_rpe\n2030-05-01,Cove Run,running,0:01:00,8\n",
+    "races.csv": b"date,name,sports,finish_time,race_rpe\n2030-05-01,Cove Run,running,0:01:00,8\n"
+    b"2030-05-22,Far Cove Run,running,,\n",
+    "sessions.csv": f"date,sport,duration,hard_min\n{DIARY}".encode(),
     "nights.csv": b"date,sleep_h\n2030-05-01,7.5\n",
 }
 FILES = {

@@ -35,7 +35,7 @@ def member(place: int, made: Study | None = None) -> Member:
         one,
         weeks=weeks_of(table),
         points=points_of(told, told["result_pct"]),
-        next_race=NextRace("Gullmouth", date(2031, 5, 1 + place), 60 + place),
+        next_race=NextRace("Gullmouth", date(2031, 5, 1 + place), 60 + place, 5.2, 26.0),
         last_day=date(2031, 3, 2),
     )
 

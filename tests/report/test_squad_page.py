@@ -7,20 +7,24 @@ import io
 import json
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
 
+from report.ahead import study_ahead
 from report.hostile import SCRIPT
 from report.numbers import printed_numbers, told_by
 from report.squads import NAMES, empty_squad, hostile_squad, member, squad, together
 from report.test_page import HTML, parsed, visible_text
 from taperback.report.charts.squad_factors import squad_factor_chart
+from taperback.report.squad.athletes import athlete_row
 from taperback.report.squad.view import squad_view
 from taperback.report.squad_page import squad_html, write_squad
 from taperback.squad.anonymous import anonymous
-from taperback.squad.model import Member, Squad
+from taperback.squad.members import member_of
+from taperback.squad.model import Member, NextRace, Squad
 from taperback.squad.to_json import squad_json
 
 
@@ -205,3 +209,21 @@ def test_every_interval_is_seen_to_end_and_nought_is_on_the_axis() -> None:
         low, high = chart["layout"]["xaxis"]["range"]
         ends = [x for trace in chart["data"] for x in trace["x"] if x is not None]
         assert low < min(0, *ends) and max(0, *ends) < high
+
+
+def test_the_next_race_is_told_with_its_week_and_the_day_it_is_counted_from() -> None:
+    """The hours and hard minutes are those of the athlete's own page."""
+    cells = {cell.label: cell for cell in athlete_row(1, member(0), None, False).cells}
+    assert cells["next race"].text == (
+        "Gullmouth, 1 May 2031; recorded up to 2 March 2031, 60 days after that; its week: 5.2 h, "
+        "26 min hard"
+    )
+    assert cells["next race"].sort == "2031-05-01"
+    none = replace(member(0), next_race=None)
+    cells = {cell.label: cell for cell in athlete_row(1, none, None, False).cells}
+    assert cells["next race"].text == "none in the journal; recorded up to 2 March 2031"
+    study = study_ahead()
+    race = member_of("wren", study).next_race
+    assert race == NextRace(
+        "Gull Point", date(2031, 3, 30), 28, study.next_week.target_h, study.next_week.hard_min
+    )

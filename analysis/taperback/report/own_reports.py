@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,9 +35,14 @@ class OwnReports:
             ValueError: the files are no report of ours.
         """
         whole = _whole(files)
-        if not all(holds(self.out / key / name, parts) for name, parts in whole.items()):
+        if not all(_lies_there(self.out / key / name, parts) for name, parts in whole.items()):
             joined = {name: b"".join(parts) for name, parts in whole.items()}
             write_files(self.out / key, joined, first=FIRST)
+
+
+def _lies_there(path: Path, parts: tuple[bytes, ...]) -> bool:
+    """Whether the file holds the parts; where they hold nothing, whether there is no file."""
+    return holds(path, parts) if any(parts) else not os.path.lexists(path)
 
 
 def _whole(files: Files) -> Mapping[str, tuple[bytes, ...]]:

@@ -127,6 +127,8 @@ def _member(key: str, kept: _Kept) -> Member:
     if kept.next_race is not None:
         days.append(kept.next_race.day)
         _expect(abs(kept.next_race.days_to_go) < _MOST_ROWS)
+        planned = (kept.next_race.target_h, kept.next_race.hard_min)
+        _expect(all(number is None or 0 <= number < _MOST for number in planned))
     _expect(all(_FIRST < day < _LAST for day in days) and len(kept.races) <= _MOST_ROWS)
     flags = [flag for race in kept.races for flag in race.flags]
     _expect(all(0 <= flag.day_before < _MOST_ROWS and flag.rule for flag in flags))

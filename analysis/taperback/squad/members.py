@@ -19,7 +19,6 @@ from taperback.study.review import Study
 
 def member_of(key: str, study: Study) -> Member:
     """What a squad keeps of one athlete's study: enough for the coach, without the days."""
-    to_come = next_race(study.ahead)
     weeks = weeks_of(study.table)
     return Member(
         key=key,
@@ -29,11 +28,18 @@ def member_of(key: str, study: Study) -> Member:
         results=weeks.known(OUTCOME),
         points=points(study.weeks, RESULT),
         races=tuple(_past(week) for week in study.weeks),
-        next_race=NextRace(to_come.name, to_come.day0, to_come.days_to_go) if to_come else None,
+        next_race=_next_race(study),
         gaps=gaps(study.weeks),
         notices=tuple(n for n in study.notices if n.level is not Level.NOTE),
         last_day=study.last_day,
     )
+
+
+def _next_race(study: Study) -> NextRace | None:
+    race, plan = next_race(study.ahead), study.next_week
+    if race is None:
+        return None
+    return NextRace(race.name, race.day0, race.days_to_go, plan.target_h, plan.hard_min)
 
 
 def _past(week: RaceWeek) -> PastRace:

@@ -29,11 +29,19 @@ NO_POINTS = Points((), np.empty((0, len(FACTORS))), np.empty(0), np.empty(0))
 
 @dataclass(frozen=True)
 class NextRace:
-    """The race to prepare for, so many days after the last recorded one."""
+    """The race to prepare for.
+
+    Attributes:
+        days_to_go: days from the last recorded one.
+        target_h, hard_min: hours of its race week and minutes of it hard, as the athlete's own
+            report plans it; None where that is unknown.
+    """
 
     name: str
     day: date
     days_to_go: int
+    target_h: float | None = None
+    hard_min: float | None = None
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,8 @@ def athletes_table(squad: Squad) -> pd.DataFrame:
 
     Columns: `athlete` (folder), `name`, `races`, `results`, `strength`, `own_cut_low`, `_high`,
     `_best` and `squad_cut_low`, `_high`, `_best` (fractions), `next_race`, `next_race_date`,
-    `last_recorded_day`, `panic_flags`, `flagged_races`, `unknown_measures`, `faults`,
+    `next_race_week_h` and `next_race_hard_min` (the hours to aim for in its week, and the hard
+    minutes), `last_recorded_day`, `panic_flags`, `flagged_races`, `unknown_measures`, `faults`,
     `could_not_be_used` (why; nothing else is in its row); then for each factor the effect per its
     unit `<factor>_alone`, `_alone_low`, `_alone_high`, `_together`, `_together_low`,
     `_together_high` (percent of the result), `_borrowed` and `_pulled` (fractions).
@@ -48,6 +49,8 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
     row |= {
         "next_race": member.next_race.name if member.next_race else None,
         "next_race_date": member.next_race.day if member.next_race else None,
+        "next_race_week_h": member.next_race.target_h if member.next_race else None,
+        "next_race_hard_min": member.next_race.hard_min if member.next_race else None,
         "last_recorded_day": member.last_day,
         "panic_flags": sum(len(race.flags) for race in member.races),
         "flagged_races": sum(1 for race in member.races if race.flags),

@@ -95,6 +95,10 @@ def _next_race(member: Member) -> AthleteCell:
         return AthleteCell("next race", f"none in the journal{recorded}", "")
     days = f"{number_of(race.days_to_go, 'day')} after that"
     text = f"{short(race.name)}, {day_month_year(race.day)}{recorded}, {days}"
+    if race.target_h is not None:
+        text += f"; its week: {QUANTITIES['volume_h'].show(race.target_h)}"
+    if race.hard_min is not None:
+        text += f", {QUANTITIES['hard_min'].show(race.hard_min)} hard"
     return AthleteCell("next race", text, race.day.isoformat())
 
 
