@@ -50,3 +50,15 @@ def study_ahead(
         last_day=race.last_day,
         next_week=plan_next_week(made.weeks, made.result.rule, run_up_to(race, trip)),
     )
+
+
+def busy_ahead() -> Study:
+    """A race ahead with all that can stand in next time: a trip, other races, full days."""
+    day0 = date(2031, 3, 30)
+    away = Trip("journal", 9.0, "", day0 - timedelta(4), day0 - timedelta(3), 14.0, ((9.0, 3),))
+    made = study_ahead(day0, away, "The Long Way Round the Salt Marsh and Back by Sea")
+    week = made.next_week
+    more = [replace(one, sport="strength_training") for one in week.sessions]
+    also = [race_ahead(day0 + timedelta(30 * k), f"Race {k} of the Summer Series") for k in (3, 4)]
+    plan = replace(week, sessions=(*week.sessions, *more))
+    return replace(made, next_week=plan, ahead=(*made.ahead, *also))

@@ -10,13 +10,14 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from report.ahead import busy_ahead
 from report.hostile import hostile
 from report.squads import empty_squad, hostile_squad, squad
 from report.studies import nothing_known, study
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
 
-STUDIES = {"usual": study, "hostile": hostile, "nothing": nothing_known}
+STUDIES = {"usual": study, "hostile": hostile, "nothing": nothing_known, "ahead": busy_ahead}
 SQUADS = {"squad": squad, "hostile squad": hostile_squad, "empty squad": empty_squad}
 
 

@@ -31,7 +31,7 @@ ALL_BUT_DRAWINGS = {"include": [["html"]], "exclude": [[".main-svg"]]}
 """A chart is one image with a label; what plotly draws inside it is not content of its own."""
 
 
-@pytest.mark.parametrize("name", ["usual", "hostile", "nothing"])
+@pytest.mark.parametrize("name", ["usual", "hostile", "nothing", "ahead"])
 @pytest.mark.parametrize("width", [390, 1280])
 def test_the_page_is_silent_asks_for_nothing_and_never_scrolls_sideways(
     opened: Callable, name: str, width: int
@@ -217,3 +217,20 @@ def test_typed_words_run_nothing_and_show_as_typed(opened: Callable) -> None:
         assert it.page.locator("img").count() == 0
         assert it.page.locator("bdi", has_text="onerror=alert(1)").count() > 0
         assert it.complaints == []
+
+
+def test_next_time_prints_as_one_sheet_of_its_own(opened: Callable) -> None:
+    """Also with a trip, other races ahead, and two sessions on most days."""
+    with opened("ahead") as it:
+        it.page.set_viewport_size(A4_INSIDE)
+        it.page.emulate_media(media="print")
+        breaks, height = it.page.evaluate(
+            """() => { const section = document.getElementById('next');
+            const style = getComputedStyle(section);
+            return [[style.breakBefore, style.breakAfter],
+                    section.getBoundingClientRect().height]; }"""
+        )
+        days = it.page.locator("#next .plan tbody tr").count()
+    assert breaks == ["page", "page"]
+    assert days == 7
+    assert 300 < height < A4_INSIDE["height"]
