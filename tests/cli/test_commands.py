@@ -286,7 +286,7 @@ def test_check_says_what_is_wrong_what_is_missing_and_what_it_would_unlock(
     lines = ran.out.splitlines()
     assert lines[:2] == [
         "To be put right:",
-        "  races.csv, row 7, date: '2025-13-01' is not a date; write it as 2030-05-31",
+        "  races.csv, row 8, date: '2025-13-01' is not a date; write it as 2030-05-31",
     ]
     assert "2024-05-19 Heronmere Triathlon: everything that evidence rests on is known" in lines
     place = lines.index("2025-05-25 Gullcliff Triathlon: 1 measure is unknown")
