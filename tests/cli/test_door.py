@@ -28,7 +28,7 @@ READING = AT_THE_DOOR | {
     "tzfpy",
     "tzlocal",
 }
-REPORTING = READING | {"jinja2", "plotly", "scipy", "statsmodels"}
+REPORTING = READING | {"icalendar", "jinja2", "plotly", "scipy", "statsmodels"}
 MAY_LOAD = {
     (): AT_THE_DOOR,
     ("--help",): AT_THE_DOOR,
