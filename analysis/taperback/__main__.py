@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import atexit
+import gc
 import sys
 
 from taperback.common.errors import STOPPED, TaperbackError
 from taperback.common.files.safe_path import trusted_path
 
 
+NEW_OBJECTS = 100_000
+"""So many new objects are made before Python looks for circles among them that nobody needs. By
+default it looks hundreds of times while tables and statistics are loaded, and finds nothing."""
+
+
 def main() -> None:
     """Runs the command; an interrupt is one line and exit code 130, however early it comes."""
     sys.path[:] = trusted_path()
+    gc.set_threshold(NEW_OBJECTS)
+    atexit.register(gc.freeze)  # what is left goes with the process, and need not be looked through
     try:
         from taperback.cli.main import run  # where somebody waits for it and may lose patience
 
