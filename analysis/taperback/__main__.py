@@ -9,7 +9,6 @@ import sys
 from taperback.common.errors import STOPPED, TaperbackError
 from taperback.common.files.safe_path import trusted_path
 
-
 NEW_OBJECTS = 100_000
 """So many new objects are made before Python looks for circles among them that nobody needs. By
 default it looks hundreds of times while tables and statistics are loaded, and finds nothing."""

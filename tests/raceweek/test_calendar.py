@@ -143,16 +143,15 @@ def test_two_races_on_one_weekend_are_told_apart():
 
 def test_the_journal_wins_over_a_file_and_both_are_kept():
     window = one_window([], journal(nights={-1: 7.5}), nights={-1: 7.0, -2: 6.0})
-    nights = window.nights.set_index("days_to_race")
-    assert nights.loc[-1, ["sleep_h", "source", "file_sleep_h"]].tolist() == [7.5, "journal", 7.0]
-    assert nights.loc[-2, ["sleep_h", "source"]].tolist() == [6.0, "file"]
-    assert nights.loc[-3, "source"] == ""
+    third, second, last = window.nights[-4:-1]
+    assert (last.sleep_h, last.source, last.file_sleep_h) == (7.5, "journal", 7.0)
+    assert (second.sleep_h, second.source) == (6.0, "file")
+    assert (third.days_to_race, third.source, third.known) == (-3, "", False)
 
 
 def test_a_night_copied_from_a_file_into_the_journal_is_still_the_files():
     window = one_window([], journal(nights={-1: 7.33, -2: 7.4}), nights={-1: 7.3333, -2: 7.3333})
-    nights = window.nights.set_index("days_to_race")
-    assert nights.loc[[-1, -2], "source"].tolist() == ["file", "journal"]
+    assert [night.source for night in window.nights[-3:-1]] == ["journal", "file"]
 
 
 def test_a_factor_cannot_see_the_outcome():

@@ -42,7 +42,7 @@ def test_parts_of_parts_are_in_order(legs: Legs) -> None:
 def test_more_columns_follow_the_legs(legs: Legs) -> None:
     late = legs.between(-2, -1)
     assert late.with_columns(word=["a", "b"]).where(np.array([False, True]))["word"] == ["b"]
-    assert late.with_all(load=np.array([1.0, 2.0, 3.0]))["load"].tolist() == [2.0, 3.0]
+    assert late.with_shared({"load": np.array([1.0, 2.0, 3.0])})["load"].tolist() == [2.0, 3.0]
 
 
 def test_groups_come_in_order(legs: Legs) -> None:

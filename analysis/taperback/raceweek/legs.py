@@ -6,7 +6,7 @@ for hundreds of parts of some sixty legs. Here a part is a list of places in sha
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from itertools import compress, pairwise
 from typing import Any
 
@@ -20,31 +20,43 @@ Mask = np.ndarray
 class Leg:
     """One leg, each of its columns an attribute."""
 
-    __slots__ = ("_columns", "_place")
+    __slots__ = ("_legs", "_place")
 
-    def __init__(self, columns: dict[str, np.ndarray], place: int) -> None:
-        self._columns = columns
+    def __init__(self, legs: Legs, place: int) -> None:
+        self._legs = legs
         self._place = place
 
     def __getattr__(self, name: str) -> Any:
         try:
-            value = self._columns[name][self._place]
+            value = self._legs[name][self._place]
         except KeyError:
             raise AttributeError(f"a leg has no {name}") from None
         return value.item() if isinstance(value, np.generic) else value
 
 
+Columns = Mapping[str, np.ndarray]
+
+
 class Legs:
     """Legs in their order, and each of their columns as an array of shape (n,)."""
 
-    __slots__ = ("_columns", "_places", "_taken")
+    __slots__ = ("_own", "_places", "_shared", "_taken")
 
-    def __init__(self, columns: dict[str, np.ndarray], places: np.ndarray | None = None) -> None:
-        """Legs of these columns, which are of one length, or those at these places of them."""
-        self._columns = columns
-        count = len(next(iter(columns.values())))
+    def __init__(
+        self, shared: Columns, places: np.ndarray | None = None, own: Columns | None = None
+    ) -> None:
+        """Legs of columns that they may share with others.
+
+        Args:
+            shared: columns of one length.
+            places: where the legs lie in these; everywhere by default.
+            own: further columns, of these legs alone.
+        """
+        count = len(next(iter(shared.values())))
+        self._shared = shared
         self._places = np.arange(count) if places is None else places
-        self._taken = dict(columns) if places is None else {}
+        self._own = own or {}
+        self._taken: dict[str, np.ndarray] = {}
 
     @classmethod
     def of(cls, frame: pd.DataFrame) -> Legs:
@@ -61,13 +73,15 @@ class Legs:
         return len(self._places)
 
     def __iter__(self) -> Iterator[Leg]:
-        return (Leg(self._columns, place) for place in self._places.tolist())
+        return (Leg(self, place) for place in range(len(self)))
 
     def __getitem__(self, name: str) -> np.ndarray:
         """One column, shape (n,)."""
+        if name in self._own:
+            return self._own[name]
         taken = self._taken.get(name)
         if taken is None:
-            taken = self._taken[name] = self._columns[name][self._places]
+            taken = self._taken[name] = self._shared[name][self._places]
         return taken
 
     @property
@@ -82,15 +96,19 @@ class Legs:
 
     def where(self, keep: Mask) -> Legs:
         """Those that are meant."""
-        return Legs(self._columns, self._places[keep])
+        return self._part(keep)
 
     def at(self, places: Sequence[int]) -> Legs:
         """Those at these places."""
-        return Legs(self._columns, self._places[np.asarray(places, int)])
+        return self._part(np.asarray(places, int))
 
     def rows(self, first: int, last: int | None = None) -> Legs:
         """Those from one place on, up to another, as a slice of a list has them."""
-        return Legs(self._columns, self._places[first:last])
+        return self._part(slice(first, last))
+
+    def _part(self, which: np.ndarray | slice) -> Legs:
+        own = {name: values[which] for name, values in self._own.items()}
+        return Legs(self._shared, self._places[which], own)
 
     def between(self, first: float, last: float) -> Legs:
         """Those on days to the race from `first` to `last`, both included."""
@@ -112,16 +130,17 @@ class Legs:
         return known
 
     def apart(self) -> Legs:
-        """The same with columns of their own, of no more than these legs."""
-        return Legs({name: self[name] for name in self._columns})
+        """The same with columns that are shared with no others."""
+        return Legs({name: self[name] for name in (*self._shared, *self._own)})
 
-    def with_all(self, **columns: np.ndarray) -> Legs:
-        """The same with more columns, which hold a value for every leg of the shared columns."""
-        return Legs(self._columns | columns, self._places)
+    def with_shared(self, columns: Columns) -> Legs:
+        """The same with more columns, which hold a value for every leg of the shared ones."""
+        return Legs({**self._shared, **columns}, self._places, self._own)
 
     def with_columns(self, **columns: np.ndarray | Sequence[Any]) -> Legs:
         """The same with more columns, each of shape (n,)."""
-        return Legs(self.apart()._columns | {k: as_column(v) for k, v in columns.items()})
+        more = {name: as_column(values) for name, values in columns.items()}
+        return Legs(self._shared, self._places, {**self._own, **more})
 
     def total(self, name: str) -> float:
         """The sum of a column; what is not known adds nothing."""

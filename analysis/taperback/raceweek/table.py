@@ -131,7 +131,10 @@ def with_caveat(measured: Measured, window: Window) -> Measured:
 def day_rows(race: Race) -> pd.DataFrame:
     """One row a day, columns `DAY_COLUMNS`."""
     window = race.window
-    days = window.days.merge(window.nights.drop(columns="day"), on="days_to_race")
+    days = window.days.assign(
+        sleep_h=[night.sleep_h for night in window.nights],
+        sleep_source=pd.Series([night.source for night in window.nights], dtype=object),
+    )
     training = window.training(window.first_day, 0)
     hours: dict[int, dict[str, float]] = {}
     told = zip(
@@ -149,7 +152,7 @@ def day_rows(race: Race) -> pd.DataFrame:
         hard_min.get(day, 0.0 if k not in hours and state != "unknown" and not partial else NAN)
         for day, (k, state, partial, _) in zip(days["day"], window.states, strict=True)
     ]
-    return days.rename(columns={"source": "sleep_source"})[list(DAY_COLUMNS)]
+    return days[list(DAY_COLUMNS)]
 
 
 def _by_activity(legs: Legs) -> dict[int, dict[str, float]]:

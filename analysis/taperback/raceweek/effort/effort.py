@@ -42,7 +42,7 @@ class Effort:
 
     def of(self, legs: Legs) -> Legs:
         """These legs of the window with their time by zone, and `hard_min`; NaN where unknown."""
-        return legs.with_all(**self.zones)
+        return legs.with_shared(self.zones)
 
     def repetitions(self, leg: Leg) -> Repetitions | None:
         """The leg's hard repetitions, or None; all that stand apart where hard is not known.

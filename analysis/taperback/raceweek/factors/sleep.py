@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import pandas as pd
+from collections.abc import Sequence
+from datetime import date
+
+import numpy as np
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
 from taperback.common.wording import number_of
+from taperback.raceweek.legs import median
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
-from taperback.raceweek.window.window import Window
+from taperback.raceweek.window.window import Night, Window
 from taperback.raceweek.wording import span_name
 
 RACE_NIGHTS = (-6, 0)
@@ -18,9 +22,8 @@ RACE_NIGHTS = (-6, 0)
 
 def sleep(race: Race) -> tuple[Measured, ...]:
     """Change against the usual night, the last night, the last three, and the sleep short [h]."""
-    window, nights = race.window, race.window.nights
-    known = nights[nights["sleep_h"].notna()]
-    week = known[known.days_to_race.between(*RACE_NIGHTS)]
+    window = race.window
+    week = _known(window, *RACE_NIGHTS)
     usual = usual_night(window)
     return (
         usual,
@@ -34,8 +37,13 @@ def sleep(race: Race) -> tuple[Measured, ...]:
 def usual_night(window: Window) -> Measured:
     """The median night between days -56 and -15 [h], outside illness, injury and recovery."""
     first, last = window.blocks[0].first, window.blocks[-1].last
-    nights = window.nights[window.nights["days_to_race"].between(first, last)]
-    nights = nights[nights["sleep_h"].notna() & ~nights["days_to_race"].isin(_set_apart(window))]
+    apart = [block for block in window.blocks if block.kind in ("recovery", "illness", "injury")]
+    # weeks without files still have their nights
+    nights = [
+        night
+        for night in _known(window, first, last)
+        if not any(block.first <= night.days_to_race <= block.last for block in apart)
+    ]
     needed = LIMITS.sleep.fewest_baseline_nights
     if len(nights) < needed:
         reason = (
@@ -43,90 +51,91 @@ def usual_night(window: Window) -> Measured:
             f"{needed} are needed"
         )
         return unknown("usual_night_h", reason)
-    hours = float(nights["sleep_h"].median())
+    hours = median(night.sleep_h for night in nights)
     basis = (
         f"a usual night of {show('usual_night_h', hours)}, the median of {len(nights)} on "
         f"{span_name(first, last)} ({_sources(nights)})"
     )
-    return Measured("usual_night_h", hours, basis=basis, days=tuple(nights["day"]))
+    return Measured("usual_night_h", hours, basis=basis, days=_days(nights))
 
 
-def _set_apart(window: Window) -> set[int]:
-    """Days of baseline weeks that hold no habit; weeks without files still have their nights."""
-    return {
-        day
-        for block in window.blocks
-        if block.kind in ("recovery", "illness", "injury")
-        for day in range(block.first, block.last + 1)
-    }
+def _known(window: Window, first: int, last: int) -> list[Night]:
+    return [night for night in window.nights if night.known and first <= night.days_to_race <= last]
 
 
-def _sources(nights: pd.DataFrame) -> str:
+def _days(nights: Sequence[Night]) -> tuple[date, ...]:
+    return tuple(night.day for night in nights)
+
+
+def _mean_h(nights: Sequence[Night]) -> float:
+    return float(np.mean([night.sleep_h for night in nights]))
+
+
+def _sources(nights: Sequence[Night]) -> str:
     """Where the nights come from: journal, files, or how many of each."""
-    counts = nights["source"].value_counts()
-    journal, file = int(counts.get("journal", 0)), int(counts.get("file", 0))
+    typed = [night for night in nights if night.source == "journal"]
+    journal, file = len(typed), len(nights) - len(typed)
     if journal and file:
         words = f"{journal} from the journal, {file} from files"
     else:
         words = "from the journal" if journal else "from files"
-    both = nights[(nights["source"] == "journal") & nights["file_sleep_h"].notna()]
-    apart = (both["sleep_h"] - both["file_sleep_h"]).mean()
-    if len(both) and abs(apart) >= LIMITS.sleep.sources_apart_h:
-        words += f"; where both tell, the journal has {apart:+.1f} h a night against the files"
+    apart = [night.sleep_h - night.file_sleep_h for night in typed]
+    both = [hours for hours in apart if hours == hours]
+    if both and abs(np.mean(both)) >= LIMITS.sleep.sources_apart_h:
+        told = f"the journal has {np.mean(both):+.1f} h a night against the files"
+        words += f"; where both tell, {told}"
     return words
 
 
-def _too_few(race: pd.DataFrame, needed: int) -> str:
+def _too_few(race: Sequence[Night], needed: int) -> str:
     if len(race) >= needed:
         return ""
     span = span_name(*RACE_NIGHTS)
     return f"{len(race)} of the 7 nights that end on {span} are known, {needed} are needed"
 
 
-def _change(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
+def _change(window: Window, race: Sequence[Night], usual: Measured) -> Measured:
     name = "sleep_change_h"
     reason = _too_few(race, LIMITS.sleep.fewest_race_nights)
     if reason or not usual.known:
         return unknown(name, reason or usual.reason, window.span(*RACE_NIGHTS))
-    mean = float(race["sleep_h"].mean())
+    mean = _mean_h(race)
     basis = (
         f"a mean of {show('last_night_h', mean)} over {number_of(len(race), 'night')} "
         f"({_sources(race)}) against {usual.basis}"
     )
     value = mean - float(usual.value or 0)
-    return Measured(name, value, basis=basis, days=(*usual.days, *race["day"]))
+    return Measured(name, value, basis=basis, days=(*usual.days, *_days(race)))
 
 
-def _last_night(window: Window, race: pd.DataFrame) -> Measured:
-    last = race[race["days_to_race"] == 0]
-    if not len(last):
+def _last_night(window: Window, race: Sequence[Night]) -> Measured:
+    last = [night for night in race if night.days_to_race == 0]
+    if not last:
         reason = "the night before the race is neither in the journal nor in a file"
         return unknown("last_night_h", reason, (window.day0,))
     basis = f"the night that ended on race day ({_sources(last)})"
-    hours = float(last["sleep_h"].iloc[0])
+    hours = last[0].sleep_h
     return Measured("last_night_h", hours, basis=basis, days=(window.day0,))
 
 
-def _last_three(window: Window, race: pd.DataFrame) -> Measured:
-    three = race[race["days_to_race"] >= -2]
+def _last_three(window: Window, race: Sequence[Night]) -> Measured:
+    three = [night for night in race if night.days_to_race >= -2]
     if len(three) < 3:
         reason = f"{len(three)} of the last three nights are known"
         return unknown("last_three_h", reason, window.span(-2, 0))
     basis = f"the mean of the nights that ended on {span_name(-2, 0)} ({_sources(three)})"
-    hours = float(three["sleep_h"].mean())
-    return Measured("last_three_h", hours, basis=basis, days=tuple(three["day"]))
+    hours = _mean_h(three)
+    return Measured("last_three_h", hours, basis=basis, days=_days(three))
 
 
-def _debt(window: Window, race: pd.DataFrame, usual: Measured) -> Measured:
+def _debt(window: Window, race: Sequence[Night], usual: Measured) -> Measured:
     """Hours that the short nights fell below the usual one; longer nights do not pay back."""
     name = "sleep_debt_h"
     reason = _too_few(race, LIMITS.sleep.fewest_race_nights)
     if reason or not usual.known:
         return unknown(name, reason or usual.reason, window.span(*RACE_NIGHTS))
-    short = (float(usual.value or 0) - race["sleep_h"]).clip(lower=0)
-    nights = race[short > 0]
-    basis = (
-        f"{number_of(len(nights), 'night')} of {len(race)} below {usual.basis}; longer nights do "
-        "not pay back"
-    )
-    return Measured(name, float(short.sum()), basis=basis, days=(*usual.days, *race["day"]))
+    usual_h = float(usual.value or 0)
+    short = np.clip([usual_h - night.sleep_h for night in race], 0, None)
+    nights = number_of(int(np.count_nonzero(short)), "night")
+    basis = f"{nights} of {len(race)} below {usual.basis}; longer nights do not pay back"
+    return Measured(name, float(short.sum()), basis=basis, days=(*usual.days, *_days(race)))

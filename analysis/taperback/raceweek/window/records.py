@@ -17,11 +17,11 @@ from taperback.importer.model import Imported
 from taperback.journal.model import Journal
 from taperback.raceweek.legs import Legs
 from taperback.raceweek.window.counting import counted
+from taperback.raceweek.window.window import Night
 
 NAN = float("nan")
-Night = tuple[float, float, str]
-"""Hours slept, quality and file of a night."""
-NO_NIGHT: Night = (NAN, NAN, "")
+SAME_H = 0.006
+"""Two numbers of hours that lie closer are one, of which one was rounded to the hundredth."""
 
 
 @dataclass(frozen=True)
@@ -32,13 +32,13 @@ class Records:
         legs: every leg in order of start, columns `PLACED_COLUMNS`, `typed_hard_min`, `ordinal`
             (of its local day), `session`, `hours` and `counted`: whether its sport is training.
         unseen: days of which a file could not be read or dated.
-        typed, kept: nights that the journal and that files tell, by the day they ended on.
+        typed, kept: hours slept as the journal and as files tell, by the day that a night ended on.
     """
 
     legs: Legs
     unseen: frozenset[date]
-    typed: dict[date, Night]
-    kept: dict[date, Night]
+    typed: dict[date, float]
+    kept: dict[date, float]
 
     @cached_property
     def _by_day(self) -> tuple[np.ndarray, np.ndarray]:
@@ -96,39 +96,20 @@ class Records:
                 words.setdefault(leg.local_day, told)
         return words
 
-    def nights_on(self, span: Sequence[date]) -> pd.DataFrame:
-        """One row a day of `span`, which ends on the race, as `Window.nights` has them."""
-        hours, quality, source, file_h, file = zip(*map(self._night, span), strict=True)
-        return pd.DataFrame(
-            {
-                "day": list(span),
-                "days_to_race": [(day - span[-1]).days for day in span],
-                "sleep_h": hours,
-                "quality": quality,
-                "source": pd.Series(source, dtype=object),
-                "file_sleep_h": file_h,
-                "file": file,
-            }
-        )
+    def nights_on(self, span: Sequence[date]) -> tuple[Night, ...]:
+        """The night that ended on each day of `span`, which ends on the race.
 
-    def _night(self, day: date) -> tuple[float, float, str, float, str]:
-        """The night that ended on a day, the journal's word before the files'.
-
-        A typed number that only repeats the file's, rounded, is the file's.
+        The journal's word comes before the files'; a typed number that only repeats the file's,
+        rounded, is the file's.
         """
-        typed_h, typed_quality, _ = self.typed.get(day, NO_NIGHT)
-        file_h, file_quality, file = self.kept.get(day, NO_NIGHT)
-        same = abs(typed_h - file_h) < 0.006
-        source = (
-            "journal" if typed_h == typed_h and not same else "file" if file_h == file_h else ""
-        )
-        return (
-            typed_h if typed_h == typed_h else file_h,
-            typed_quality if typed_quality == typed_quality else file_quality,
-            source,
-            file_h,
-            file,
-        )
+        nights = []
+        for day in span:
+            typed_h, file_h = self.typed.get(day, NAN), self.kept.get(day, NAN)
+            source = "journal" if typed_h == typed_h else "file" if file_h == file_h else ""
+            source = "file" if abs(typed_h - file_h) < SAME_H else source
+            hours = typed_h if typed_h == typed_h else file_h
+            nights.append(Night(day, (day - span[-1]).days, hours, source, file_h))
+        return tuple(nights)
 
 
 def records_of(imported: Imported, journal: Journal) -> Records:
@@ -147,14 +128,12 @@ def records_of(imported: Imported, journal: Journal) -> Records:
     return Records(
         legs,
         imported.unread_days | frozenset(silent),
-        _nights(journal.nights, "date"),
-        _nights(imported.nights, "day"),
+        _slept(journal.nights, "date"),
+        _slept(imported.nights, "day"),
     )
 
 
-def _nights(table: pd.DataFrame, day: str) -> dict[date, Night]:
-    """The nights of a table by its column of days, the first where a day has several."""
-    first = table.drop_duplicates(day)
-    hours, quality = (first[name].astype(float) for name in ("sleep_h", "quality"))
-    files = first["file"].fillna("") if "file" in first else [""] * len(first)
-    return dict(zip(first[day], zip(hours, quality, files, strict=True), strict=True))
+def _slept(nights: pd.DataFrame, day: str) -> dict[date, float]:
+    """Hours by the column of days; the first where a day has several nights."""
+    first = nights.drop_duplicates(day)
+    return dict(zip(first[day], first["sleep_h"].astype(float), strict=True))

@@ -30,6 +30,29 @@ def baseline_days() -> tuple[int, int]:
 
 
 @dataclass(frozen=True)
+class Night:
+    """The night that ended on a day.
+
+    Attributes:
+        day, days_to_race: the day.
+        sleep_h: hours slept; NaN where nothing tells.
+        source: who tells: `journal`, `file` or empty.
+        file_sleep_h: what a file tells, used or not; NaN where none does.
+    """
+
+    day: date
+    days_to_race: int
+    sleep_h: float
+    source: str
+    file_sleep_h: float
+
+    @property
+    def known(self) -> bool:
+        """Whether anything tells."""
+        return self.sleep_h == self.sleep_h
+
+
+@dataclass(frozen=True)
 class OtherRace:
     """Another race of the same athlete, seen from this one."""
 
@@ -60,8 +83,7 @@ class Window:
         days: one row a day `first_day`..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
             `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
             records of a recorded day are missing.
-        nights: one row a day `first_day`..0: `day`, `days_to_race`, `sleep_h`, `quality`, `source`
-            (`journal`, `file` or empty), `file_sleep_h` and `file`.
+        nights: the night that ended on each of these days.
         trips: all trips of the journal.
         blocks: the six blocks of the baseline, each usable or not, with older ones before them
             where too few of the six are usable.
@@ -83,7 +105,7 @@ class Window:
     legs: Legs
     after: Legs
     days: pd.DataFrame
-    nights: pd.DataFrame
+    nights: tuple[Night, ...]
     trips: pd.DataFrame
     blocks: Blocks
     others: tuple[OtherRace, ...]
