@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -32,9 +32,11 @@ class Outside:
         time_s, counted_m: points: Unix time, and metres as the device counts them, else along the
             positions; shape (n,).
         lat, lon: positions, where they and no device tell the way; None otherwise.
+        height_m, power_w: at the points, NaN where not measured; shape (n,).
         pauses: (from, to) in Unix seconds.
         stopped_s: how long the timer stood in all, beside `pauses` [s].
         rested_s: rest between pool lengths [s], None outside a pool.
+        disordered: whether its points run backwards in time, so that nothing tells its seconds.
     """
 
     place: int
@@ -44,24 +46,28 @@ class Outside:
     way_m: float
     time_s: np.ndarray
     counted_m: np.ndarray
+    height_m: np.ndarray
+    power_w: np.ndarray
     lat: np.ndarray | None = None
     lon: np.ndarray | None = None
     pauses: tuple[tuple[float, float], ...] = ()
     stopped_s: float = 0.0
     rested_s: float | None = None
+    disordered: bool = False
 
-    def running(self, grid: np.ndarray) -> np.ndarray:
-        """Whether the timer ran at those Unix seconds; bool, shape (n,)."""
-        running = np.ones(len(grid), bool)
+    def ran_s(self, time: np.ndarray) -> np.ndarray:
+        """Seconds that the timer ran in each step between these Unix seconds; shape (n - 1,)."""
+        ran = np.diff(time)
         for since, until in self.pauses:
-            running &= ~((grid >= since) & (grid < until))
-        return running
+            ran -= np.clip(np.minimum(time[1:], until) - np.maximum(time[:-1], since), 0.0, None)
+        return np.maximum(ran, 0.0)
 
 
 def outside_legs(data: bytes) -> list[Outside]:
     """The legs of one file's bytes."""
     if data[8:12] == b".FIT":
-        return _fit(data)
+        legs = [leg for part in _chained(data) for leg in _fit(part)]
+        return [replace(leg, place=place) for place, leg in enumerate(legs)]
     return _tcx(data) if b"<TrainingCenterDatabase" in data[:4096] else _gpx(data)
 
 
@@ -83,6 +89,16 @@ def _along(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
     return way
 
 
+def _chained(data: bytes) -> list[bytes]:
+    """The FIT files that stand one behind the other: header, data and checksum each."""
+    parts = []
+    while data[8:12] == b".FIT":
+        size = data[0] + int.from_bytes(data[4:8], "little") + 2
+        parts.append(data[:size])
+        data = data[size:]
+    return parts
+
+
 def _fit(data: bytes) -> list[Outside]:
     messages, _ = Decoder(Stream.from_byte_array(bytearray(data))).read(
         convert_datetimes_to_dates=False, merge_heart_rates=False
@@ -95,13 +111,17 @@ def _fit(data: bytes) -> list[Outside]:
 
     time = column("timestamp") + FIT_EPOCH_S
     lat, lon = column("position_lat") * _DEGREES, column("position_long") * _DEGREES
+    pauses = _fit_pauses(messages.get("event_mesgs", []))
     sessions = [s for s in messages.get("session_mesgs", []) if s.get("sport") != "multisport"]
     legs = []
     for place, session in enumerate(sessions or [{}]):
         start = session.get("start_time", time[0] - FIT_EPOCH_S if len(time) else 0) + FIT_EPOCH_S
         elapsed = session.get("total_elapsed_time", NAN)
         end = start + elapsed if elapsed == elapsed and len(sessions) > 1 else math.inf
-        own = (time >= start - 1) & (time <= end) if len(sessions) > 1 else np.isfinite(time)
+        # Records are stamped in whole seconds, sessions in fractions.
+        own = np.isfinite(time)
+        if len(sessions) > 1:
+            own = (time >= math.floor(start)) & (time <= end)
         counted = column("distance")[own]
         way = _along(lat[own], lon[own])
         by_place = not np.nanmax(counted, initial=0.0) > 0
@@ -115,14 +135,17 @@ def _fit(data: bytes) -> list[Outside]:
             Outside(
                 place,
                 float(start),
-                float(session.get("total_distance", NAN) or _counted_m(counted)),
+                float(session.get("total_distance") or _counted_m(counted)),
                 float(first),
                 float(np.nanmax(way)) if np.isfinite(way).any() else NAN,
                 time[own],
                 way if by_place else counted,
+                column("enhanced_altitude", "altitude")[own],
+                column("power")[own],
                 lat[own] if by_place else None,
                 lon[own] if by_place else None,
-                _fit_pauses(messages.get("event_mesgs", [])),
+                pauses,
+                0.0 if pauses else _stopped_s(time[own], float(first)),
                 rested_s=_rested_s(messages.get("length_mesgs", []), first),
             )
         )
@@ -161,7 +184,7 @@ def _tcx(data: bytes) -> list[Outside]:
     try:
         root = ElementTree.fromstring(text)
     except ElementTree.ParseError:
-        return [Outside(0, 0.0, NAN, NAN, NAN, np.empty(0), np.empty(0))]
+        return [Outside(0, 0.0, NAN, NAN, NAN, *[np.empty(0)] * 4)]
     legs = []
     activities = [node for node in root.iter() if node.tag.endswith("}Activity")]
     for place, activity in enumerate(activities):
@@ -170,7 +193,7 @@ def _tcx(data: bytes) -> list[Outside]:
         points = _points(activity)
         if len(activities) == 1:
             points = _tcxreader_points(data)
-        time, lat, lon, counted = points
+        time, lat, lon, counted, height, power = points
         way = _along(lat, lon)
         by_place = not np.nanmax(counted, initial=0.0) > 0
         legs.append(
@@ -182,6 +205,8 @@ def _tcx(data: bytes) -> list[Outside]:
                 float(np.nanmax(way)) if np.isfinite(way).any() else NAN,
                 time,
                 way if by_place else counted,
+                height,
+                power,
                 lat if by_place else None,
                 lon if by_place else None,
                 stopped_s=_stopped_s(time, _lap_sum(laps, "TotalTimeSeconds")),
@@ -205,7 +230,7 @@ def _lap_sum(laps: list[ElementTree.Element], name: str) -> float:
 
 
 def _columns(rows: list[tuple]) -> tuple[np.ndarray, ...]:
-    table = np.array(rows, float).reshape(-1, 4)
+    table = np.array(rows, float).reshape(-1, 6)
     return tuple(table[np.isfinite(table[:, 0])].T)
 
 
@@ -221,7 +246,8 @@ def _tcxreader_points(data: bytes) -> tuple[np.ndarray, ...]:
         [
             (
                 _utc_s(p.time) if p.time else NAN,
-                *(value(each) for each in (p.latitude, p.longitude, p.distance)),
+                *(value(each) for each in (p.latitude, p.longitude, p.distance, p.elevation)),
+                value(p.tpx_ext.get("Watts")),
             )
             for p in points
         ]
@@ -235,7 +261,9 @@ def _points(activity: ElementTree.Element) -> tuple[np.ndarray, ...]:
             continue
         texts = {node.tag.rpartition("}")[2]: node.text for node in point.iter() if node.text}
         at = _utc_s(datetime.fromisoformat(texts["Time"].strip())) if "Time" in texts else NAN
-        names = ("LatitudeDegrees", "LongitudeDegrees", "DistanceMeters")
+        names = (
+            "LatitudeDegrees", "LongitudeDegrees", "DistanceMeters", "AltitudeMeters", "Watts",
+        )  # fmt: skip
         rows.append((at, *(float(texts.get(name, NAN)) for name in names)))
     return _columns(rows)
 
@@ -262,9 +290,13 @@ def _gpx(data: bytes) -> list[Outside]:
 
 def _outing(place: int, stretches: list[list[Any]]) -> Outside:
     table = np.array(
-        [(_utc_s(p.time), p.latitude, p.longitude) for points in stretches for p in points]
+        [
+            (_utc_s(p.time), p.latitude, p.longitude, NAN if p.elevation is None else p.elevation)
+            for points in stretches
+            for p in points
+        ]
     )
-    time, lat, lon = table.T
+    time, lat, lon, height = table.T
     ends = np.cumsum([len(points) for points in stretches])
     steps = np.append(haversine_m(lat, lon), 0.0)
     steps[ends - 1] = 0.0  # what lies between two segments is no way
@@ -272,5 +304,7 @@ def _outing(place: int, stretches: list[list[Any]]) -> Outside:
     timer = sum(_utc_s(points[-1].time) - _utc_s(points[0].time) for points in stretches)
     way = np.concatenate([[0.0], np.cumsum(steps[:-1])])
     return Outside(
-        place, float(time[0]), NAN, timer, float(steps.sum()), time, way, lat, lon, tuple(pauses)
-    )
+        place, float(time[0]), NAN, timer, float(steps.sum()), time, way, height,
+        np.full(len(time), NAN), lat, lon, tuple(pauses),
+        disordered=bool((np.diff(time) < 0).any()),
+    )  # fmt: skip

@@ -6,18 +6,21 @@ prints every leg outside the tolerance with its remarks, and a count. Nothing in
 or kept. The independent readers are the official FIT SDK's package, gpxpy and tcxreader.
 
 Distance is held against the device's own total, else against the way between all positions over
-the seconds that are no true standstill. Moving time is held against the timer's time less true
-standstill, which is worked out here, from the points of those readers: where the sport travels, the
-seconds around which the place hardly changes, and in all others only silences.
+the seconds that are no true standstill. Moving time is held against the timer's time less pauses
+and true standstill, which `standstill.py` works out from the points of those readers: stays, where
+the sport travels and nothing was climbed and no power made; in all others only silences without a
+way. In a pool the lengths tell.
 
 Not compared is a leg of fewer than 20 points, where the two ends of a recording and one rounded
-position decide, and a file that no independent reader reads. Under a roof no place tells of
-standstill, so that only silences count there.
+position decide, a leg whose points run backwards in time, so that nothing tells its seconds, and a
+file that no independent reader reads. Under a roof no place tells of standstill, but a device's
+count does.
 
 A remark explains a leg only if it is about that leg and that quantity, in the right direction:
-less distance by jumps or by time taken out; less time by time taken out; more time by a timer that
-was believed, or a session on the spot. The rules of the importer were written with these files at
-hand, so that the shares are no forecast for others.
+less distance by jumps, by another clock or by time taken out; less time by time taken out; more
+time by a timer that was believed, or a session on the spot; either by places that waver where it
+hardly gets on. The rules of the importer were written with these files at hand, so that the shares
+are no forecast for others.
 """
 
 from __future__ import annotations
@@ -39,6 +42,14 @@ sys.path[:0] = [str(TOP / name) for name in ("analysis", "tests")]
 import numpy as np  # noqa: E402
 
 from soak.outside_readers import Outside, outside_legs  # noqa: E402
+from soak.standstill import (  # noqa: E402
+    COUNTED_S,
+    PLACES_S,
+    SILENT_S,
+    WALKING_PACE_MPS,
+    climbs,
+    stays,
+)
 from taperback.importer.file.archives import Member, members  # noqa: E402
 from taperback.importer.file.one_file import Content, read_bytes  # noqa: E402
 from taperback.importer.model import LegSummary  # noqa: E402
@@ -47,14 +58,11 @@ from taperback.importer.sports import is_indoors  # noqa: E402
 NAN = math.nan
 TRAVELS = {"running", "walking", "hiking", "cycling"}
 FEWEST_POINTS = 20
-LESS_M, LESS_S, MORE_S = {"jumps", "taken-out"}, {"taken-out"}, {"few-samples", "on-the-spot"}
-"""Codes of the remarks that explain less distance, less time and more time."""
-STANDING_MPS = 0.4
-LOOK_S = {"device": 3, "positions": 10}
-"""A second stands where so many seconds before and after it lie closer than `STANDING_MPS`: few
-where the device counts its way, more where places waver."""
-SILENT_S = 30
+LESS_M, MORE_M = {"jumps", "taken-out", "clock-astray", "wavers"}, {"wavers"}
+LESS_S, MORE_S = {"taken-out", "wavers"}, {"few-samples", "on-the-spot", "wavers"}
+"""Codes of the remarks that explain less or more distance or time."""
 LONGEST_S = 7 * 86_400
+SAME_START_S = 2
 ROUNDING_M = 2
 """Metres by which a way of a few points may differ."""
 
@@ -75,6 +83,7 @@ class Line:
     standstill: float
     moving_ratio: float
     points: int
+    backwards: bool
     codes: str
     reason: str
 
@@ -102,14 +111,30 @@ def lines_of(path: Path) -> Iterator[Line | str]:
 
 
 def _nearest(leg: LegSummary, others: list[Outside]) -> Outside:
-    """The outside's leg that starts closest to ours."""
-    start = leg.start_utc.timestamp()
-    return min(others, key=lambda o: (abs(o.start_s - start), o.place != leg.leg_index))
+    """The outside's leg at the same place that begins with ours, else one alike in time."""
+    start, until = leg.start_utc.timestamp(), leg.start_utc.timestamp() + leg.elapsed_s
+    alike = [other for other in others if abs(other.start_s - start) <= SAME_START_S]
+    if len(others) == leg.legs_in_file and any(o.place == leg.leg_index for o in alike):
+        return next(other for other in alike if other.place == leg.leg_index)
+    if alike:
+        return min(
+            alike,
+            key=lambda other: (
+                abs(np.ptp(other.time_s) - leg.elapsed_s),
+                abs(other.place - leg.leg_index),
+            ),
+        )
+    return max(
+        others,
+        key=lambda other: np.count_nonzero((other.time_s >= start) & (other.time_s <= until)),
+    )
 
 
 def _line(file: str, leg: LegSummary, other: Outside, content: Content) -> Line:
     standstill, way_kept = _standstill(
-        other, travels=leg.sport in TRAVELS and not is_indoors(leg.sub_sport)
+        other,
+        # Under a roof places are guesses, and a device's own count is none.
+        travels=leg.sport in TRAVELS and (other.lat is None or not is_indoors(leg.sub_sport)),
     )
     if other.rested_s is not None:
         standstill = other.rested_s
@@ -120,7 +145,7 @@ def _line(file: str, leg: LegSummary, other: Outside, content: Content) -> Line:
         file, leg.leg_index, f"{leg.sport}/{leg.sub_sport}", leg.distance_m, other.device_m,
         way_kept, _ratio(leg.distance_m, meant), leg.moving_s, other.timer_s, standstill,
         _ratio(leg.moving_s, other.timer_s - standstill), len(other.time_s),
-        " ".join(sorted(codes)), "; ".join(remarks),
+        other.disordered, " ".join(sorted(codes)), "; ".join(remarks),
     )  # fmt: skip
 
 
@@ -129,56 +154,53 @@ def _ratio(ours: float, theirs: float) -> float:
 
 
 def _standstill(other: Outside, *, travels: bool) -> tuple[float, float]:
-    """(seconds of true standstill, metres of the way over all other seconds).
-
-    A second stands where the place, or the device's count, changes by less than walking pace from
-    some seconds before to some after. In sports that do not travel, and where the sport is
-    unknown, only silences count.
-    """
-    known = np.isfinite(other.counted_m)
-    if known.sum() < 2:
+    """(seconds of true standstill, metres of the way over all others), while the timer ran."""
+    order = np.argsort(other.time_s, kind="stable")
+    order = order[np.isfinite(other.counted_m[order])]
+    time, way = other.time_s[order], other.counted_m[order]
+    if len(time) < 2:
         return 0.0, other.way_m
-    order = np.argsort(other.time_s[known], kind="stable")
-    time, way = other.time_s[known][order], other.counted_m[known][order]
-    if time[-1] - time[0] > LONGEST_S:
+    if time[-1] - time[0] > LONGEST_S or other.disordered:
         return NAN, NAN
-    recorded, look = np.sort(other.time_s), LOOK_S["device" if other.lat is None else "positions"]
-    changes = np.append(True, np.diff(way) > 0)
-    changes[-1] = True
-    grid = np.arange(time[0], time[-1])
-    if not len(grid):
-        return 0.0, other.way_m
-    if other.lat is None:
-        ahead, behind = (np.interp(grid + s, time[changes], way[changes]) for s in (look, -look))
-        net = ahead - behind
+    # Between updates a device repeats what it knows: only changes tell.
+    changed = np.append(True, np.diff(way) != 0)
+    if other.lat is not None and other.lon is not None:
+        changed[1:] |= (np.diff(other.lat[order]) != 0) | (np.diff(other.lon[order]) != 0)
+    changed[-1] = True
+    if travels:
+        order, time, way = order[changed], time[changed], way[changed]
+        standing = _stands(other, order, time, way)
     else:
-        net = _net_m(other, grid, look)
-    span = np.minimum(grid + look, time[-1]) - np.maximum(grid - look, time[0])
-    standing = net < STANDING_MPS * np.maximum(span, 1)
-    if not travels:
-        at = np.clip(np.searchsorted(recorded, grid, side="right") - 1, 0, len(recorded) - 2)
-        standing &= (np.diff(recorded) > SILENT_S)[at]
-    running = other.running(grid)
-    steps = np.diff(np.interp(np.append(grid, time[-1]), time, way))
-    stood = float(np.count_nonzero(standing & running))
+        every = np.sort(other.time_s)
+        way = np.interp(every, time[changed], way[changed])
+        time = every
+        standing = np.diff(time) > SILENT_S
+        standing &= np.diff(way) < WALKING_PACE_MPS * np.diff(time)
+    ran = other.ran_s(time)
+    steps = np.where(ran > 0, np.maximum(np.diff(way), 0.0), 0.0)
+    worked = np.diff(np.interp(time, *_worked_s(other)))
+    stood = float(np.maximum(ran - worked, 0.0)[standing].sum())
     # Where no event says when the timer stood, it stood while nothing moved.
-    return max(stood - other.stopped_s, 0.0), float(steps[running & ~standing].sum())
+    return max(stood - other.stopped_s, 0.0), float(steps[~standing].sum())
 
 
-def _net_m(other: Outside, grid: np.ndarray, look: int) -> np.ndarray:
-    """Straight-line metres from some seconds before each second to some after."""
-    lat, lon = other.lat, other.lon
-    assert lat is not None
-    assert lon is not None
-    known = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon))
-    known = known[np.argsort(other.time_s[known], kind="stable")]
-    moved = np.append(True, (np.diff(lat[known]) != 0) | (np.diff(lon[known]) != 0))
-    moved[-1] = True
-    time, lat, lon = (values[known][moved] for values in (other.time_s, lat, lon))
-    at = [np.clip(grid + s, time[0], time[-1]) for s in (look, -look)]
-    north = np.interp(at[0], time, lat) - np.interp(at[1], time, lat)
-    east = np.interp(at[0], time, lon) - np.interp(at[1], time, lon)
-    return 111_195 * np.hypot(north, east * np.cos(np.radians(np.nanmean(lat))))
+def _stands(other: Outside, order: np.ndarray, time: np.ndarray, way: np.ndarray) -> np.ndarray:
+    if other.lat is None or other.lon is None:
+        staying = stays(time, way, np.zeros(len(way)), COUNTED_S)
+    else:
+        lat, lon = other.lat[order], other.lon[order]
+        east = 111_195 * (lon - lon[0]) * np.cos(np.radians(lat.mean()))
+        staying = stays(time, east, 111_195 * (lat - lat[0]), PLACES_S)
+    return staying & ~climbs(time, way, other.height_m[order])
+
+
+def _worked_s(other: Outside) -> tuple[np.ndarray, np.ndarray]:
+    """(Unix seconds, seconds with power until then)."""
+    order = np.argsort(other.time_s, kind="stable")
+    time = other.time_s[order]
+    steps = np.diff(time)  # a reading holds until the next, but over no silence
+    worked = steps * ((steps <= SILENT_S) & (other.power_w[order][:-1] > 0))
+    return time, np.concatenate([[0.0], np.cumsum(worked)])
 
 
 def main() -> None:
@@ -230,7 +252,7 @@ def _moving_off(line: Line) -> bool:
 
 
 def _distance_explained(line: Line) -> bool:
-    return line.distance_ratio < 1 and bool(LESS_M & set(line.codes.split()))
+    return bool((LESS_M if line.distance_ratio < 1 else MORE_M) & set(line.codes.split()))
 
 
 def _moving_explained(line: Line) -> bool:
@@ -255,7 +277,7 @@ def _summary(lines: list[Line], refused: int) -> None:
         ("distance within 1%", measured, lambda line: _distance_off(line, 0.01)),
         ("distance within 3%", measured, lambda line: _distance_off(line, 0.03)),
         (
-            "distance within 3%, or less with a remark that says why",
+            "distance within 3%, or with a remark that says why",
             measured,
             lambda line: _distance_off(line, 0.03) and not _distance_explained(line),
         ),
@@ -268,8 +290,11 @@ def _summary(lines: list[Line], refused: int) -> None:
     ):
         near = sum(not off(line) for line in known)
         print(f"{what}: {near} of {len(known)} legs ({near / max(len(known), 1):.1%})")
-    few = len(lines) - len(compared)
-    print(f"{len(lines)} legs, {few} of too few points; {refused} files not used or compared")
+    backwards = sum(line.backwards for line in compared)
+    print(
+        f"{len(lines)} legs, {len(lines) - len(compared)} of too few points and {backwards} that "
+        f"run backwards in time; {refused} files not used or compared"
+    )
 
 
 if __name__ == "__main__":
