@@ -20,10 +20,10 @@ T0 = START.timestamp()
 def recording(
     times: list[float], sport: str = "running", pauses: tuple = (), **columns: object
 ) -> Recording:
-    """A recording with these seconds and columns; the rest is not measured."""
+    """A recording with these seconds and columns, each a second long; no more is measured."""
     samples = pd.DataFrame({"time_s": [T0 + t for t in times]} | columns)
     samples = samples.reindex(columns=list(SAMPLE_COLUMNS)).astype(float)
-    end = START + timedelta(seconds=max(times, default=0))
+    end = START + timedelta(seconds=max(times, default=0) + 1)
     shifted = tuple((T0 + a, T0 + b) for a, b in pauses)
     return Recording(sport, "", START, end, samples, pauses=shifted)
 

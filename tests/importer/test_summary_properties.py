@@ -47,7 +47,7 @@ def recordings(draw: st.DrawFn) -> Recording:
 @given(recordings())
 def test_a_row_never_holds_more_than_its_time(leg: Recording) -> None:
     row = summary(leg)
-    assert 0 <= row.moving_s <= row.elapsed_s + 1
+    assert 0 <= row.moving_s <= row.elapsed_s
     for seconds in (row.power_seconds, row.heart_rate_seconds, row.speed_seconds):
         assert seconds is None or 0 < seconds.sum() <= row.moving_s
     assert all(seconds >= 0 for seconds in row.removed_s.values())
@@ -57,7 +57,7 @@ def test_a_row_never_holds_more_than_its_time(leg: Recording) -> None:
 @given(recordings())
 def test_best_efforts_lie_within_what_was_measured(leg: Recording) -> None:
     row = summary(leg)
-    for best, top in ((row.best_power_w, 2500.0), (row.best_speed_mps, 40.0)):
+    for best, top in ((row.best_power_w, 2500.0), (row.best_speed_mps, 71.0)):
         known = best[np.isfinite(best)]
         assert ((known >= -1e-6) & (known <= top + 1e-6)).all()
     longer = np.array(BEST_DURATIONS_S) > row.elapsed_s + 1

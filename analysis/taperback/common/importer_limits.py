@@ -24,6 +24,7 @@ class Cleaning:
     longest_gap_s: int
     fewest_steps: int
     standing_mps: float
+    standing_window_s: float
     standing_sports: tuple[str, ...]
     silent_share: float
     taken_out_share: float

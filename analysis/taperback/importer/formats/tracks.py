@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -45,12 +46,16 @@ def recordings_of(track: Track) -> list[Recording]:
     if not len(known) + laps["start_s"].notna().sum():
         return []
     timed = samples[np.isfinite(times)].reset_index(drop=True)
-    starts = [0] if len(laps) else outing_starts(known)
-    remarks = (*_about_sport(track.word), *_about_times(times), *_about_outings(len(starts)))
+    parts = [slice(None)] if len(laps) else outings(known)
+    remarks = (
+        *_about_sport(track.word),
+        *_about_times(times),
+        *_about_outings(parts, len(known)),
+    )
     sport, sub_sport = sport_of_word(track.word)
     found = []
-    for place, (first, last) in enumerate(zip(starts, [*starts[1:], len(known)], strict=True)):
-        own = timed.iloc[first:last].reset_index(drop=True)
+    for place, part in enumerate(parts):
+        own = timed.iloc[part].reset_index(drop=True)
         start, end, timer = _span(own["time_s"].to_numpy(), laps)
         found.append(
             Recording(
@@ -83,8 +88,8 @@ def _lap_sum(track: Track, laps: pd.DataFrame) -> float:
     return float("nan") if track.cut_off else float(laps["distance_m"].sum(min_count=1))
 
 
-def outing_starts(times: np.ndarray) -> list[int]:
-    """Index of the first point of each outing in one track.
+def outings(times: np.ndarray) -> list[slice]:
+    """The points of each outing in one track, without the few that lie alone.
 
     Args:
         times: of the points that have one [Unix s], in the file's order, shape (n,).
@@ -92,9 +97,11 @@ def outing_starts(times: np.ndarray) -> list[int]:
     limits = LIMITS.formats
     step = np.diff(times)
     apart = (step > limits.outings_apart_s) & (step < limits.outings_within_s)
-    starts = [0, *(np.flatnonzero(apart) + 1).tolist()]
-    sizes = np.diff([*starts, len(times)])
-    return starts if (sizes >= limits.outing_points).all() else [0]
+    edges = [0, *(np.flatnonzero(apart) + 1).tolist(), len(times)]
+    parts = [slice(first, last) for first, last in pairwise(edges)]
+    return [part for part in parts if part.stop - part.start >= limits.outing_points] or [
+        slice(None)
+    ]
 
 
 def _about_sport(word: str) -> list[Notice]:
@@ -111,10 +118,13 @@ def _about_times(times: np.ndarray) -> list[Notice]:
     return [note("untimed", f"{timeless} of its {len(times)} points have no time and do not count")]
 
 
-def _about_outings(count: int) -> list[Notice]:
+def _about_outings(parts: list[slice], points: int) -> list[Notice]:
     hours = LIMITS.formats.outings_apart_s // 3600
+    count = len(parts)
     found = f"one track holds {count} outings more than {hours} hours apart, read as {count}"
-    return [note("outings", found)] if count > 1 else []
+    alone = points - sum(len(range(*part.indices(points))) for part in parts)
+    left = f"{alone} of its {points} points lie alone, hours or days from all others; left out"
+    return [note("outings", found)] * (count > 1) + [note("lone-points", left)] * (alone > 0)
 
 
 def _pauses(

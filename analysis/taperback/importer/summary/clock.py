@@ -40,7 +40,10 @@ def one_clock(
     for step in (_without_short_runs, _moved_together):
         time, kept = step(time, limits, removed)
         rows = rows[kept]
-    disorder = int(np.count_nonzero(np.diff(time) < 0))
+    steps = np.diff(time)
+    if (steps > 0).all():
+        return time, rows
+    disorder = int(np.count_nonzero(steps < 0))
     if disorder:
         removed["clock ran backwards"] = float(disorder)
     moves = np.zeros(len(rows), bool) if speed is None else speed[rows] > 0
@@ -60,9 +63,9 @@ def first_told(samples: np.ndarray, limits: Cleaning) -> np.ndarray:
         bool, shape (n,); all True where the clock never goes back.
     """
     first = np.ones(len(samples), bool)
-    measured = samples[:, _TELLING]
-    if not (np.diff(measured[:, 0]) < -limits.clock_back_s).any():
+    if not (np.diff(samples[:, _TELLING[0]]) < -limits.clock_back_s).any():
         return first
+    measured = samples[:, _TELLING]
     told = np.isfinite(measured[:, 1:]).any(axis=1)
     rows = np.flatnonzero(told)
     _, places = np.unique(np.nan_to_num(measured[rows]), axis=0, return_index=True)
@@ -81,13 +84,22 @@ def _runs(time: np.ndarray, limits: Cleaning) -> np.ndarray:
 def _without_short_runs(
     time: np.ndarray, limits: Cleaning, removed: dict[str, float]
 ) -> tuple[np.ndarray, np.ndarray]:
-    sizes = np.bincount(_runs(time, limits), minlength=1)
-    if len(sizes) == 1:
-        return time, np.arange(len(time))
-    kept = np.flatnonzero(sizes[_runs(time, limits)] >= min(limits.clock_run_s, sizes.max()))
+    kept = np.arange(len(time))
+    if _runs(time, limits).max(initial=0):
+        kept = kept[~_strays(time, limits)]
+        run = _runs(time[kept], limits)
+        sizes = np.bincount(run, minlength=1)
+        kept = kept[sizes[run] >= min(limits.clock_run_s, sizes.max())]
     if len(kept) < len(time):
         removed["clock astray"] = float(len(time) - len(kept))
     return time[kept], kept
+
+
+def _strays(time: np.ndarray, limits: Cleaning) -> np.ndarray:
+    """Lone samples from later on, behind which the clock goes on as before; bool, shape (n,)."""
+    stray = np.zeros(len(time), bool)
+    stray[1:-1] = (time[2:] - time[1:-1] < -limits.clock_back_s) & (time[2:] >= time[:-2])
+    return stray
 
 
 def _moved_together(

@@ -9,6 +9,7 @@ import numpy as np
 
 from taperback.common.limits import LIMITS
 from taperback.importer.recording import Recording
+from taperback.importer.summary.standing import find_standing
 from taperback.importer.summary.way import Way, highest_mps
 
 
@@ -17,11 +18,12 @@ class Moving:
     """Which seconds count.
 
     Attributes:
-        counts: bool, shape (n,).
+        counts, stood: whether a second counts, or stood still; bool, shape (n,) each.
         on_the_spot: whether it hardly moved and was a session all the same, by its heart rate.
     """
 
     counts: np.ndarray
+    stood: np.ndarray
     on_the_spot: bool = False
 
 
@@ -50,17 +52,17 @@ def find_moving(
     if swimming is not None:
         recorded = recorded | swimming
     elif not recorded.all():
-        recorded = recorded | _went_on(recording, recorded, paused, seconds, way)
+        recorded = _with_silences(recording, recorded, paused, seconds, way)
     removed["recording gap"] = float(np.count_nonzero(~recorded & ~paused))
     removed["pause"] = float(np.count_nonzero(paused & recorded))
     recorded = recorded & ~paused
     standing = recorded & (
-        _standing(recording.sport, grid, way, seconds) if swimming is None else ~swimming
+        find_standing(recording.sport, grid, way, seconds) if swimming is None else ~swimming
     )
-    if _is_session_on_the_spot(standing, recorded, grid["heart_rate_bpm"]):
-        return Moving(recorded, on_the_spot=True)
+    if swimming is None and _is_session_on_the_spot(standing, recorded, grid["heart_rate_bpm"]):
+        return Moving(recorded, np.zeros_like(standing), on_the_spot=True)
     removed["standing"] = float(np.count_nonzero(standing))
-    return Moving(recorded & ~standing)
+    return Moving(recorded & ~standing, standing)
 
 
 def _rate_mps(way: Way, seconds: np.ndarray) -> np.ndarray:
@@ -77,47 +79,63 @@ def _paused(recording: Recording, start: float, n: int) -> np.ndarray:
     return paused
 
 
-def _went_on(
+def _with_silences(
     recording: Recording,
     recorded: np.ndarray,
     paused: np.ndarray,
     seconds: np.ndarray,
     way: Way | None,
 ) -> np.ndarray:
-    """Silent seconds in which the athlete went on all the same; bool, shape (n,).
+    """The recorded seconds, and silent ones in which the athlete went on; bool, shape (n,).
 
     Over such a silence the way went on, over a long one at least half as fast as usual, and no
     faster than anyone can; where nothing tells the way, the timer ran on. Where the timer's total
     leaves no room for all of them, the longest are pauses.
     """
-    limits = LIMITS.cleaning
     edges = np.flatnonzero(np.diff(np.concatenate([[False], ~recorded, [False]]).astype(np.int8)))
     silences = edges.reshape(-1, 2)
     room = _timer_room_s(recording, recorded, paused, seconds)
+    counted = recorded.copy()
     if way is None:
         ran_on = room >= np.count_nonzero(~recorded & ~paused)  # False where it is NaN
         chosen = silences if ran_on else silences[:0]
     else:
-        since = seconds[edges[::2] - 1]
-        until = seconds[np.minimum(edges[1::2], len(seconds) - 1)]
-        stopped = np.concatenate([[0], np.cumsum(paused)])
-        open_s = until - since - (stopped[edges[1::2]] - stopped[edges[::2]])
-        gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
-        rate = _rate_mps(way, seconds)
-        usual = rate[recorded & (rate >= limits.standing_mps)]
-        usual_mps = float(np.median(usual if len(usual) else gone))
-        enough = gone >= np.where(
-            open_s > limits.longest_gap_s,
-            max(limits.standing_mps, limits.silent_share * usual_mps),
-            limits.standing_mps,
-        )
-        chosen = silences[enough & (gone <= highest_mps(recording.sport))]
-    went_on = np.zeros(len(recorded), bool)
+        # The last sample before a silence is the moment that its step begins.
+        silences[:, 0] = np.maximum(silences[:, 0] - 1, 0)
+        counted[silences[:, 0]] = False
+        chosen = silences[_went_on(silences, paused, seconds, way, recording.sport, recorded)]
     for first, last in sorted(chosen, key=lambda silence: silence[1] - silence[0]):
         open_s = np.count_nonzero(~paused[first:last])
         if open_s <= room or np.isnan(room):
-            went_on[first:last] = True
+            counted[first:last] = True
             room -= open_s
+    return counted
+
+
+def _went_on(
+    silences: np.ndarray,
+    paused: np.ndarray,
+    seconds: np.ndarray,
+    way: Way,
+    sport: str,
+    recorded: np.ndarray,
+) -> np.ndarray:
+    """Over which silences, as (first, last) second, the way went on enough; bool, shape (k,)."""
+    limits = LIMITS.cleaning
+    since = seconds[silences[:, 0]]
+    until = seconds[np.minimum(silences[:, 1], len(seconds) - 1)]
+    stopped = np.concatenate([[0], np.cumsum(paused)])[silences]
+    open_s = until - since - (stopped[:, 1] - stopped[:, 0])
+    gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
+    rate = _rate_mps(way, seconds)
+    usual = rate[recorded & (rate >= limits.standing_mps)]
+    usual_mps = float(np.median(usual if len(usual) else gone))
+    enough = gone >= np.where(
+        open_s > limits.longest_gap_s,
+        max(limits.standing_mps, limits.silent_share * usual_mps),
+        limits.standing_mps,
+    )
+    went_on: np.ndarray = enough & (gone <= highest_mps(sport))
     return went_on
 
 
@@ -129,44 +147,6 @@ def _timer_room_s(
     if not 0 < timer <= len(seconds) + LIMITS.fit.timer_slack_s:
         return float("nan")
     return timer + LIMITS.fit.timer_slack_s - np.count_nonzero(recorded & ~paused)
-
-
-def _standing(
-    sport: str,
-    grid: Mapping[str, np.ndarray],
-    way: Way | None,
-    seconds: np.ndarray,
-) -> np.ndarray:
-    """Seconds without way, work or climb, in sports that travel; others train on the spot."""
-    limits = LIMITS.cleaning
-    if sport not in limits.standing_sports:
-        return np.zeros(len(seconds), bool)
-    with np.errstate(invalid="ignore"):
-        slow = grid["speed_mps"] < limits.standing_mps
-        slow &= ~(grid["power_w"] > 0)
-    if way is None or not slow.any():
-        return slow
-    rate = np.full(len(seconds), np.nan)  # worked out only where it decides
-    rate[slow] = _rate_mps(way, seconds[slow])
-    with np.errstate(invalid="ignore"):
-        slow &= ~(rate >= limits.standing_mps)
-    return slow & ~_climbing(grid["altitude_m"], rate) if slow.any() else slow
-
-
-def _climbing(altitude: np.ndarray, rate: np.ndarray) -> np.ndarray:
-    """Seconds in which height was gained steadily while the place changed, if slowly."""
-    limits = LIMITS.cleaning
-    half = limits.climb_window_s // 2
-    known = np.isfinite(altitude)
-    if known.sum() < 2 * half:
-        return np.zeros(len(altitude), bool)
-    every = np.arange(len(altitude))
-    height = np.interp(every, every[known], altitude[known])
-    until, since = np.minimum(every + half, every[-1]), np.maximum(every - half, 0)
-    climb_mps = (height[until] - height[since]) / np.maximum(until - since, 1)
-    with np.errstate(invalid="ignore"):
-        climbing: np.ndarray = (climb_mps >= limits.climb_mps) & (rate >= limits.climb_mps)
-        return climbing
 
 
 def _is_session_on_the_spot(

@@ -15,10 +15,10 @@ from taperback.common.limits import LIMITS
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
 from taperback.importer.sports import is_indoors
 from taperback.importer.summary.clock import first_told, one_clock, started_s
-from taperback.importer.summary.moving import find_moving
+from taperback.importer.summary.moving import Moving, find_moving
 from taperback.importer.summary.plausible import believed
 from taperback.importer.summary.speed import length_speed, speed_of
-from taperback.importer.summary.way import Way, read_way
+from taperback.importer.summary.way import Way, highest_mps, read_way
 
 CHANNELS = ("speed_mps", "power_w", "heart_rate_bpm")
 _MEASURED = (*CHANNELS, "altitude_m")
@@ -38,6 +38,7 @@ class Grid:
         way_m: metres gone by: all that the device counted outside pauses, else the way between
             positions over the moving seconds; NaN where neither tells.
         too_fast_m: metres of jumps between positions that no athlete makes, no part of `way_m`.
+        wavered_m: metres between positions where it hardly got on, no part of `way_m`.
         on_the_spot: whether it hardly moved and counts all the same, by its heart rate.
         removed_s: seconds that each rule took out, by name.
     """
@@ -50,11 +51,12 @@ class Grid:
     altitude_m: np.ndarray
     way_m: float
     too_fast_m: float
+    wavered_m: float
     on_the_spot: bool
     removed_s: dict[str, float]
 
 
-NO_SECONDS = Grid(NAN, np.empty(0, bool), *(np.empty(0),) * 4, NAN, 0.0, False, {})
+NO_SECONDS = Grid(NAN, np.empty(0, bool), *(np.empty(0),) * 4, NAN, 0.0, 0.0, False, {})
 """The grid of a leg of which no second is known."""
 
 
@@ -80,48 +82,60 @@ def clean(recording: Recording) -> Grid:
         return _without_samples(recording, start, limits)
     gap_s = _gap_s(time, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
-    way = read_way(time, columns, recording.sport, indoors=is_indoors(recording.sub_sport))
+    way = read_way(
+        time,
+        columns,
+        recording.sport,
+        indoors=is_indoors(recording.sub_sport),
+        pauses=recording.pauses,
+    )
     columns["speed_mps"] = speed_of(time, columns["speed_mps"], way)
     for name in CHANNELS:
         columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
-    end = max(float(time[-1]), _last_length_s(recording, start, limits))
-    source = _source(time, start, end, gap_s)
+    seconds = _seconds(recording, start, float(time[-1]), limits)
+    source = _source(time, start, seconds, gap_s)
     grid = _held(columns, source)
     swimming = None
     if len(recording.lengths):
         grid["speed_mps"], swimming = length_speed(recording, start, len(source))
     elif way is not None:
-        grid["speed_mps"] = _through_silences(grid["speed_mps"], source, way, start)
+        silent = np.flatnonzero(source < 0)
+        grid["speed_mps"][silent] = _through_silences(start + silent, way, recording.sport)
     # Where the way tells what happened over a silence, no usual step is needed to judge it.
-    recorded = source >= 0 if way is None else _source(time, start, end, limits.gap_s) >= 0
+    if way is None or gap_s == limits.gap_s:
+        recorded = source >= 0
+    else:
+        recorded = _source(time, start, seconds, limits.gap_s) >= 0
     moving = find_moving(recording, start, recorded, grid, way, swimming, removed)
+    way_m, wavered_m = _gone_m(way, start, moving)
     return Grid(
         start_s=start,
         moving=moving.counts,
-        way_m=_way_m(way, start, moving.counts),
+        way_m=way_m,
         too_fast_m=way.too_fast_m if way else 0.0,
+        wavered_m=wavered_m,
         on_the_spot=moving.on_the_spot,
         removed_s={rule: seconds for rule, seconds in removed.items() if seconds},
         **{name: grid[name] for name in _MEASURED},
     )
 
 
-def _through_silences(speed: np.ndarray, source: np.ndarray, way: Way, start: float) -> np.ndarray:
-    """Speed with that of the way where no sample holds; which of it counts is decided later."""
-    silent = np.flatnonzero(source < 0)
-    if len(silent):
-        speed[silent] = way.rate_mps(start + silent, LIMITS.cleaning.speed_window_s)
-    return speed
+def _through_silences(seconds: np.ndarray, way: Way, sport: str) -> np.ndarray:
+    """Speed of the way where no sample holds; which of it counts is decided later."""
+    if not len(seconds):
+        return seconds
+    rate = way.rate_mps(seconds, LIMITS.cleaning.speed_window_s)
+    return np.where(rate <= highest_mps(sport), rate, np.nan)
 
 
-def _way_m(way: Way | None, start: float, moving: np.ndarray) -> float:
-    """Metres gone by, as `Grid.way_m` has them."""
+def _gone_m(way: Way | None, start: float, moving: Moving) -> tuple[float, float]:
+    """(`way_m`, `wavered_m`) of `Grid`."""
     if way is None:
-        return float("nan")
+        return NAN, 0.0
     if way.by_device:
-        return float(way.metres[-1])
-    steps = np.diff(way.at(start + np.arange(len(moving) + 1)))
-    return float(np.nansum(steps[moving]))
+        return float(way.metres[-1]), 0.0
+    steps = np.diff(way.at(start + np.arange(len(moving.counts) + 1)))
+    return float(np.nansum(steps[moving.counts])), float(np.nansum(steps[moving.stood]))
 
 
 def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Grid:
@@ -131,7 +145,7 @@ def _without_samples(recording: Recording, start: float, limits: Cleaning) -> Gr
         return replace(NO_SECONDS, start_s=start)
     speed, swimming = length_speed(recording, start, seconds)
     unknown = np.full(seconds, np.nan)
-    return Grid(start, swimming, speed, *(unknown,) * 3, NAN, 0.0, False, {})
+    return Grid(start, swimming, speed, *(unknown,) * 3, NAN, 0.0, 0.0, False, {})
 
 
 def _gap_s(time: np.ndarray, limits: Cleaning) -> float:
@@ -139,22 +153,38 @@ def _gap_s(time: np.ndarray, limits: Cleaning) -> float:
 
     Some write a position only every half minute; their usual step tells, within bounds.
     """
-    usual = float(np.median(np.diff(time))) if len(time) > limits.fewest_steps else 0.0
+    if len(time) <= limits.fewest_steps:
+        return limits.gap_s
+    # No median is more than twice the mean, which is known at once.
+    if 2 * limits.gap_steps * (time[-1] - time[0]) <= limits.gap_s * (len(time) - 1):
+        return limits.gap_s
+    usual = float(np.median(np.diff(time)))
     return float(np.clip(limits.gap_steps * usual, limits.gap_s, limits.longest_gap_s))
 
 
-def _last_length_s(recording: Recording, start: float, limits: Cleaning) -> float:
-    """When the last pool length ended, since lengths may outlast the samples [Unix s]."""
-    if recording.lengths.empty:
-        return start
-    ends = (recording.lengths["start_s"] + recording.lengths["duration_s"]).to_numpy(float)
-    ends = ends[ends <= start + limits.longest_s]  # a clock that jumped ends nothing
-    return float(ends.max()) - 1 if len(ends) else start
+def _seconds(recording: Recording, start: float, last: float, limits: Cleaning) -> int:
+    """How many seconds the leg has, at least one, since lengths may outlast the samples.
+
+    The last sample is a moment, with a second of its own only where the leg went on for one.
+    """
+    seconds = int(last - start)
+    seconds += recording.end_utc.timestamp() - start >= seconds + 1
+    if len(recording.lengths):
+        ends = (recording.lengths["start_s"] + recording.lengths["duration_s"]).to_numpy(float)
+        ends = ends[ends <= start + limits.longest_s]  # a clock that jumped ends nothing
+        seconds = max(seconds, int(ends.max(initial=start) - start))
+    return max(seconds, 1)
 
 
-def _source(time: np.ndarray, start: float, end: float, gap_s: float) -> np.ndarray:
-    """For each second up to `end`, the sample that holds then, or -1 in a gap; shape (n,)."""
-    grid = start + np.arange(int(end - start) + 1)
+def _source(time: np.ndarray, start: float, seconds: int, gap_s: float) -> np.ndarray:
+    """For each second from the start, the sample that holds then, or -1 in a gap; shape (n,)."""
+    every = np.arange(seconds)
+    lead = time[0] - start
+    if time[-1] - time[0] == len(time) - 1 and lead == int(lead):
+        # A sample every second, as most devices write them.
+        place = every - int(lead)
+        return np.where((place < 0) | (place >= len(time)), -1, place)
+    grid = start + every
     source = np.searchsorted(time, grid, side="right") - 1
     age = grid - time[np.maximum(source, 0)]
     # A sample holds until the next one; where that is too far, it holds for its own second.
@@ -165,6 +195,8 @@ def _source(time: np.ndarray, start: float, end: float, gap_s: float) -> np.ndar
 def _held(columns: Mapping[str, np.ndarray], source: np.ndarray) -> dict[str, np.ndarray]:
     """Each column at each second, NaN in a gap."""
     gap = source < 0
+    if len(source) == len(columns["speed_mps"]) and not gap.any():
+        return dict(columns)
     held = {name: values[source] for name, values in columns.items()}
     if gap.any():
         for values in held.values():

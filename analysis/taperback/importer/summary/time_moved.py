@@ -36,14 +36,17 @@ def moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...
     recorded = counted + grid.removed_s.get("standing", 0.0)
     elapsed, timer = elapsed_s(recording, grid), recording.total_timer_s
     if not 0 < timer <= max(elapsed, LIMITS.cleaning.longest_s):
-        return (counted if len(grid.moving) else float("nan")), tuple(_remarks(recording, grid))
+        moved = min(counted, elapsed) if len(grid.moving) else float("nan")
+        return moved, tuple(_remarks(recording, grid))
     if not recorded:
         return timer, ()
     most = min(timer, elapsed)
     told = f"it records {_minutes(recorded)} of {_minutes(timer)} minutes"
-    if recorded < limits.least_recorded_share * most:
-        return most, (note("few-samples", f"{told}; its timer was believed for the rest"),)
     silent = grid.removed_s.get("recording gap", 0.0)
+    # Where the way is known on both sides of a silence, that tells that it stood.
+    known = recorded + (silent if np.isfinite(grid.way_m) else 0.0)
+    if known < limits.least_recorded_share * most:
+        return most, (note("few-samples", f"{told}; its timer was believed for the rest"),)
     # Pool lengths tell all the time that was swum; between them lies rest.
     beyond = 0.0 if len(recording.lengths) else most - recorded - silent
     if beyond <= max(LIMITS.fit.timer_slack_s, limits.taken_out_share * most):
@@ -75,6 +78,19 @@ def _remarks(recording: Recording, grid: Grid) -> Iterator[Notice]:
         found = f"{_minutes(taken)} of its {_minutes(counted + taken)} minutes do not count"
         why = {"standing": "standing", "recording gap": "silence without any way"}[rule]
         yield note("taken-out", f"{found}, most of them {why}")
+    if grid.wavered_m > limits.taken_out_share * (grid.way_m + grid.wavered_m):
+        yield note(
+            "wavers",
+            f"{grid.wavered_m / 1000:.1f} km of its way lie where it hardly got on, as places "
+            "waver, and were left out; its way and time are rough",
+        )
+    astray = grid.removed_s.get("clock astray", 0.0)
+    if astray > limits.jumps_share * len(recording.samples):
+        yield note(
+            "clock-astray",
+            f"{astray:.0f} of its {len(recording.samples)} points are dated by another clock and "
+            "do not count",
+        )
     if grid.too_fast_m > limits.jumps_share * (grid.way_m + grid.too_fast_m):
         yield note(
             "jumps",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,12 +21,15 @@ class Way:
         metres: how long it was then [m], never falling; shape (k,).
         by_device: whether the device counted it; else it is the way between positions.
         too_fast_m: metres of jumps that no athlete makes, which are no part of it.
+        east_m, north_m: where it was then [m], None where the device counted; shape (k,) each.
     """
 
     time_s: np.ndarray
     metres: np.ndarray
     by_device: bool
     too_fast_m: float = 0.0
+    east_m: np.ndarray | None = None
+    north_m: np.ndarray | None = None
 
     @property
     def usual_step_s(self) -> float:
@@ -51,9 +54,31 @@ class Way:
             rate = (self.at(until) - self.at(since)) / (until - since)
         return np.where((time_s >= first) & (time_s <= last), rate, np.nan)
 
+    def straight_m(self, since_s: np.ndarray, until_s: np.ndarray) -> np.ndarray:
+        """Metres got on between these Unix seconds, within what is known; shape of both.
+
+        Between places that is the straight line, since they waver while nobody moves.
+        """
+        east, north = self.east_m, self.north_m
+        if east is None or north is None:
+            grown: np.ndarray = self.at(until_s) - self.at(since_s)
+            return grown
+        got_on: np.ndarray = np.hypot(
+            *(
+                np.interp(until_s, self.time_s, of) - np.interp(since_s, self.time_s, of)
+                for of in (east, north)
+            )
+        )
+        return got_on
+
 
 def read_way(
-    time: np.ndarray, columns: Mapping[str, np.ndarray], sport: str, *, indoors: bool = False
+    time: np.ndarray,
+    columns: Mapping[str, np.ndarray],
+    sport: str,
+    *,
+    indoors: bool = False,
+    pauses: Sequence[tuple[float, float]] = (),
 ) -> Way | None:
     """The way of a recording, None where neither the device nor its positions tell it.
 
@@ -62,20 +87,24 @@ def read_way(
         columns: `distance_m`, `lat` and `lon` at those samples, NaN where not measured.
         sport: FIT name; a jump between positions faster than anyone in that sport is no way.
         indoors: whether it was under a roof, where positions are guesses.
+        pauses: (from, to) in Unix seconds; what lies between their ends is no way of a moment
+            before or after.
     """
     distance = columns["distance_m"]
     known = np.flatnonzero(np.isfinite(distance))
     if len(known) > 1 and distance[known].max() > distance[known].min():
         # A device that begins again from zero at a lap has not gone back.
         # One that lost its place counts a stretch late and at once, which is no jump.
-        return _way(time[known], np.maximum(np.diff(distance[known]), 0.0), "", by_device=True)
+        return _way(time[known], np.maximum(np.diff(distance[known]), 0.0), pauses)
     lat, lon = columns["lat"], columns["lon"]
     known = known_positions(lat, lon)
     if len(known) < 2 or indoors:
         return None
     lat, lon = lat[known], lon[known]
     steps = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])
-    return _way(time[known], steps, sport, by_device=False)
+    north = great_circle_m(lat[0], 0.0, lat, 0.0) * np.sign(lat - lat[0])
+    east = great_circle_m(lat[0], lon[0], lat[0], lon) * np.sign(lon - lon[0])
+    return _way(time[known], steps, pauses, (east, north), highest_mps(sport))
 
 
 def highest_mps(sport: str) -> float:
@@ -84,15 +113,25 @@ def highest_mps(sport: str) -> float:
     return speeds.get(sport, speeds["other"])
 
 
-def _way(time: np.ndarray, steps: np.ndarray, sport: str, *, by_device: bool) -> Way:
+def _way(
+    time: np.ndarray,
+    steps: np.ndarray,
+    pauses: Sequence[tuple[float, float]],
+    places: tuple[np.ndarray, np.ndarray] | None = None,
+    highest: float = np.inf,
+) -> Way:
     changed = np.concatenate([[True], steps > 0])
+    if len(pauses):
+        after = np.searchsorted(time, np.array(pauses)[:, 1]).clip(1, len(time) - 1)
+        changed[after] = changed[after - 1] = True
     changed[-1] = True
     time, steps = time[changed], steps[changed[1:]]
     # A place that is a few metres off for a second is no jump.
     spans = np.maximum(np.diff(time), LIMITS.cleaning.speed_window_s)
-    jumps = steps > highest_mps(sport) * spans
+    jumps = steps > highest * spans
     metres = np.concatenate([[0.0], np.cumsum(np.where(jumps, 0.0, steps))])
-    return Way(time, metres, by_device, float(steps[jumps].sum()))
+    east, north = (each[changed] for each in places) if places else (None, None)
+    return Way(time, metres, places is None, float(steps[jumps].sum()), east, north)
 
 
 def known_positions(lat: np.ndarray, lon: np.ndarray) -> np.ndarray:
