@@ -22,7 +22,7 @@ def speed(measured: np.ndarray = NOTHING, **given: np.ndarray) -> np.ndarray:
     """Speed from these columns, a sample a second."""
     columns = {name: given.get(name, NOTHING) for name in ("distance_m", "lat", "lon")}
     time = np.arange(20.0)
-    return speed_of(time, measured, read_way(time, columns, "running"))
+    return speed_of(time, measured, read_way(recording([]), time, columns))
 
 
 def test_measured_speed_is_believed_where_it_adds_up_to_the_way() -> None:

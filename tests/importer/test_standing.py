@@ -71,6 +71,12 @@ def test_silences_on_the_spot_take_their_whole_steps() -> None:
     assert row.distance_m == pytest.approx(10 * 99 * 3, abs=1)
 
 
+def test_points_a_minute_apart_fill_the_timer() -> None:
+    rows = [(s, 8.0 * s) for s in range(0, 7201, 60)]
+    row = leg(tcx(lap(tcx_points(rows), 7200, 57_600), sport="Biking"))
+    assert (row.moving_s, row.removed_s.get("recording gap")) == (7200, None)
+
+
 def test_a_silence_between_two_equal_counts_is_standing_whatever_the_timer_says() -> None:
     rows = [(s + 3600 * (s > 300), 3.0 * s) for s in range(601)]
     row = leg(tcx(lap(tcx_points(rows), 4200, 1800)))

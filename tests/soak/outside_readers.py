@@ -129,8 +129,7 @@ def _fit(data: bytes) -> list[Outside]:
         whole = session.get("timestamp", NAN) + FIT_EPOCH_S - start
         if len(sessions) > 1 and first > whole + 60:  # counted on through a race
             first = float(np.ptp(time[own])) if own.any() else whole
-        if math.isnan(first) and own.any():
-            first = float(np.ptp(time[own]))
+        first = float(np.ptp(time[own])) if math.isnan(first) and own.any() else first
         legs.append(
             Outside(
                 place,

@@ -94,15 +94,16 @@ def _with_silences(
     """
     edges = np.flatnonzero(np.diff(np.concatenate([[False], ~recorded, [False]]).astype(np.int8)))
     silences = edges.reshape(-1, 2)
-    room = _timer_room_s(recording, recorded, paused, seconds)
     counted = recorded.copy()
+    if way is not None:
+        # The last sample before a silence is the moment that its step begins.
+        silences[:, 0] = np.maximum(silences[:, 0] - 1, 0)
+        counted[silences[:, 0]] = False
+    room = _timer_room_s(recording, counted, paused, seconds)
     if way is None:
         ran_on = room >= np.count_nonzero(~recorded & ~paused)  # False where it is NaN
         chosen = silences if ran_on else silences[:0]
     else:
-        # The last sample before a silence is the moment that its step begins.
-        silences[:, 0] = np.maximum(silences[:, 0] - 1, 0)
-        counted[silences[:, 0]] = False
         chosen = silences[_went_on(silences, paused, seconds, way, recording.sport, recorded)]
     for first, last in sorted(chosen, key=lambda silence: silence[1] - silence[0]):
         open_s = np.count_nonzero(~paused[first:last])

@@ -13,7 +13,6 @@ import numpy as np
 from taperback.common.importer_limits import Cleaning
 from taperback.common.limits import LIMITS
 from taperback.importer.recording import SAMPLE_COLUMNS, Recording
-from taperback.importer.sports import is_indoors
 from taperback.importer.summary.clock import first_told, one_clock, started_s
 from taperback.importer.summary.moving import Moving, find_moving
 from taperback.importer.summary.plausible import believed
@@ -82,13 +81,7 @@ def clean(recording: Recording) -> Grid:
         return _without_samples(recording, start, limits)
     gap_s = _gap_s(time, limits)
     weight = np.minimum(np.diff(time, append=time[-1] + 1), gap_s)
-    way = read_way(
-        time,
-        columns,
-        recording.sport,
-        indoors=is_indoors(recording.sub_sport),
-        pauses=recording.pauses,
-    )
+    way = read_way(recording, time, columns)
     columns["speed_mps"] = speed_of(time, columns["speed_mps"], way)
     for name in CHANNELS:
         columns[name] = believed(name, columns[name], weight, recording.sport, limits, removed)
@@ -102,11 +95,9 @@ def clean(recording: Recording) -> Grid:
         silent = np.flatnonzero(source < 0)
         grid["speed_mps"][silent] = _through_silences(start + silent, way, recording.sport)
     # Where the way tells what happened over a silence, no usual step is needed to judge it.
-    if way is None or gap_s == limits.gap_s:
-        recorded = source >= 0
-    else:
-        recorded = _source(time, start, seconds, limits.gap_s) >= 0
-    moving = find_moving(recording, start, recorded, grid, way, swimming, removed)
+    if way is not None and gap_s != limits.gap_s:
+        source = _source(time, start, seconds, limits.gap_s)
+    moving = find_moving(recording, start, source >= 0, grid, way, swimming, removed)
     way_m, wavered_m = _gone_m(way, start, moving)
     return Grid(
         start_s=start,
@@ -178,18 +169,13 @@ def _seconds(recording: Recording, start: float, last: float, limits: Cleaning) 
 
 def _source(time: np.ndarray, start: float, seconds: int, gap_s: float) -> np.ndarray:
     """For each second from the start, the sample that holds then, or -1 in a gap; shape (n,)."""
-    every = np.arange(seconds)
-    lead = time[0] - start
-    if time[-1] - time[0] == len(time) - 1 and lead == int(lead):
-        # A sample every second, as most devices write them.
-        place = every - int(lead)
-        return np.where((place < 0) | (place >= len(time)), -1, place)
-    grid = start + every
-    source = np.searchsorted(time, grid, side="right") - 1
-    age = grid - time[np.maximum(source, 0)]
+    first = np.minimum(np.ceil(time - start).astype(int), seconds)
+    source = np.repeat(np.arange(-1, len(time)), np.diff(first, prepend=0, append=seconds))
     # A sample holds until the next one; where that is too far, it holds for its own second.
-    ahead = np.append(np.diff(time), np.inf)[np.maximum(source, 0)]
-    return np.where((source < 0) | ((ahead > gap_s) & (age >= 1)), -1, source)
+    for sample in np.flatnonzero(np.diff(time) > gap_s):
+        source[first[sample] + 1 : first[sample + 1]] = -1
+    source[first[-1] + 1 :] = -1
+    return source
 
 
 def _held(columns: Mapping[str, np.ndarray], source: np.ndarray) -> dict[str, np.ndarray]:

@@ -9,6 +9,8 @@ import numpy as np
 
 from taperback.common.geodesy import great_circle_m
 from taperback.common.limits import LIMITS
+from taperback.importer.recording import Recording
+from taperback.importer.sports import is_indoors
 
 
 @dataclass(frozen=True)
@@ -73,23 +75,19 @@ class Way:
 
 
 def read_way(
-    time: np.ndarray,
-    columns: Mapping[str, np.ndarray],
-    sport: str,
-    *,
-    indoors: bool = False,
-    pauses: Sequence[tuple[float, float]] = (),
+    recording: Recording, time: np.ndarray, columns: Mapping[str, np.ndarray]
 ) -> Way | None:
     """The way of a recording, None where neither the device nor its positions tell it.
 
+    A jump between positions faster than anyone in its sport is no way, positions under a roof are
+    guesses, and what lies between both ends of a pause is no way of a moment before or after.
+
     Args:
+        recording: what the file says.
         time: Unix seconds of the samples, ascending, shape (n,).
         columns: `distance_m`, `lat` and `lon` at those samples, NaN where not measured.
-        sport: FIT name; a jump between positions faster than anyone in that sport is no way.
-        indoors: whether it was under a roof, where positions are guesses.
-        pauses: (from, to) in Unix seconds; what lies between their ends is no way of a moment
-            before or after.
     """
+    pauses = recording.pauses
     distance = columns["distance_m"]
     known = np.flatnonzero(np.isfinite(distance))
     if len(known) > 1 and distance[known].max() > distance[known].min():
@@ -98,13 +96,13 @@ def read_way(
         return _way(time[known], np.maximum(np.diff(distance[known]), 0.0), pauses)
     lat, lon = columns["lat"], columns["lon"]
     known = known_positions(lat, lon)
-    if len(known) < 2 or indoors:
+    if len(known) < 2 or is_indoors(recording.sub_sport):
         return None
     lat, lon = lat[known], lon[known]
     steps = great_circle_m(lat[:-1], lon[:-1], lat[1:], lon[1:])
     north = great_circle_m(lat[0], 0.0, lat, 0.0) * np.sign(lat - lat[0])
     east = great_circle_m(lat[0], lon[0], lat[0], lon) * np.sign(lon - lon[0])
-    return _way(time[known], steps, pauses, (east, north), highest_mps(sport))
+    return _way(time[known], steps, pauses, (east, north), highest_mps(recording.sport))
 
 
 def highest_mps(sport: str) -> float:
