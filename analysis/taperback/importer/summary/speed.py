@@ -24,9 +24,13 @@ def speed_of(time: np.ndarray, measured: np.ndarray, way: Way | None) -> np.ndar
     known = np.isfinite(measured)
     if way is None:
         return measured if known.any() else np.full(len(time), np.nan)
+    seconds = np.minimum(np.diff(time, append=time[-1] + 1), limits.gap_s)
+    gone = float(way.metres[-1])
+    apart = abs((measured * seconds).sum() - gone)  # NaN where one is missing
+    if apart < limits.speed_apart_share * gone / 2 and measured.all():
+        return measured  # the plain case, for which no rate is needed
     rate = way.rate_mps(time, limits.speed_window_s)
     both = known & np.isfinite(rate)
-    seconds = np.minimum(np.diff(time, append=time[-1] + 1), limits.gap_s)
     gone, added = (float((values * seconds)[both].sum()) for values in (rate, measured))
     if not added or abs(added - gone) > limits.speed_apart_share * gone > 0:
         return rate

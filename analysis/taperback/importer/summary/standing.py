@@ -46,8 +46,7 @@ def _hardly_went(way: Way, seconds: np.ndarray) -> np.ndarray:
     """
     limits = LIMITS.cleaning
     steps_s = np.diff(way.time_s)
-    gone = way.straight_m(way.time_s[:-1], way.time_s[1:])
-    slow_steps = gone < limits.standing_mps * steps_s
+    slow_steps = way.steps_m() < limits.standing_mps * steps_s
     if way.by_device and not slow_steps.any():
         return np.zeros(len(seconds), bool)
     step = np.searchsorted(way.time_s, seconds, side="right") - 1

@@ -56,6 +56,13 @@ class Way:
             rate = (self.at(until) - self.at(since)) / (until - since)
         return np.where((time_s >= first) & (time_s <= last), rate, np.nan)
 
+    def steps_m(self) -> np.ndarray:
+        """Metres got on from each moment to the next, as `straight_m` has them; shape (k - 1,)."""
+        if self.east_m is None or self.north_m is None:
+            return np.diff(self.metres)
+        steps: np.ndarray = np.hypot(np.diff(self.east_m), np.diff(self.north_m))
+        return steps
+
     def straight_m(self, since_s: np.ndarray, until_s: np.ndarray) -> np.ndarray:
         """Metres got on between these Unix seconds, within what is known; shape of both.
 
