@@ -56,6 +56,22 @@ def test_gaps_carry_the_reason_and_come_in_the_order_of_the_measures() -> None:
     assert {gap.reason for gap in found} == {"why"}
 
 
+def test_where_sessions_are_known_a_threshold_tells_hard_from_easy() -> None:
+    """Files of more days would not."""
+    told = remedy(week("intensity_kept", blank=(-70,)))
+    assert told == (
+        "files with heart rate or power and, under [[thresholds]] in athlete.toml, a "
+        "second_threshold_heart_rate_bpm or critical_power_w, or hard_min in sessions.csv, would "
+        "make intensity kept known for Cove"
+    )
+
+
+def test_where_there_was_nothing_hard_nothing_is_asked_for() -> None:
+    one = week("intensity_kept")
+    measures = {**one.measures, "baseline_hard_min": Measured("baseline_hard_min", 0.0)}
+    assert remedy(replace(one, measures=measures)) == ""
+
+
 class ElsewhereDate(date):
     """A day on a machine that is set to another language."""
 
@@ -135,13 +151,13 @@ def test_blank_days_ask_for_files_or_a_word() -> None:
 
 def test_what_three_races_lack_alike_is_said_once() -> None:
     weeks = [replace(week("volume_cut"), race_id=f"{DAY0}-{k}", name=f"R{k}") for k in range(3)]
-    lines = race_lines(tuple(weeks), DEFAULT_FILES, DAY0)
+    lines = race_lines(tuple(weeks), DEFAULT_FILES)
     assert lines == [
         "3 races: volume cut is unknown: why",
         *(f"{each.race_id} {each.name}: 1 measure is unknown" for each in weeks),
     ]
-    assert race_lines((weeks[0],), DEFAULT_FILES, DAY0)[1] == "  volume cut is unknown: why"
+    assert race_lines((weeks[0],), DEFAULT_FILES)[1] == "  volume cut is unknown: why"
 
 
 def test_files_that_say_too_little_ask_for_nothing_made_up() -> None:
-    assert remedy(week("intensity_kept")) == ""
+    assert remedy(week("volume_cut")) == ""

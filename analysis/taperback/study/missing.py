@@ -75,6 +75,7 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
         "race_rpe": (_rpe, "races"),
         "sleep_change_h": (_nights, "nights"),
         "body_clock_lag_h": (_trip, "trips"),
+        "intensity_kept": (_files if week.number("volume_cut") is None else _intensity, "sessions"),
     }.get(measured.name, (_files, ""))
     add = words(week, files.get(table, ""))
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
@@ -149,6 +150,17 @@ def _nights(week: RaceWeek, file: str) -> str:
 def _trip(week: RaceWeek, file: str) -> str:
     day = day_month_year(week.day0)
     return f"a trip that ends before {day}, or one that ended before another race, in {file}"
+
+
+def _intensity(week: RaceWeek, file: str) -> str:
+    """What tells hard from easy, where the sessions are known; nothing where both were told apart
+    and there is nothing hard to be kept."""
+    if week.number("baseline_hard_min") is not None:
+        return ""
+    return (
+        "files with heart rate or power and, under [[thresholds]] in athlete.toml, a "
+        f"second_threshold_heart_rate_bpm or critical_power_w, or hard_min in {file},"
+    )
 
 
 def _files(week: RaceWeek, _: str) -> str:
