@@ -11,6 +11,9 @@ from report.test_browser import ALL_BUT_DRAWINGS, CUT_OFF, DRAWN, SIDEWAYS
 
 pytestmark = pytest.mark.browser
 
+NAMES = """
+() => [...document.querySelectorAll('#athletes tbody tr th bdi')].map((e) => e.textContent)
+"""
 FIRST = "() => document.querySelector('#athletes tbody tr th bdi').textContent"
 
 
@@ -60,8 +63,10 @@ def test_the_table_sorts_by_every_column_both_ways_from_the_keyboard(
     opened: Callable, width: int
 ) -> None:
     with opened("squad", width) as it:
+        as_it_came = it.page.evaluate(NAMES)
+        assert as_it_came[0] == "notes", "what could not be read comes first, without a script"
         heads = it.page.locator("#athletes thead button")
-        assert heads.count() == 8
+        assert heads.count() == 7
         by_name = it.page.get_by_role("button", name="athlete", exact=True)
         by_name.focus()
         it.page.keyboard.press("Enter")
@@ -69,6 +74,8 @@ def test_the_table_sorts_by_every_column_both_ways_from_the_keyboard(
         it.page.keyboard.press("Enter")
         assert it.page.evaluate(FIRST) == "Zeno Larch"
         assert it.page.locator("#athletes th[aria-sort]").count() == 1
+        it.page.get_by_role("button", name="look at").click()
+        assert it.page.evaluate(NAMES) == as_it_came
         it.page.get_by_role("button", name="results").click()
         assert it.page.evaluate(FIRST) == "Zeno Larch", "no result comes first, as the least"
         it.page.get_by_role("button", name="next race").click()
@@ -81,8 +88,8 @@ def test_with_script_off_every_sentence_and_table_is_there(opened: Callable) -> 
     with opened("squad", script=False) as it:
         text = it.page.locator("main").inner_text()
         assert it.page.locator("button").count() == 0, "no button that does nothing"
-        assert it.page.locator("#athletes tbody tr").count() == 6
-        assert "Where nothing else is known of an athlete, cut" in text
+        assert it.page.locator("#athletes tbody tr").count() == 7
+        assert "For an athlete of whom nothing else is known, train" in text
         assert "This is not medical advice." in text
         it.page.locator("summary", has_text="effect of sleep change").click()
         assert it.page.get_by_role("columnheader", name="pulled").is_visible()

@@ -17,14 +17,19 @@ from report.ahead import study_ahead
 from report.hostile import SCRIPT
 from report.numbers import printed_numbers, told_by
 from report.squads import NAMES, empty_squad, hostile_squad, member, squad, together
+from report.studies import study
 from report.test_page import HTML, parsed, visible_text
+from taperback.evidence.model import Estimate
 from taperback.report.charts.squad_factors import squad_factor_chart
 from taperback.report.squad.athletes import athlete_row
 from taperback.report.squad.view import squad_view
 from taperback.report.squad_page import squad_html, write_squad
+from taperback.report.view import page_view
 from taperback.squad.anonymous import anonymous
+from taperback.squad.attention import in_order
 from taperback.squad.members import member_of
 from taperback.squad.model import Member, NextRace, Squad
+from taperback.squad.tables import athletes_table
 from taperback.squad.to_json import squad_json
 
 
@@ -67,16 +72,15 @@ def test_each_athlete_has_a_row_and_a_link_to_the_own_page(html: str) -> None:
         for e in parsed(html).iter(f"{HTML}a")
         if not e.get("href").startswith(("#", "https://doi.org/10."))
     ]
-    assert links == [f"{member.key}/report.html" for member in squad().members]
+    assert links == [f"{member.key}/report.html" for member in in_order(squad())]
 
 
 def test_an_athlete_without_a_race_gets_the_squads_estimate_called_so() -> None:
     page = squad_view(squad())
-    row = page.athletes[-2]
+    row = next(row for row in page.athletes if row.name == "Zeno Larch")
     cells = {cell.label: cell.text for cell in row.cells}
-    assert row.name == "Zeno Larch"
     assert cells["results"] == "0"
-    assert cells["cut with the squad"].endswith("(the squad's)")
+    assert cells["cut to use"].endswith(", the squad's alone")
     assert any(
         line.startswith("Zeno Larch has no race with a result: ") and "squad's estimate" in line
         for line in page.reasons
@@ -101,7 +105,7 @@ def test_a_few_athletes_are_said_to_be_few(athletes: int, words: str) -> None:
 
 def test_who_panics_and_when_is_told_race_by_race_and_rule_by_rule() -> None:
     page = squad_view(squad())
-    assert [row.name for row in page.panic] == list(NAMES[:5])
+    assert sorted(row.name for row in page.panic) == sorted(NAMES[:5])
     assert all(row.race == "Three Valleys, 9 September 2029" for row in page.panic)
     assert page.panic[0].flags[0] == "catching up, 5 days before: bike ride"
     assert {rule: seen for rule, seen, _ in page.panic_when} == {
@@ -122,8 +126,8 @@ def test_thin_data_name_the_measure_and_what_would_help() -> None:
 
 def test_a_folder_that_could_not_be_used_has_a_row_with_the_reason() -> None:
     page = squad_view(squad())
-    row = page.athletes[-1]
-    assert (row.number, row.name, row.link) == (7, "notes", "")
+    row = page.athletes[0]
+    assert (row.number, row.name, row.link) == (None, "notes", "")
     why = "could not be used: notes: athlete.toml is missing; draft writes one"
     assert {cell.text for cell in row.cells} == {"unknown", why}
     assert "notes: athlete.toml is missing" not in squad_html(anonymous(squad()))
@@ -205,7 +209,9 @@ def test_every_interval_is_seen_to_end_and_nought_is_on_the_axis() -> None:
     made = squad()
     assert made.evidence is not None
     for factor in made.evidence.factors:
-        chart = squad_factor_chart(factor, [member.key for member in made.members])
+        names = {member.key: member.name for member in made.members}
+        chart = squad_factor_chart(factor, names)
+        assert chart["layout"]["yaxis"]["ticktext"] == ["published", "squad", *names.values()]
         low, high = chart["layout"]["xaxis"]["range"]
         ends = [x for trace in chart["data"] for x in trace["x"] if x is not None]
         assert low < min(0, *ends) and max(0, *ends) < high
@@ -227,3 +233,62 @@ def test_the_next_race_is_told_with_its_week_and_the_day_it_is_counted_from() ->
     assert race == NextRace(
         "Gull Point", date(2031, 3, 30), 28, study.next_week.target_h, study.next_week.hard_min
     )
+
+
+def test_names_in_charts_are_words_and_are_cut_where_they_are_long() -> None:
+    made = squad()
+    assert made.evidence is not None
+    names = dict.fromkeys([member.key for member in made.members], "<b>Ada & Bo</b> of Long Reach")
+    labels = squad_factor_chart(made.evidence.factors[0], names)["layout"]["yaxis"]["ticktext"]
+    assert set(labels[2:]) == {"&lt;b&gt;Ada &amp; Bo&lt;/b…"}
+
+
+def test_the_headline_says_what_the_squad_is_surest_of_and_then_the_cut() -> None:
+    made = squad()
+    assert made.evidence is not None
+    open_, clear = Estimate(0.1, -0.2, 0.4), Estimate(0.8, 0.4, 1.2)
+    barely = Estimate(-0.5, -0.9, -0.1)
+    shared = (open_, barely, clear, open_)
+    factors = tuple(
+        replace(f, shared=one) for f, one in zip(made.evidence.factors, shared, strict=True)
+    )
+    page = squad_view(replace(made, evidence=replace(made.evidence, factors=factors)))
+    cut = made.evidence.cut
+    assert page.rule == (
+        "The squad is surest that longer sleep than usual goes with faster races: +0.80% (90% "
+        "interval +0.40 to +1.20%) for each further 1 h a night of sleep. For an athlete of whom "
+        f"nothing else is known, train {100 * cut.low:.0f} to {100 * cut.high:.0f}% less than "
+        "usual in the last seven days."
+    )
+    none = tuple(replace(f, shared=open_) for f in made.evidence.factors)
+    page = squad_view(replace(made, evidence=replace(made.evidence, factors=none)))
+    assert page.rule.startswith("The squad's races leave it open whether any of the four helps.")
+
+
+def test_who_uses_the_own_range_is_named_in_the_row_and_in_words() -> None:
+    made = squad()
+    assert made.evidence is not None
+    cut, key = made.evidence.factors[0], made.members[1].key
+    athletes = dict(cut.athletes) | {key: replace(cut.athletes[key], borrowed=-0.1)}
+    factors = (replace(cut, athletes=athletes), *made.evidence.factors[1:])
+    page = squad_view(replace(made, evidence=replace(made.evidence, factors=factors)))
+    used = {
+        row.name: next(cell.text for cell in row.cells if cell.label == "cut to use")
+        for row in page.athletes
+    }
+    part = made.members[1].rule.parts[0] if made.members[1].rule else None
+    assert part and used[NAMES[1]] == f"{100 * part.low:.0f} to {100 * part.high:.0f}%, own"
+    assert all(text.endswith("with the squad") for name, text in used.items() if name in NAMES[2:])
+    assert (
+        f"For {NAMES[1]} use the own cut: the squad's races scatter more and make it no surer."
+        in page.reasons
+    )
+    assert any(r.startswith("For each athlete, use the cut") for r in squad_view(squad()).reasons)
+    table = list(csv.DictReader(io.StringIO(athletes_table(made).to_csv())))
+    assert [row["use"] for row in table] == [*["squad"] * 6, ""]
+
+
+def test_an_athletes_own_page_says_which_range_to_use_and_one_without_a_coach_does_not() -> None:
+    words = "Your coach's squad page says which range to use for you"
+    assert words in page_view(study(), of_squad=True).rule.reasons[-1]
+    assert not any(words in reason for reason in page_view(study()).rule.reasons)

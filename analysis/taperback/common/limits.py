@@ -265,6 +265,13 @@ class Points:
 
 
 @dataclass(frozen=True)
+class Squad:
+    """What a coach looks at first."""
+
+    race_near_d: int
+
+
+@dataclass(frozen=True)
 class Strength:
     """What each strength of a factor takes."""
 
@@ -358,6 +365,7 @@ class Limits:
     travel: Travel
     taper: Taper
     points: Points
+    squad: Squad
     strength: Strength
     page: Page
     draft: Draft

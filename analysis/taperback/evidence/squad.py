@@ -232,6 +232,27 @@ def scattered(evidence: SquadEvidence) -> tuple[str, ...]:
     return tuple(key for key, noise in evidence.own_noise.items() if noise.low > usual)
 
 
+def surest(evidence: SquadEvidence) -> SquadFactor | None:
+    """The factor whose shared effect lies furthest from none, for its interval; None if all hold 0.
+
+    It rests on published studies and the squad's races together.
+    """
+    clear = [f for f in evidence.factors if f.shared.low > 0 or f.shared.high < 0]
+    return max(clear, key=_clearness, default=None)
+
+
+def _clearness(factor: SquadFactor) -> float:
+    return abs(factor.shared.mean) / (factor.shared.high - factor.shared.low)
+
+
+def borrows(evidence: SquadEvidence, athlete: str) -> bool:
+    """Whether the squad's races make the athlete's cut surer, so that its range is the one to use.
+
+    They do not where they scatter far more than the athlete's own.
+    """
+    return evidence.factors[0].athletes[athlete].borrowed > 0
+
+
 def compare(evidence: SquadEvidence) -> dict[str, Compared]:
     """Factor -> how far the two models lie apart, where both could be fitted.
 

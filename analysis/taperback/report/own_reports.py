@@ -24,7 +24,7 @@ class OwnReports:
 
     def made(self, study: Study) -> Files:
         """The files of one athlete's report in parts; plotly's script is left out between them."""
-        files = report_files(study)
+        files = report_files(study, of_squad=True)
         page = tuple(files.pop(PAGE).split(plotly_script().encode()))
         return {PAGE: page} | {name: (data,) for name, data in files.items()}
 

@@ -47,14 +47,15 @@ def write_report(study: Study, out: Path) -> tuple[Path, ...]:
     return write_files(out, report_files(study), first=FIRST)
 
 
-def report_files(study: Study) -> dict[str, bytes]:
+def report_files(study: Study, *, of_squad: bool = False) -> dict[str, bytes]:
     """The report of a study: name -> what the file holds. The same study gives the same bytes.
 
     Where no race is ahead, the calendar holds nothing: it is not written, and that of an earlier
-    run is taken away, since its days are no advice any more.
+    run is taken away, since its days are no advice any more. `of_squad` says that a coach's page
+    has a range for the athlete, too.
     """
     texts = (
-        page_html(page_view(study)),
+        page_html(page_view(study, of_squad=of_squad)),
         words_csv(study.table),
         json_text(to_json(study)),
         next_week_csv(study.next_week),

@@ -12,7 +12,9 @@ from taperback.report.files import as_bytes, write_files
 from taperback.report.render import Section, render
 from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv
+from taperback.report.words.wording import short
 from taperback.squad.anonymous import anonymous
+from taperback.squad.attention import in_order
 from taperback.squad.model import SQUAD_FILES, Squad
 from taperback.squad.tables import athletes_table, squad_table
 from taperback.squad.to_json import squad_json
@@ -53,11 +55,11 @@ def squad_html(squad: Squad, *, nameless: bool = False) -> str:
 
 def charts(squad: Squad, page: SquadPage) -> Charts:
     """Every chart of the page by the id of its place."""
-    keys = [member.key for member in squad.members]
+    names = {member.key: short(member.name) or "An athlete" for member in in_order(squad)}
     factors = squad.evidence.factors if squad.evidence else ()
     return make_each(
         {
-            view.place: partial(squad_factor_chart, factor, keys)
+            view.place: partial(squad_factor_chart, factor, names)
             for view, factor in zip(page.factors, factors, strict=True)
         }
     )

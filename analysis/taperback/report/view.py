@@ -78,8 +78,8 @@ class Page:
         return legend(self.strips)
 
 
-def page_view(study: Study) -> Page:
-    """The study as the page shows it."""
+def page_view(study: Study, *, of_squad: bool = False) -> Page:
+    """The study as the page shows it; `of_squad`: a coach's page has a range for the athlete."""
     refs = race_refs(study.weeks)
     outcome = study.outcome
     asked = study.asked
@@ -89,7 +89,7 @@ def page_view(study: Study) -> Page:
         athlete=short(athlete.name) or "An athlete",
         subtitle=_subtitle(refs, study.result.n),
         first=tuple(_first(study)),
-        rule=rule_view(study, refs),
+        rule=rule_view(study, refs, of_squad=of_squad),
         glance=glance(study.weeks, asked, refs),
         strips=strips(
             study.weeks,

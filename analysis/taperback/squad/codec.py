@@ -139,7 +139,7 @@ def _member(key: str, kept: _Kept) -> Member:
         name=kept.name,
         weeks=kept.weeks,
         rule=kept.rule,
-        results=kept.weeks.known(OUTCOME),
+        results=kept.weeks.known(OUTCOME.name),
         points=_points(kept),
         races=kept.races,
         next_race=kept.next_race,

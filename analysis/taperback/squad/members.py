@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable
 
 from taperback.common.notices import Level
-from taperback.common.outcomes import RESULT
 from taperback.evidence.model import Races
 from taperback.raceweek.ahead import next_race
 from taperback.raceweek.model import RaceWeek
@@ -25,8 +24,8 @@ def member_of(key: str, study: Study) -> Member:
         name=study.journal.athlete.name,
         weeks=weeks,
         rule=study.result.rule,
-        results=weeks.known(OUTCOME),
-        points=points(study.weeks, RESULT),
+        results=weeks.known(OUTCOME.name),
+        points=points(study.weeks, OUTCOME),
         races=tuple(_past(week) for week in study.weeks),
         next_race=_next_race(study),
         gaps=gaps(study.weeks),

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.notices import Level, Notice
+from taperback.common.outcomes import RESULT
 from taperback.evidence.model import Rule
 from taperback.evidence.points import Points
 from taperback.evidence.priors import FACTORS
@@ -19,7 +20,7 @@ from taperback.study.missing import Gap
 SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
 """The files of a squad's report; the athletes' own reports lie in folders beside them."""
 
-OUTCOME = "result_pct"
+OUTCOME = RESULT
 """Squads are judged by results: how hard a race felt is nobody else's scale."""
 
 

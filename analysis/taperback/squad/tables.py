@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from taperback.evidence.squad import borrows
+from taperback.squad.attention import in_order
 from taperback.squad.model import Member, Squad
 from taperback.squad.weeks import joined
 
@@ -14,21 +16,23 @@ def athletes_table(squad: Squad) -> pd.DataFrame:
     """One row per athlete's folder: own rule, range with the squad, effects alone and together.
 
     Columns: `athlete` (folder), `name`, `races`, `results`, `strength`, `own_cut_low`, `_high`,
-    `_best` and `squad_cut_low`, `_high`, `_best` (fractions), `next_race`, `next_race_date`,
+    `_best` and `squad_cut_low`, `_high`, `_best` (fractions), `use` (which of the two: `own` or
+    `squad`), `look_at` (1 for the athlete to look at first), `next_race`, `next_race_date`,
     `next_race_week_h` and `next_race_hard_min` (the hours to aim for in its week, and the hard
     minutes), `last_recorded_day`, `panic_flags`, `flagged_races`, `unknown_measures`, `faults`,
     `could_not_be_used` (why; nothing else is in its row); then for each factor the effect per its
     unit `<factor>_alone`, `_alone_low`, `_alone_high`, `_together`, `_together_low`,
     `_together_high` (percent of the result), `_borrowed` and `_pulled` (fractions).
     """
-    rows = [_row(squad, member) for member in squad.members]
+    place = {member.key: place for place, member in enumerate(in_order(squad), 1)}
+    rows = [_row(squad, member) | {"look_at": place[member.key]} for member in squad.members]
     rows += [{"athlete": one.folder, "could_not_be_used": str(one.why)} for one in squad.broken]
     table = pd.DataFrame(rows)
     counts = table.columns.intersection(_COUNTS)
     return table.astype(dict.fromkeys(counts, "Int64"))
 
 
-_COUNTS = ("races", "results", "panic_flags", "flagged_races", "unknown_measures")
+_COUNTS = ("look_at", "races", "results", "panic_flags", "flagged_races", "unknown_measures")
 """Columns of whole numbers, which a row without any does not make fractions."""
 
 
@@ -46,6 +50,7 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
     if squad.evidence is not None:
         cut = squad.evidence.cuts[member.key]
         row |= {"squad_cut_low": cut.low, "squad_cut_high": cut.high, "squad_cut_best": cut.best}
+        row |= {"use": "squad" if borrows(squad.evidence, member.key) else "own"}
     row |= {
         "next_race": member.next_race.name if member.next_race else None,
         "next_race_date": member.next_race.day if member.next_race else None,

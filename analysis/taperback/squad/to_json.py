@@ -6,7 +6,8 @@ from taperback.common.files.resources import shared_toml
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import INTERVAL
-from taperback.evidence.squad import compare
+from taperback.evidence.squad import borrows, compare, surest
+from taperback.squad.attention import attention, in_order
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
 
@@ -18,9 +19,11 @@ def squad_json(squad: Squad) -> dict[str, object]:
     """The squad in plain values, ready for `json.dumps`."""
     return {
         "squad_schema_version": SQUAD_SCHEMA_VERSION,
-        "athletes": [_athlete(member) for member in squad.members],
+        "athletes": [_athlete(member, squad) for member in squad.members],
+        "look_at_first": [member.key for member in in_order(squad)],
         "counts": _counts(squad),
         "evidence": plain(squad.evidence),
+        "surest": most.factor if squad.evidence and (most := surest(squad.evidence)) else None,
         "mixed_model_compared": plain(compare(squad.evidence)) if squad.evidence else {},
         "broken": [
             {"folder": one.folder, "text": str(one.why), "notice": plain(one.why)}
@@ -52,13 +55,15 @@ def _counts(squad: Squad) -> dict[str, object]:
     }
 
 
-def _athlete(member: Member) -> dict[str, object]:
+def _athlete(member: Member, squad: Squad) -> dict[str, object]:
     return {
         "folder": plain(member.key),
         "name": member.name,
         "results": member.results,
         "panic_flags": sum(len(race.flags) for race in member.races),
         "flagged_races": sum(1 for race in member.races if race.flags),
+        "attention": plain(attention(member)),
+        "use_cut_with_squad": squad.evidence is not None and borrows(squad.evidence, member.key),
         "rule": plain(member.rule),
         "race_weeks": member.weeks.rows(),
         "past_races": plain(member.races),

@@ -23,6 +23,15 @@ def still_layout(height: int, *, left: int, top: int, right: int = 14) -> dict[s
     }
 
 
+def plain(text: str) -> str:
+    """The text as plotly prints it, which reads some tags of HTML.
+
+    >>> plain("Ada <b>&</b>")
+    'Ada &lt;b&gt;&amp;&lt;/b&gt;'
+    """
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
 def three_weeks(anchor: str) -> dict[str, Any]:
     """The axis of the days before a race, the same under every chart; `anchor` is the axis that it
     stands at the foot of."""

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import Estimate
 from taperback.evidence.squad import SquadFactor
-from taperback.report.charts.layout import still_layout
-from taperback.report.squad.factors import OUTCOME
-from taperback.report.words.wording import interval
+from taperback.report.charts.layout import plain, still_layout
+from taperback.report.squad.factors import DIFFERENCE
+from taperback.report.words.wording import interval, short
 
 _ROW_PX = 26
+_LONGEST_NAME, _NAMES_PX = 15, 112
+"""Letters of a name beside its row, and the room that they take."""
 _FEWEST_FOR_THIN_ROWS, _THIN_ROW_PX = 60, 14
 _ROOM = 0.03
 """Of the axis, left free at either end."""
 
 
-def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
-    """Published, squad and every athlete on one axis; athletes by their number on the page."""
-    athletes = [factor.athletes[key] for key in keys]
-    labels = ["published", "squad", *map(str, range(1, len(keys) + 1))]
-    own = list(range(3, 3 + len(keys)))
+def squad_factor_chart(factor: SquadFactor, names: Mapping[str, str]) -> dict[str, Any]:
+    """Published, squad and every athlete on one axis, by name; `names` are the athletes by key."""
+    athletes = [factor.athletes[key] for key in names]
+    labels = ["published", "squad", *(plain(short(name, _LONGEST_NAME)) for name in names.values())]
+    own = list(range(3, 3 + len(names)))
     data = [
         *_spans([1], [factor.published], "published studies", "@muted", 3, "diamond"),
         *_spans([2], [factor.shared], "the squad", "@ink", 4, "diamond"),
@@ -42,7 +45,7 @@ def squad_factor_chart(factor: SquadFactor, keys: list[str]) -> dict[str, Any]:
             "circle",
         ),
     ]
-    row = _ROW_PX if len(keys) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
+    row = _ROW_PX if len(names) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
     estimates = [factor.published, factor.shared]
     estimates += [one for athlete in athletes for one in (athlete.alone, athlete.together)]
     return {"data": data, "layout": _layout(labels, 70 + row * len(labels), _reach(estimates))}
@@ -73,7 +76,9 @@ def _spans(
         "x": [_four_digits(one.mean) for one in estimates],
         "y": list(ys),
         "marker": {"symbol": symbol, "size": 9, "color": colour},
-        "hovertemplate": [f"{name}: {interval(OUTCOME, one)}<extra></extra>" for one in estimates],
+        "hovertemplate": [
+            f"{name}: {interval(DIFFERENCE, one)}<extra></extra>" for one in estimates
+        ],
     }
     return [line, marks]
 
@@ -93,7 +98,7 @@ def _reach(estimates: list[Estimate]) -> list[float]:
 def _layout(labels: list[str], height: int, reach: list[float]) -> dict[str, Any]:
     places = list(range(1, len(labels) + 1))
     return {
-        **still_layout(height, left=74, top=8),
+        **still_layout(height, left=_NAMES_PX, top=8),
         "xaxis": {
             "title": {"text": "effect on the result (% faster)", "standoff": 8},
             "gridcolor": "@line",

@@ -50,7 +50,13 @@ _FROM_RESULTS = (
 )
 
 
-def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
+_OF_SQUAD = (
+    "This range rests on your own races and published studies. Your coach's squad page says which "
+    "range to use for you: mostly the one with the squad's races, which is surer."
+)
+
+
+def rule_view(study: Study, refs: dict[str, RaceRef], *, of_squad: bool = False) -> RuleView:
     """The rule always comes from results: how hard a race felt makes no rule."""
     rule = study.result.rule
     keys = point_keys(study.result, refs)
@@ -68,6 +74,7 @@ def rule_view(study: Study, refs: dict[str, RaceRef]) -> RuleView:
                 why_none=study.next_week.reason,
             ),
             *((_FROM_RESULTS,) if study.outcome != RESULT else ()),
+            *((_OF_SQUAD,) if of_squad and parts else ()),
         ),
         trust=trust(rule, study.result),
         parts=tuple(

@@ -1,4 +1,4 @@
-"""The athletes of a squad as a table that sorts: rule, strength, what comes next, flags."""
+"""The athletes of a squad as a table: whom to look at, the range to use, what comes next."""
 
 from __future__ import annotations
 
@@ -9,83 +9,138 @@ from urllib.parse import quote
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, number_of
-from taperback.evidence.model import STRENGTHS
-from taperback.evidence.squad import SquadEvidence
+from taperback.evidence.model import STRENGTHS, RulePart
+from taperback.evidence.squad import SquadEvidence, borrows
 from taperback.report.words.rule import range_text
 from taperback.report.words.wording import short, span
-from taperback.squad.model import Broken, Member
+from taperback.squad.attention import Attention, attention
+from taperback.squad.model import Broken, Member, Squad
 
 
 @dataclass(frozen=True)
 class AthleteCell:
-    """One cell of the athletes' table: text, and what a column is sorted by."""
+    """One cell of the athletes' table: text, and what its column is sorted by.
+
+    `in_words`: its text is words, though a number is behind its place.
+    """
 
     label: str
     text: str
     sort: str
     is_number: bool = False
+    in_words: bool = False
 
 
 @dataclass(frozen=True)
 class AthleteRow:
-    """One athlete in the table; `link` leads to the own page, empty where there is none."""
+    """One athlete in the table; `link` leads to the own page, empty where there is none.
 
-    number: int
+    `number` is that of the athlete on the page; a folder that could not be used has none.
+    """
+
+    number: int | None
     name: str
     link: str
     cells: tuple[AthleteCell, ...]
 
 
+def athlete_rows(squad: Squad, members: tuple[Member, ...], anonymous: bool) -> list[AthleteRow]:
+    """A row for each folder: those that could not be used, then the athletes as they come."""
+    first = len(squad.broken)
+    rows = [
+        athlete_row(place, member, squad.evidence, anonymous, place=first + place)
+        for place, member in enumerate(members, 1)
+    ]
+    like = rows[0].cells[1:] if rows else ()
+    broken = [_broken_row(place, one, like) for place, one in enumerate(squad.broken, 1)]
+    return [*broken, *rows]
+
+
 def athlete_row(
-    number: int, member: Member, evidence: SquadEvidence | None, anonymous: bool
+    number: int,
+    member: Member,
+    evidence: SquadEvidence | None,
+    anonymous: bool,
+    *,
+    place: int = 0,
 ) -> AthleteRow:
-    """One athlete in the table; for showing without the next race and without a link."""
+    """One athlete, in that place of those to look at; for showing no next race and no link."""
     link = "" if anonymous else f"{quote(os.fsencode(member.key))}/report.html"
     cells = [
-        AthleteCell("results", str(member.results), str(member.results), True),
+        AthleteCell("look at", _attention_words(attention(member)), str(place), True, True),
+        _cut_to_use(member, evidence),
         _own_cut(member),
         _strength(member),
-        _squad_cut(member, evidence),
+        AthleteCell("results", str(member.results), str(member.results), True),
+        *(() if anonymous else (_next_race(member),)),
     ]
-    if not anonymous:
-        cells.append(_next_race(member))
-    return AthleteRow(
-        number,
-        short(member.name) or "An athlete",
-        link,
-        (*cells, _flag_cell(member), _unknown_cell(member)),
-    )
+    return AthleteRow(number, short(member.name) or "An athlete", link, tuple(cells))
+
+
+def _attention_words(found: Attention) -> str:
+    """What to look at, the most urgent first; unknown is not none."""
+    near = f"race in {number_of(found.race_near_d or 0, 'day')}"
+    flags = f"{number_of(found.flags, 'panic flag')} before {count(found.flagged_races, 'race')}"
+    words = {
+        near: found.race_near_d is not None,
+        "journal to put right": found.faults,
+        flags: found.flags > 0,
+        f"panic unknown before {count(found.unseen_races, 'race')}": found.unseen_races > 0,
+        "too few results": found.few_results,
+        f"{count(found.unknown, 'measure')} unknown": found.unknown > 0,
+    }
+    return ", ".join(text for text, holds in words.items() if holds) or "nothing"
+
+
+def _broken_row(place: int, broken: Broken, like: tuple[AthleteCell, ...]) -> AthleteRow:
+    """A folder that could not be used, and why; in the columns of another row."""
+    found = f"could not be used: {short(str(broken.why), LONGEST_REASON)}"
+    why = AthleteCell("look at", found, str(place), True, True)
+    cells = (replace(cell, text="unknown", sort="") for cell in like)
+    return AthleteRow(None, short(broken.folder), "", (why, *cells))
+
+
+def _cut_to_use(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
+    """The range to use: with the squad's races, unless they make it no surer."""
+    part, text, ends = _cut(member), "unknown", ""
+    if evidence is not None:
+        cut = evidence.cuts[member.key]
+        whose = "with the squad" if member.results else "the squad's alone"
+        text = f"{span(QUANTITIES['volume_cut'], cut.low, cut.high)}, {whose}"
+        ends = _ends(cut.low, cut.high)
+        if part and member.results and not borrows(evidence, member.key):
+            text, ends = f"{range_text(part)}, own", _ends(part.low, part.high)
+    return AthleteCell("cut to use", text, ends, True, True)
 
 
 def _own_cut(member: Member) -> AthleteCell:
-    part = member.rule.parts[0] if member.rule and member.rule.parts else None
-    text = range_text(part) if part else "no rule"
-    return AthleteCell("own cut", text, f"{part.best:.4f}" if part else "", True)
+    part = _cut(member)
+    if part is None:
+        return AthleteCell("own cut", "no rule", "", True)
+    return AthleteCell("own cut", range_text(part), _ends(part.low, part.high), True)
 
 
-def broken_row(number: int, broken: Broken, like: AthleteRow | None) -> AthleteRow:
-    """A folder that could not be used, and why; in the columns of another row."""
-    cells = [replace(cell, text="unknown", sort="") for cell in like.cells] if like else []
-    why = AthleteCell("unknown", f"could not be used: {short(str(broken.why))}", "")
-    return AthleteRow(number, short(broken.folder), "", (*cells[:-1], why))
+def _cut(member: Member) -> RulePart | None:
+    return member.rule.parts[0] if member.rule and member.rule.parts else None
 
+
+def _ends(low: float, high: float) -> str:
+    """A range as it is sorted: by what is seen first, its lower end, and then by the other."""
+    return f"{low + high / 1000:.6f}"
+
+
+LONGEST_REASON = 300
+"""So many letters of why a folder could not be used are shown."""
 
 STRENGTH_ORDER = ("", *STRENGTHS)
 
 
 def _strength(member: Member) -> AthleteCell:
-    strength = member.rule.parts[0].strength if member.rule and member.rule.parts else ""
-    return AthleteCell("how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)))
-
-
-def _squad_cut(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
-    if evidence is None:
-        return AthleteCell("cut with the squad", "unknown", "", True)
-    cut = evidence.cuts[member.key]
-    text = span(QUANTITIES["volume_cut"], cut.low, cut.high)
-    if not member.results:
-        text = f"{text} (the squad's)"
-    return AthleteCell("cut with the squad", text, f"{cut.best:.4f}", True)
+    part = _cut(member)
+    strength = part.strength if part else ""
+    return AthleteCell(
+        "how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)), True, True
+    )
 
 
 def _next_race(member: Member) -> AthleteCell:
@@ -100,21 +155,3 @@ def _next_race(member: Member) -> AthleteCell:
     if race.hard_min is not None:
         text += f", {QUANTITIES['hard_min'].show(race.hard_min)} hard"
     return AthleteCell("next race", text, race.day.isoformat())
-
-
-def _flag_cell(member: Member) -> AthleteCell:
-    flagged = [race for race in member.races if race.flags]
-    flags = sum(len(race.flags) for race in flagged)
-    unknown = sum(not race.looked_at for race in member.races)
-    text = f"{flags} before {count(len(flagged), 'race')}" if flags else "none"
-    if unknown:
-        weeks = count(unknown, "race week")
-        text = f"{text}; {weeks} not known" if flags or unknown < len(member.races) else "unknown"
-    return AthleteCell("panic flags", text, str(flags))
-
-
-def _unknown_cell(member: Member) -> AthleteCell:
-    text = count(len(member.gaps), "measure") if member.gaps else "nothing"
-    if member.has_faults:
-        text += "; journal to put right"
-    return AthleteCell("unknown", text, str(len(member.gaps)))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from taperback.common.outcomes import RESULT
 from taperback.common.wording import count
 from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import Mixed
@@ -14,8 +13,9 @@ from taperback.report.words.cells import label_of
 from taperback.report.words.factors import effect_step
 from taperback.report.words.findings import MORE_OF
 from taperback.report.words.wording import interval, sentence
+from taperback.squad.model import OUTCOME
 
-OUTCOME = replace(RESULT.difference, decimals=2)
+DIFFERENCE = replace(OUTCOME.difference, decimals=2)
 """Effects per small step of a factor are small, so they take a digit more than results do."""
 
 
@@ -81,8 +81,8 @@ def _rows(factor: SquadFactor, names: dict[str, str]) -> tuple[EffectRow, ...]:
         EffectRow(
             number,
             name,
-            interval(OUTCOME, factor.athletes[key].alone),
-            interval(OUTCOME, factor.athletes[key].together),
+            interval(DIFFERENCE, factor.athletes[key].alone),
+            interval(DIFFERENCE, factor.athletes[key].together),
             f"{100 * factor.athletes[key].pulled:.0f}%",
         )
         for number, (key, name) in enumerate(names.items(), 1)
@@ -99,8 +99,8 @@ def _lead(factor: SquadFactor) -> str:
     else:
         words = "Published studies and the squad's races together leave it open whether it helps"
     return (
-        f"{words}: {interval(OUTCOME, shared)} {per}. Published studies alone expect "
-        f"{interval(OUTCOME, factor.published)}."
+        f"{words}: {interval(DIFFERENCE, shared)} {per}. Published studies alone expect "
+        f"{interval(DIFFERENCE, factor.published)}."
     )
 
 
@@ -119,7 +119,7 @@ def _mixed(factor: SquadFactor, mixed: Mixed | Refusal | None, beside: Compared 
     words = (
         f"A mixed model of this factor alone ({mixed.words}; "
         f"{count(mixed.athletes, 'athlete')}, {count(mixed.races, 'race')}) gives "
-        f"{OUTCOME.show(beside.mixed)} {per}, standard error {beside.mixed_se:.2f}"
+        f"{DIFFERENCE.show(beside.mixed)} {per}, standard error {beside.mixed_se:.2f}"
     )
     if beside.apart_se <= 1:
         return f"{words}; it agrees within its standard error."

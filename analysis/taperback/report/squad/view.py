@@ -8,15 +8,19 @@ from typing import Any
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, listing, number_word
+from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import FEWEST_ATHLETES
-from taperback.evidence.squad import SquadEvidence, scattered
+from taperback.evidence.squad import SquadEvidence, borrows, scattered, surest
 from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.sections.sources import Source, sources
-from taperback.report.squad.athletes import AthleteRow, athlete_row, broken_row
-from taperback.report.squad.factors import SquadFactorView, squad_factors
+from taperback.report.squad.athletes import AthleteRow, athlete_rows
+from taperback.report.squad.factors import DIFFERENCE, SquadFactorView, squad_factors
 from taperback.report.words.cells import label_of
+from taperback.report.words.factors import effect_step
+from taperback.report.words.findings import MORE_OF
 from taperback.report.words.gaps import to_do
 from taperback.report.words.wording import days_before, interval, sentence, short, span
+from taperback.squad.attention import in_order
 from taperback.squad.members import FEWEST_RESULTS, flags_by_rule, is_thin
 from taperback.squad.model import Member, PastRace, Squad
 
@@ -65,20 +69,15 @@ class SquadPage:
 
 def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     """The squad as the page shows it; `anonymous` says that names and days were taken out."""
-    members = squad.members
+    members = in_order(squad)
     names = {m.key: short(m.name) or "An athlete" for m in members}
-    rows = tuple(athlete_row(n, m, squad.evidence, anonymous) for n, m in enumerate(members, 1))
-    broken = (
-        broken_row(n, one, rows[0] if rows else None)
-        for n, one in enumerate(squad.broken, len(members) + 1)
-    )
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
         subtitle=_subtitle(members),
         rule=_rule(squad.evidence),
         reasons=_reasons(squad),
-        athletes=(*rows, *broken),
+        athletes=tuple(athlete_rows(squad, members, anonymous)),
         factors=squad_factors(squad.evidence, names) if squad.evidence else (),
         panic_lead=_panic_lead(members),
         panic=_panic(members),
@@ -100,18 +99,28 @@ def _subtitle(members: tuple[Member, ...]) -> str:
 
 
 def _rule(evidence: SquadEvidence | None) -> str:
+    """What the squad is surest of, and the cut for whom nothing else is known of."""
     if evidence is None:
         return "No athlete's folder could be used."
-    cut = QUANTITIES["volume_cut"]
+    cut = span(QUANTITIES["volume_cut"], evidence.cut.low, evidence.cut.high)
     return (
-        f"Where nothing else is known of an athlete, cut {span(cut, *_ends(evidence))} of the "
-        "usual volume in the last seven days; where the athlete's own races say more, the table "
-        "below has the athlete's own range."
+        f"{surest_sentence(evidence)} For an athlete of whom nothing else is known, train {cut} "
+        "less than usual in the last seven days."
     )
 
 
-def _ends(evidence: SquadEvidence) -> tuple[float, float]:
-    return evidence.cut.low, evidence.cut.high
+def surest_sentence(evidence: SquadEvidence) -> str:
+    """What the squad is surest of, in a sentence; or that it is sure of none of the four."""
+    found = surest(evidence)
+    if found is None:
+        return "The squad's races leave it open whether any of the four helps."
+    more, less = MORE_OF[found.factor]
+    what = more if found.shared.mean > 0 else less
+    effect = interval(DIFFERENCE, found.shared)
+    return (
+        f"The squad is surest that {what} goes with faster races: {effect} "
+        f"{effect_step(found.factor, EFFECT_UNITS[found.factor])}."
+    )
 
 
 def _reasons(squad: Squad) -> tuple[str, ...]:
@@ -124,8 +133,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
         f"It starts from published studies and adds {count(evidence.races, 'race')} with a result "
         f"of {count(len(with_results), 'athlete')}.",
         "Every cut in that range is expected to be as good as the best, as far as data can show.",
-        "An athlete's range with the squad rests on the athlete's own races as well; the fewer "
-        "they are, the more it follows the squad.",
+        *_which_range(squad, evidence),
         "Between two races of one athlete, results vary by "
         f"{interval(_UNSIGNED, evidence.noise)} for reasons that nothing here "
         "explains.",
@@ -150,6 +158,25 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     if squad.alone_in_numbers is not None:
         reasons.append(recognisable(squad.alone_in_numbers, len(squad.members)))
     return tuple(reasons)
+
+
+def _which_range(squad: Squad, evidence: SquadEvidence) -> tuple[str, ...]:
+    """Which range to use for whom."""
+    own = [
+        short(m.name) or "An athlete"
+        for m in squad.members
+        if m.rule and m.results and not borrows(evidence, m.key)
+    ]
+    rests = (
+        "It rests on the athlete's own races and on those of the squad: the fewer the own are, the "
+        "more it follows the squad."
+    )
+    if not own:
+        return (f"For each athlete, use the cut with the squad. {rests}",)
+    return (
+        f"Use the cut with the squad. {rests}",
+        f"For {listing(own)} use the own cut: the squad's races scatter more and make it no surer.",
+    )
 
 
 def recognisable(alone: int, athletes: int) -> str:
@@ -177,13 +204,13 @@ def _panic_lead(members: tuple[Member, ...]) -> str:
         return "No race is over yet."
     if not flagged:
         return (
-            f"Before none of {count(races, 'race')} was a session seen that left its athlete's own "
-            "habit."
+            f"Before none of {count(races, 'race')} was a session seen that was unusual for its "
+            "athlete."
         )
     weeks = sum(1 for member in flagged for race in member.races if race.flags)
     return (
         f"Before {number_word(weeks)} of {count(races, 'race')}, {count(len(flagged), 'athlete')} "
-        "did something that left their own habit in the last ten days. Nerves are normal; it shows "
+        "did something that was unusual for them in the last ten days. Nerves are normal; it shows "
         "where a week differed, not that it changed the race."
     )
 
