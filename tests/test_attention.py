@@ -14,7 +14,7 @@ from taperback.squad.model import Member, NextRace, PastRace, SeenFlag
 from taperback.study.missing import Gap
 
 FLAG = SeenFlag("late", 2, "bike ride")
-GAP = Gap("x", "x", "sleep_change_h", "sleep change", "", "")
+GAP = Gap("x", "x", "sleep_change_h", "sleep change", "", "", False, "")
 FAULT = Notice("races.csv", 2, "date", "x", "x", "x", Level.FAULT)
 
 
