@@ -113,7 +113,9 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[st
             lines += _remedy_of_all(group, files)
     for week in weeks:
         own = [gap for gap in missing if gap.race_id == week.race_id]
-        lines.append(f"{week.race_id} {week.name}: {_standing(own)}")
+        unknown = f"{number_of(len(own), 'measure is', 'measures are')} unknown"
+        standing = unknown if own else "everything that evidence rests on is known"
+        lines.append(f"{week.race_id} {week.name}: {standing}")
         for gap in own:
             if len(alike[_cause(gap)]) < SHARED_BY:
                 lines.append(f"  {gap.label} is unknown: {gap.reason}")
@@ -171,9 +173,3 @@ def without_races(imported: Imported, journal: Journal, folder: Path) -> str:
         races = "one race" if shown == 1 else f"{shown} races"
         return f"{which} is typed. The files show {races}: {draft}."
     return f"{which} is typed, and the files show none: write each into {table}, its date at least."
-
-
-def _standing(missing: list[Gap]) -> str:
-    if not missing:
-        return "everything that evidence rests on is known"
-    return f"{len(missing)} measure{' is' if len(missing) == 1 else 's are'} unknown"

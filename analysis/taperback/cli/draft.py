@@ -44,7 +44,9 @@ def draft(folder: Path, show: bool) -> None:
         if table.proposed
     }
     begun = [_begin(folder, journal, name, show) for name in TABLES if not _rows(proposals, name)]
-    _say_begun([file for file in begun if file], show)
+    if files := [file for file in begun if file]:
+        done = "would be written" if show else "written"
+        tell(f"{listing(files)}: {done} with {'its' if len(files) == 1 else 'their'} columns only")
     if len(journal.races) and not any((*begun, *(_rows(proposals, name) for name in TABLES))):
         tell("The files show nothing that the journal does not have.")
     for line in _what_to_type(folder, journal, proposals.races, sound["races"]):
@@ -70,12 +72,6 @@ def _begin(folder: Path, journal: Journal, table: str, show: bool) -> str:
     if not show:
         write_whole(folder, name, begun)
     return name
-
-
-def _say_begun(files: list[str], show: bool) -> None:
-    if files:
-        done = "would be written" if show else "written"
-        tell(f"{listing(files)}: {done} with {'its' if len(files) == 1 else 'their'} columns only")
 
 
 def _what_to_type(

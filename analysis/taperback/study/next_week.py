@@ -124,7 +124,7 @@ def plan_next_week(
         coming: what is known before the race ahead; None where none is.
     """
     about = _about_race(coming, rule)
-    cut = _part(rule, "volume_cut")
+    cut, kept = _part(rule, "volume_cut"), _part(rule, "intensity_kept")
     if cut is None:
         return replace(about, reason="no rule could be given for the volume cut")
     usual = _usual(weeks, coming)
@@ -141,7 +141,9 @@ def plan_next_week(
         high_h=usual.weekly_h * (1 - cut.low),
         target_h=usual.weekly_h * (1 - cut.best),
         usual_hard_min=usual.hard_min,
-        hard_min=_hard_minutes(usual, _part(rule, "intensity_kept"), 1 - cut.best),
+        hard_min=usual.hard_min * (1 - cut.best) * kept.best
+        if kept is not None and usual.hard_min is not None
+        else None,
     )
     copied = _closest_week(weeks, cut.best)
     usual_day = None if copied else _usual_week(usual)
@@ -164,12 +166,16 @@ def _with_days(plan: NextWeek, pattern: Pattern, coming: RunUp | None) -> NextWe
     done_h = float(pattern.sessions["hours"].sum())
     if not done_h:
         return replace(plan, reason="every day of the week before the race is a travel day")
+    by_sport = pattern.sessions.groupby("sport")["hours"].sum()
     low, high, best = (
         (hours or 0.0) / done_h for hours in (plan.low_h, plan.high_h, plan.target_h)
     )
     return replace(
         plan,
-        sports=_sport_plans(pattern.sessions, low, high, best),
+        sports=tuple(
+            SportPlan(str(sport), float(h), float(h) * low, float(h) * high, float(h) * best)
+            for sport, h in by_sport.sort_values(ascending=False, kind="stable").items()
+        ),
         sessions=plan_sessions(
             pattern,
             best,
@@ -271,26 +277,20 @@ def _has_older(span: tuple[date, ...], day0: date) -> bool:
     return any((day - day0).days < FIRST_DAY for day in span)
 
 
-def _hard_minutes(usual: _Usual, intensity: RulePart | None, share: float) -> float | None:
-    """Hard minutes that keep the rule's share of intensity in a week of `share` x usual volume."""
-    if usual.hard_min is None or intensity is None:
-        return None
-    return usual.hard_min * share * intensity.best
-
-
 def _closest_week(weeks: tuple[RaceWeek, ...], best_cut: float) -> RaceWeek | None:
     """The race week to copy: known in full, without panic, its cut closest to the best (latest).
 
     A race that nobody has confirmed has no race week.
     """
-    raced = [week for week in reversed(weeks) if week.race.get("leave_out") != DOUBTFUL]
-    done = [week for week in raced if not week.flags and _known_in_full(week)]
-    cuts = [(week, week.number("volume_cut")) for week in done]
-    usable = [
-        (abs(cut - best_cut), place, week)
-        for place, (week, cut) in enumerate(cuts)
-        if cut is not None and len(_as_pattern(week).sessions)
-    ]
+    usable = []
+    for place, week in enumerate(reversed(weeks)):
+        days = week.days[week.days["days_to_race"].between(*RACE_WEEK)]
+        known, cut = "unknown" not in set(days["state"]), week.number("volume_cut")
+        confirmed = week.race.get("leave_out") != DOUBTFUL
+        if not (confirmed and known) or week.flags or cut is None:
+            continue
+        if len(_as_pattern(week).sessions):
+            usable.append((abs(cut - best_cut), place, week))
     return min(usable, key=lambda item: item[:2])[2] if usable else None
 
 
@@ -305,12 +305,6 @@ def _hard_in(coming: RunUp | None) -> tuple[str, ...]:
     return tuple(usual.what.sport for usual in coming.repetitions) if coming else ()
 
 
-def _known_in_full(week: RaceWeek) -> bool:
-    """Whether no day of the race week is unknown, as those of a week that still goes on are."""
-    days = week.days[week.days["days_to_race"].between(*RACE_WEEK)]
-    return "unknown" not in set(days["state"])
-
-
 def _usual_week(usual: _Usual) -> date | None:
     """First day of the usual week closest to the median of all, the latest on a tie."""
     days = usual.days.set_index("day")
@@ -323,14 +317,3 @@ def _usual_week(usual: _Usual) -> date | None:
     }
     done = [first for first, hours in totals.items() if hours > 0]
     return min(done, key=lambda first: abs(totals[first] - usual.weekly_h), default=None)
-
-
-def _sport_plans(
-    hours: pd.DataFrame, low: float, high: float, best: float
-) -> tuple[SportPlan, ...]:
-    """Hours by sport, most first; `low`, `high` and `best` scale the pattern's hours."""
-    totals = hours.groupby("sport")["hours"].sum().sort_values(ascending=False, kind="stable")
-    return tuple(
-        SportPlan(str(sport), float(h), float(h) * low, float(h) * high, float(h) * best)
-        for sport, h in totals.items()
-    )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
@@ -31,14 +30,9 @@ def points(weeks: Sequence[RaceWeek], outcome: Outcome) -> Points:
             index=names,
             dtype=float,
         ),
-        pd.Series([_value(week, outcome) for week in started], index=names, dtype=float),
+        pd.Series([week.number(outcome.name) for week in started], index=names, dtype=float),
         shared_weeks([week.day0 for week in started]),
     )
-
-
-def _value(week: RaceWeek, outcome: Outcome) -> float:
-    value = week.number(outcome.name)
-    return np.nan if value is None else value
 
 
 def shared_weeks(days: Sequence[date]) -> list[int]:

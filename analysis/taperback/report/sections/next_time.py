@@ -249,11 +249,13 @@ def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
             f"usual week of yours, the one from {day_month_year(week.pattern_day)} on, "
             f"scaled.{moved}"
         )
-    if race is None:
+    if race is None or week.target_h is None or not week.baseline_h:
         return ""
     return (
-        f"The days are copied from your week before race {race.key} ({race.date}), scaled: of your "
-        f"weeks without panic flags, its volume cut was nearest to the best of the rule.{moved}"
+        f"The days are copied from your week before race {race.key} ({race.date}), scaled to "
+        f"{QUANTITIES['volume_h'].show(week.target_h)}: of your weeks without panic flags it is "
+        f"the nearest to a {QUANTITIES['volume_cut'].show(1 - week.target_h / week.baseline_h)} "
+        f"cut.{moved}"
     )
 
 
