@@ -224,6 +224,7 @@ def test_next_time_prints_as_one_sheet_of_its_own(opened: Callable) -> None:
     with opened("ahead") as it:
         it.page.set_viewport_size(A4_INSIDE)
         it.page.emulate_media(media="print")
+        it.unfold()  # as it is for paper
         breaks, height = it.page.evaluate(
             """() => { const section = document.getElementById('next');
             const style = getComputedStyle(section);

@@ -13,6 +13,7 @@ import html5lib
 import pytest
 from plotly.graph_objects import Figure
 
+from report.ahead import busy_ahead
 from report.hostile import SCRIPT, hostile
 from report.sentences import offenders
 from report.squads import empty_squad, hostile_squad, squad
@@ -36,6 +37,7 @@ SHOWN = {
     "usual": study,
     "strong, by RPE": lambda: study("strong", "rpe"),
     "nothing known": nothing_known,
+    "a race ahead": busy_ahead,
     "hostile": hostile,
     "squad": squad,
     "hostile squad": hostile_squad,
