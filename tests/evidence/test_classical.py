@@ -77,6 +77,16 @@ def test_too_few_races_are_refused(n: int, had: str) -> None:
     )
 
 
+def test_races_that_all_came_out_alike_are_refused() -> None:
+    assert line(X, np.ones(6), LABELS) == Refusal(
+        "races that came out differently",
+        "all races came out alike",
+        DONE,
+        "a line without any scatter would look certain",
+        "another race",
+    )
+
+
 @pytest.mark.parametrize(
     ("x", "found"),
     [
@@ -99,9 +109,3 @@ def test_race_weeks_that_are_too_alike_are_refused(x: list[int], found: str) -> 
 @pytest.mark.parametrize("x", [[1, 1, 1, 2, 2], [1, 1, 1, 2, 3]])
 def test_two_races_that_differ_from_the_rest_are_enough(x: list[int]) -> None:
     assert why_not(np.array(x, float), Y[:5]) is None
-
-
-def test_races_that_all_came_out_alike_are_refused() -> None:
-    told = line(X[:5], np.full(5, 2.0), LABELS[:5])
-    assert isinstance(told, Refusal)
-    assert told.had == "all races came out alike"

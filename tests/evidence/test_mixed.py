@@ -9,7 +9,8 @@ import pandas as pd
 import pytest
 from statsmodels.regression.mixed_linear_model import MixedLM, MixedLMParams
 
-from taperback.evidence.mixed import fit_mixed
+from taperback.evidence.mixed import fit_mixed, mixed_model
+from taperback.evidence.model import Refusal
 
 
 def frame(seed: int, athletes: int, races: int, spread: float) -> pd.DataFrame:
@@ -80,3 +81,12 @@ def test_races_on_their_athletes_lines_are_refused() -> None:
     data = pd.DataFrame({"athlete": np.repeat(np.arange(6), 3), "x": x, "y": 3.0 * x})
     with pytest.raises(np.linalg.LinAlgError):
         fit_mixed(data)
+    exposures = np.column_stack([np.zeros(3), np.ones(3), [0.0, 1.0, 2.0], np.zeros(3)])
+    squad = {str(k): (exposures, np.array([0.0, 3.0, 6.0])) for k in range(6)}
+    assert mixed_model(squad, 2) == Refusal(
+        "races that scatter around their athletes' lines",
+        "18 races that lie on them",
+        "the additive model, which starts from published values, is given alone",
+        "there is no scatter to judge the line by",
+        "more races",
+    )

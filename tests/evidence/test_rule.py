@@ -58,6 +58,10 @@ def test_a_cut_may_be_named_where_it_was_published_or_tried(
     assert (knots[0], knots[-1]) == (low, high)
 
 
+def test_a_cut_was_tried_whatever_else_is_unknown_of_its_week() -> None:
+    assert allowed_cuts(tried(0.05, intensity_kept=NAN))[1] == 0.05
+
+
 def test_the_range_holds_what_is_as_good_as_the_best_and_nothing_beyond_a_worse_cut() -> None:
     after = certain(peak(0.45))
     assert best_range(after, NOTHING, 2.0) == (0.35, 0.55, 0.45)

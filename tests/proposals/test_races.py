@@ -141,7 +141,7 @@ def test_stages_on_days_in_a_row_are_one_event():
     training = [*weeks(-70, -8), run(-4, 6000, 3.0), run(9, 5000, 3.0), *weeks(14, 40)]
     rows = races([*training, run(0, 60_000, 2.0), run(1, 55_000, 2.0), run(2, 62_000, 2.0)])
     assert [row["date"] for row in rows] == [day(k).isoformat() for k in range(3)]
-    assert {row["event"] for row in rows} == {f"from {day(0).isoformat()}"}
+    assert {row["event"] for row in rows} == {f"stages from {day(0).isoformat()}"}
 
 
 def test_a_race_in_two_files_is_one():

@@ -156,7 +156,7 @@ def _far_longer(sport: str, efforts: list[_Effort], habit: Habit) -> dict[str, l
     found: dict[str, list[Cells]] = {}
     for days in _in_a_row(sorted(by_day)):
         first, last = by_day[days[0]][0], by_day[days[-1]][0]
-        event = f"from {first.day.isoformat()}" if len(days) > 1 else ""
+        event = f"stages from {first.day.isoformat()}" if len(days) > 1 else ""
         signs = habit.signs(first.own, last.own[-1])
         around = signs.around if signs else 0
         for day in days if around else ():

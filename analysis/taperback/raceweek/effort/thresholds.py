@@ -167,7 +167,8 @@ def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> 
         served = "would serve, but one signal is kept through all races"
         words = other.reason if isinstance(other, NoThresholds) else served
         parts.append(f"{option.signal.label}: {words}")
-    reason = f"no threshold for {found.sport} is typed or set, nor to be had from its files"
+    sport = found.sport.replace("_", " ")
+    reason = f"no threshold for {sport} is typed or set, nor to be had from its files"
     return NoThresholds(found.sport, f"{reason} ({'; '.join(parts)})")
 
 
