@@ -59,7 +59,16 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     every = _legs(legs)
     kept, same_as = _sifted(every)
     copies = pd.DataFrame(
-        [_row(every[place], other) for place, other in same_as.items()], columns=list(COPY_COLUMNS)
+        [
+            (
+                (leg := every[place]).file,
+                leg.leg_index,
+                other.leg_id,
+                "the same bytes" if leg.digest == other.digest else "the same time and sport",
+            )
+            for place, other in same_as.items()
+        ],
+        columns=list(COPY_COLUMNS),
     )
     return (
         _completed(legs, {p: other.place for p, other in same_as.items()}, sorted(kept)),
@@ -109,11 +118,6 @@ def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
         for hour in hours:
             by_hour.setdefault(hour, []).append(place)
     return set(kept), same_as
-
-
-def _row(leg: _Leg, other: _Leg) -> tuple[str, int, str, str]:
-    reason = "the same bytes" if leg.digest == other.digest else "the same time and sport"
-    return leg.file, leg.leg_index, other.leg_id, reason
 
 
 def _legs(legs: pd.DataFrame) -> list[_Leg]:

@@ -45,7 +45,13 @@ def likely_home(legs: Iterable[LegSummary]) -> Home:
     here = zone_of_this_computer()
     if not told:
         return Home(here, "since no file has a position: the zone of this computer")
-    agreeing = (zone for zone in (here, *_zones()) if _keeps(zone, told))
+    named = (zone for zone in sorted(available_timezones()) if "/" in zone)
+    places = (zone for zone in named if not zone.startswith("Etc/"))
+    agreeing = (
+        zone
+        for zone in (here, *places)
+        if all(utc_offset_s(moment_s, zone) == offset_s for moment_s, offset_s in told)
+    )
     zone = next(agreeing, "")
     if not zone:
         return Home(here, "since no file has a position, and their clocks agree with no one zone")
@@ -56,14 +62,3 @@ def zone_of_this_computer() -> str:
     """Its IANA zone, or UTC where it has none that is known."""
     here = tzlocal.get_localzone_name() or ""
     return here if is_zone(here) else "UTC"
-
-
-def _zones() -> list[str]:
-    """Zones named for a place, in order of name."""
-    return sorted(
-        zone for zone in available_timezones() if "/" in zone and not zone.startswith("Etc/")
-    )
-
-
-def _keeps(zone: str, told: set[tuple[float, float]]) -> bool:
-    return all(utc_offset_s(moment_s, zone) == offset_s for moment_s, offset_s in told)

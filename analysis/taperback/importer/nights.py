@@ -48,7 +48,10 @@ def nights_frame(
     notices = []
     for sleep in _joined(_once(told), limits.apart_h * 3600):
         if _is_nap(sleep, limits):
-            notices.append(_nap_notice(sleep))
+            found = (
+                f"a nap of {sleep.asleep_s / 3600:.1f} h on {sleep.day} was not counted as a night"
+            )
+            notices.append(Notice(sleep.file, 0, "", "nap", found))
         else:
             by_day.setdefault(sleep.day, []).append(sleep)
     rows = [
@@ -111,8 +114,3 @@ def _is_nap(sleep: _Sleep, limits: Nights) -> bool:
     hours = [(moment % 86_400) / 3600 for moment in (sleep.start_s, sleep.end_s)]
     by_day = limits.day_from_h <= hours[0] <= hours[1] <= limits.day_to_h
     return by_day and sleep.asleep_s < limits.nap_h * 3600
-
-
-def _nap_notice(sleep: _Sleep) -> Notice:
-    found = f"a nap of {sleep.asleep_s / 3600:.1f} h on {sleep.day} was not counted as a night"
-    return Notice(sleep.file, 0, "", "nap", found)

@@ -27,7 +27,7 @@ _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
 _END, _END_64 = b"PK\x05\x06", b"PK\x06\x07"
 _LONGEST_END = (1 << 16) + 22 + 76
 _SLICE = 1 << 16
-_NOUGHTS = re.compile(rb"\0*")
+_ZEROS = re.compile(rb"\0*")
 
 
 @dataclass(frozen=True)
@@ -127,7 +127,7 @@ def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
 def _inflate(data: bytes, most: int) -> tuple[bytes, bool]:
     """(what the gzip bytes hold, at most a byte more than `most`; whether they are whole).
 
-    They may be several gzip members in a row, with noughts between, which are one file's parts.
+    They may be several gzip members in a row, with zeros between, which are one file's parts.
     """
     content = bytearray()
     at = 0
@@ -156,13 +156,10 @@ def _inflate_one(data: bytes, at: int, most: int, content: bytearray) -> int | N
         if len(content) > most:
             return None
         if unpacker.eof:
-            return _after_noughts(data, start + len(piece) - len(unpacker.unused_data))
+            end = start + len(piece) - len(unpacker.unused_data)
+            zeros = _ZEROS.match(data, end)
+            return zeros.end() if zeros else end
     return None
-
-
-def _after_noughts(data: bytes, at: int) -> int:
-    found = _NOUGHTS.match(data, at)
-    return found.end() if found else at
 
 
 def _unzip(

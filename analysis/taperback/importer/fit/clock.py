@@ -52,18 +52,14 @@ def read_clock(messages: Messages) -> Clock:
     times = messages.records["timestamp"]
     own = times[times < FIRST_REAL_TIME]
     offset = _utc_offset_s(messages)
-    if not len(own) and not _own_times(messages):
+    sessions = messages.all("session")
+    if not len(own) and not any(number(s, "start_time") < FIRST_REAL_TIME for s in sessions):
         return Clock(utc_offset_s=offset)
     for correlation in messages.all("timestamp_correlation"):
         shift = number(correlation, "timestamp") - number(correlation, "system_timestamp")
         if shift > 0:
             return Clock(shift, offset)
     return _anchored_on_activity(messages, own, offset)
-
-
-def _own_times(messages: Messages) -> bool:
-    """Whether any session is dated by the device's own count of seconds."""
-    return any(number(s, "start_time") < FIRST_REAL_TIME for s in messages.all("session"))
 
 
 def _anchored_on_activity(messages: Messages, own: np.ndarray, offset: float) -> Clock:

@@ -52,15 +52,12 @@ def _kept_pieces(data: bytes, part: Part, wanted: Mapping[int, Wanted]) -> Itera
         want = wanted.get(definition.number)
         if want and definition.used:
             kept = definition.fields(want.fields)
-            pieces.append((definition.start, _head(definition, kept)))
+            head = definition.head
+            fields = b"".join(bytes([f.number, f.size, f.base_type]) for f in kept)
+            start = bytes([0x40 | head[0] & LOCAL]) + head[1:5] + bytes([len(kept)])
+            pieces.append((definition.start, start + fields))
             pieces += _messages(data, definition, kept, want.only)
     return (piece for _, piece in sorted(pieces))
-
-
-def _head(definition: Definition, kept: list[FieldLayout]) -> bytes:
-    head = definition.head
-    fields = b"".join(bytes([f.number, f.size, f.base_type]) for f in kept)
-    return bytes([0x40 | head[0] & LOCAL]) + head[1:5] + bytes([len(kept)]) + fields
 
 
 def _messages(

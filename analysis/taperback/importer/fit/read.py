@@ -72,8 +72,13 @@ def _nothing(messages: Messages, kinds: list[str]) -> InputError:
 def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
     session, start = span.session, span.start
     own = span.of(file.samples)
-    lengths = span.of(file.lengths) if _swims(session) else file.lengths[:0]
+    # Only a swim has pool lengths, and none that runs beside it.
+    swims = _word(session, "sport") in ("swimming", "generic", "")
+    lengths = span.of(file.lengths) if swims else file.lengths[:0]
+    length_frame = pd.DataFrame(lengths, columns=_LENGTHS)
     end = _end(clock, span, own)
+    pauses = np.clip(file.pauses, start, end)
+    threshold = number(session, "threshold_power")
     timer = number(session, "total_timer_time")
     slack = LIMITS.fit.timer_slack_s
     rpe = number(session, "workout_rpe") / 10
@@ -85,8 +90,8 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
         samples=pd.DataFrame(
             _with_hr(_own_distance(own, span), file, start, end), columns=_SAMPLES
         ),
-        pauses=_within(file.pauses, start, end),
-        lengths=_length_frame(lengths),
+        pauses=tuple((a, b) for a, b in pauses[pauses[:, 0] < pauses[:, 1]].tolist()),
+        lengths=length_frame.astype({"active": bool}) if len(lengths) else length_frame,
         laps=pd.DataFrame(span.of(file.laps), columns=_LAPS),
         utc_offset_s=clock.utc_offset_s,
         # Some devices count the timer on through a whole race; then it says nothing of one leg.
@@ -96,18 +101,8 @@ def _recording(file: Tables, clock: Clock, span: Span) -> Recording:
         pool_length_m=_pool_length_m(session, span.of(file.laps), lengths),
         session_rpe=rpe if rpe <= _HIGHEST_RPE else _NAN,
         feel=number(session, "workout_feel"),
-        thresholds=_session_threshold(session) | file.thresholds,
+        thresholds=({"critical_power_w": threshold} if threshold > 0 else {}) | file.thresholds,
     )
-
-
-def _swims(session: dict[str, object]) -> bool:
-    """Whether pool lengths can be the session's; another that runs beside a swim has none."""
-    return _word(session, "sport") in ("swimming", "generic", "")
-
-
-def _length_frame(rows: np.ndarray) -> pd.DataFrame:
-    frame = pd.DataFrame(rows, columns=_LENGTHS)
-    return frame.astype({"active": bool}) if len(rows) else frame
 
 
 def _pool_length_m(session: dict[str, object], laps: np.ndarray, lengths: np.ndarray) -> float:
@@ -135,7 +130,7 @@ def _end(clock: Clock, span: Span, own: np.ndarray) -> float:
 def _own_distance(own: np.ndarray, span: Span) -> np.ndarray:
     """Distance from the leg's own start, where the device counted on from the leg before.
 
-    Where it starts again from nought a moment late, what stands before is the other leg's.
+    Where it starts again from zero a moment late, what stands before is the other leg's.
     """
     distance = own[:, DISTANCE]
     if np.isinf(span.after) or not np.isfinite(distance).any():
@@ -163,18 +158,6 @@ def _with_hr(own: np.ndarray, file: Tables, start: float, end: float) -> np.ndar
     merged = hr_of_records(own[:, TIME], file.hr_s[inside], file.hr_bpm[inside])
     own[:, HEART_RATE] = either(merged, own[:, HEART_RATE])
     return own
-
-
-def _within(pauses: np.ndarray, start: float, end: float) -> tuple[tuple[float, float], ...]:
-    """The pauses as far as they lie in the leg."""
-    cut = np.clip(pauses, start, end)
-    return tuple((since, until) for since, until in cut[cut[:, 0] < cut[:, 1]].tolist())
-
-
-def _session_threshold(session: dict[str, object]) -> dict[str, float]:
-    """The threshold power that the session was recorded with."""
-    power = number(session, "threshold_power")
-    return {"critical_power_w": power} if power > 0 else {}
 
 
 def _word(message: dict[str, object], name: str) -> str:

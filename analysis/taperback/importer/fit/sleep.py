@@ -24,7 +24,15 @@ def read_sleeps(messages: Messages, clock: Clock) -> tuple[SleepRecord, ...]:
             nights[-1].append((start, end))
         else:
             nights.append([(start, end)])
-    return tuple(_sleep(night, clock.utc_offset_s) for night in nights)
+    return tuple(
+        SleepRecord(
+            datetime.fromtimestamp(night[0][0], tz=UTC),
+            datetime.fromtimestamp(night[-1][1], tz=UTC),
+            sum(until - since for since, until in night),
+            clock.utc_offset_s,
+        )
+        for night in nights
+    )
 
 
 def _stages_asleep(messages: Messages, clock: Clock) -> list[tuple[float, float]]:
@@ -39,9 +47,3 @@ def _stages_asleep(messages: Messages, clock: Clock) -> list[tuple[float, float]
         for (time, level), (after, _) in pairwise(levels)
         if level in _ASLEEP and after > time
     ]
-
-
-def _sleep(stages: list[tuple[float, float]], utc_offset_s: float) -> SleepRecord:
-    start, end = (datetime.fromtimestamp(at, tz=UTC) for at in (stages[0][0], stages[-1][1]))
-    asleep_s = sum(until - since for since, until in stages)
-    return SleepRecord(start, end, asleep_s, utc_offset_s)

@@ -46,10 +46,6 @@ _OWN = re.compile(rb'\{\s*"(?:squad_)?schema_version"')
 _ROOT = re.compile(rb"<(?:!DOCTYPE\s+)?(?:[\w.-]+:)?(gpx|TrainingCenterDatabase)[\s>/\[]")
 
 
-def _is_fit(data: bytes) -> bool:
-    return data[8:12] == b".FIT"
-
-
 def _head(data: bytes) -> bytes:
     """The first bytes; without their zeros UTF-16 looks like UTF-8 as far as names go."""
     return without_lead(data[:_LOOK]).replace(b"\0", b"").lstrip(b"\xff\xfe")
@@ -63,21 +59,8 @@ def _has_root(name: bytes) -> Callable[[bytes], bool]:
     return claims
 
 
-def _is_own(data: bytes) -> bool:
-    return _OWN.match(_head(data)) is not None
-
-
 def _is_json(data: bytes) -> bool:
     return _head(data)[:1] in (b"{", b"[")
-
-
-def _is_sleep(data: bytes) -> bool:
-    return _is_json(data) and may_hold_sleep(data)
-
-
-def _read_nothing(_: bytes) -> FileContent:
-    """Nothing: a report that was written into the athlete's folder says nothing new."""
-    return FileContent(())
 
 
 def _refuse(_: bytes) -> FileContent:
@@ -85,11 +68,14 @@ def _refuse(_: bytes) -> FileContent:
 
 
 FORMATS = (
-    Format("fit", (".fit",), _is_fit, read_fit),
+    Format("fit", (".fit",), lambda data: data[8:12] == b".FIT", read_fit),
     Format("tcx", (".tcx",), _has_root(b"TrainingCenterDatabase"), read_tcx),
     Format("gpx", (".gpx",), _has_root(b"gpx"), read_gpx),
-    Format(OWN, (), _is_own, _read_nothing),
-    Format("json", (".json",), _is_sleep, read_sleep_json),
+    # A report that was written into the athlete's folder says nothing new.
+    Format(OWN, (), lambda data: _OWN.match(_head(data)) is not None, lambda _: FileContent(())),
+    Format(
+        "json", (".json",), lambda data: _is_json(data) and may_hold_sleep(data), read_sleep_json
+    ),
     Format(OTHER_JSON, (), _is_json, _refuse),
 )
 """Every format, the richer before the poorer; the first that claims some bytes reads them."""

@@ -62,7 +62,10 @@ def read_night(point: Point) -> Night:
         found = f"is a statistic of several nights ({_short(statistic)}), not one night"
         raise InputError(found, "export single nights")
     start, end = _interval(body)
-    _check_year(end)
+    years = LIMITS.cleaning
+    if not years.first_year <= end.year <= years.last_year:
+        found = f"is dated {end.date()}, so its clock was not set"
+        raise InputError(found, "export it with the right date, or leave it out")
     frame_s = (end - start).total_seconds()
     if frame_s <= 0:
         raise InputError("ends before it begins", "start_date_time comes first")
@@ -74,15 +77,10 @@ def read_night(point: Point) -> Night:
         found = f"tells of {asleep_s / 3600:.2f} h asleep within {frame_s / 3600:.2f} h"
         raise InputError(found, "time asleep is above 0 and within the effective_time_frame")
     asleep_s = min(asleep_s, frame_s)
-    sleep = SleepRecord(start.astimezone(UTC), end.astimezone(UTC), asleep_s, _offset_s(end))
+    # UTC is what exporters write that do not know the local clock.
+    offset_s = (end.utcoffset() or timedelta()).total_seconds() or NAN
+    sleep = SleepRecord(start.astimezone(UTC), end.astimezone(UTC), asleep_s, offset_s)
     return Night(sleep, member(body, "is_main_sleep") is False, waking_known)
-
-
-def _check_year(end: datetime) -> None:
-    years = LIMITS.cleaning
-    if not years.first_year <= end.year <= years.last_year:
-        found = f"is dated {end.date()}, so its clock was not set"
-        raise InputError(found, "export it with the right date, or leave it out")
 
 
 def _interval(body: dict[str, Any]) -> tuple[datetime, datetime]:
@@ -123,12 +121,6 @@ def _moment(value: object, name: str) -> datetime:
     if moment.tzinfo is None:
         raise InputError(f"has {_short(value)} as {name}, without its offset from UTC", example)
     return moment
-
-
-def _offset_s(moment: datetime) -> float:
-    """Offset of the local clock; UTC is what exporters write that do not know it."""
-    offset = moment.utcoffset() or timedelta()
-    return offset.total_seconds() or NAN
 
 
 def _asleep_s(point: Point, frame_s: float) -> tuple[float, bool]:

@@ -53,6 +53,7 @@ def recordings_of(track: Track) -> list[Recording]:
         *_about_outings(parts, len(known)),
     )
     sport, sub_sport = sport_of_word(track.word)
+    metres = float(laps["distance_m"].sum(min_count=1))
     found = []
     for place, part in enumerate(parts):
         own = timed.iloc[part].reset_index(drop=True)
@@ -67,7 +68,7 @@ def recordings_of(track: Track) -> list[Recording]:
                 pauses=_pauses(times, track.ends, end - start - timer),
                 laps=laps,
                 total_timer_s=float("nan") if track.cut_off else timer,
-                total_distance_m=_lap_sum(track, laps),
+                total_distance_m=float("nan") if track.cut_off else metres,
                 damaged=track.damaged,
                 remarks=remarks if not place else (),
             )
@@ -82,10 +83,6 @@ def _span(times: np.ndarray, laps: pd.DataFrame) -> tuple[float, float, float]:
     start = min([*lap_starts[:1], *times[:1]])
     end = max([start, *times[-1:], *lap_ends[-1:]])
     return start, end, float(laps["duration_s"].sum(min_count=1))
-
-
-def _lap_sum(track: Track, laps: pd.DataFrame) -> float:
-    return float("nan") if track.cut_off else float(laps["distance_m"].sum(min_count=1))
 
 
 def outings(times: np.ndarray) -> list[slice]:

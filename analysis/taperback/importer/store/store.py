@@ -53,7 +53,8 @@ class Store:
                 return read_all(self._db)
             except (sqlite3.Error, NotOursError, OSError) as error:
                 self.close()
-                if _is_busy(error) or attempt == 2 or not self._remove():
+                busy = isinstance(error, sqlite3.OperationalError) and "locked" in str(error)
+                if busy or attempt == 2 or not self._remove():
                     break
                 self._tell(_ANEW)
         self._tell("it cannot be used now, so every file is read")
@@ -108,7 +109,3 @@ class Store:
     def _tell(self, found: str) -> None:
         self.troubled = True
         self.notices.append(Notice("cache of what was read", 0, "", "store", found))
-
-
-def _is_busy(error: Exception) -> bool:
-    return isinstance(error, sqlite3.OperationalError) and "locked" in str(error)

@@ -159,13 +159,14 @@ def _job_row(packed: bytes) -> JobRow:
 def insert(db: sqlite3.Connection, jobs: Iterable[JobRow], contents: Iterable[ContentRow]) -> None:
     """Adds jobs and contents, in place of earlier ones of the same names and digests."""
     db.executemany("REPLACE INTO contents VALUES (?,?)", contents)
-    db.executemany("REPLACE INTO jobs VALUES (?,?,?)", map(_job_values, jobs))
-
-
-def _job_values(row: JobRow) -> tuple[str, int, bytes]:
-    # Where it lies is found anew by each run, and a path need not be text.
-    packed = framed(encode((replace(row.job, path=""), row.pieces)))
-    return row.job.name, row.job.first, packed
+    db.executemany(
+        "REPLACE INTO jobs VALUES (?,?,?)",
+        [
+            # Where it lies is found anew by each run, and a path need not be text.
+            (row.job.name, row.job.first, framed(encode((replace(row.job, path=""), row.pieces))))
+            for row in jobs
+        ],
+    )
 
 
 def delete_all_but(db: sqlite3.Connection, kept: Kept) -> None:

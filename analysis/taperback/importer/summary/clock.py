@@ -86,20 +86,15 @@ def _without_short_runs(
 ) -> tuple[np.ndarray, np.ndarray]:
     kept = np.arange(len(time))
     if _runs(time, limits).max(initial=0):
-        kept = kept[~_strays(time, limits)]
+        # Lone samples from later on, behind which the clock goes on as before.
+        stray = (time[2:] - time[1:-1] < -limits.clock_back_s) & (time[2:] >= time[:-2])
+        kept = np.delete(kept, 1 + np.flatnonzero(stray))
         run = _runs(time[kept], limits)
         sizes = np.bincount(run, minlength=1)
         kept = kept[sizes[run] >= min(limits.clock_run_s, sizes.max())]
     if len(kept) < len(time):
         removed["clock astray"] = float(len(time) - len(kept))
     return time[kept], kept
-
-
-def _strays(time: np.ndarray, limits: Cleaning) -> np.ndarray:
-    """Lone samples from later on, behind which the clock goes on as before; bool, shape (n,)."""
-    stray = np.zeros(len(time), bool)
-    stray[1:-1] = (time[2:] - time[1:-1] < -limits.clock_back_s) & (time[2:] >= time[:-2])
-    return stray
 
 
 def _moved_together(

@@ -48,7 +48,9 @@ def find_moving(
         removed: seconds that each rule took out, by name; this adds to it.
     """
     seconds = start + np.arange(len(recorded))
-    paused = _paused(recording, start, len(recorded))
+    paused = np.zeros(len(recorded), bool)
+    for since, until in recording.pauses:
+        paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
     if swimming is not None:
         recorded = recorded | swimming
     elif not recorded.all():
@@ -63,20 +65,6 @@ def find_moving(
         return Moving(recorded, np.zeros_like(standing), on_the_spot=True)
     removed["standing"] = float(np.count_nonzero(standing))
     return Moving(recorded & ~standing, standing)
-
-
-def _rate_mps(way: Way, seconds: np.ndarray) -> np.ndarray:
-    """How fast the way grew around each second, over two of the device's usual steps or more."""
-    limits = LIMITS.cleaning
-    window = np.clip(2 * way.usual_step_s, limits.speed_window_s, limits.gap_s)
-    return way.rate_mps(seconds, float(window))
-
-
-def _paused(recording: Recording, start: float, n: int) -> np.ndarray:
-    paused = np.zeros(n, bool)
-    for since, until in recording.pauses:
-        paused[max(int(since - start), 0) : max(int(until - start), 0)] = True
-    return paused
 
 
 def _with_silences(
@@ -128,7 +116,8 @@ def _went_on(
     stopped = np.concatenate([[0], np.cumsum(paused)])[silences]
     open_s = until - since - (stopped[:, 1] - stopped[:, 0])
     gone = (way.at(until) - way.at(since)) / np.maximum(open_s, 1)
-    rate = _rate_mps(way, seconds)
+    window = np.clip(2 * way.usual_step_s, limits.speed_window_s, limits.gap_s)
+    rate = way.rate_mps(seconds, float(window))  # over two of its usual steps or more
     usual = rate[recorded & (rate >= limits.standing_mps)]
     usual_mps = float(np.median(usual if len(usual) else gone))
     enough = gone >= np.where(
