@@ -51,7 +51,7 @@ def test_a_multisport_file_is_cut_into_its_legs() -> None:
     legs = read_fit(writer.bytes()).recordings
     assert [leg.sport for leg in legs] == list(starts)
     assert [len(leg.samples) for leg in legs] == [60, 20, 120, 100]
-    # the device counts the distance on; each leg starts at nought
+    # the device counts the distance on; each leg starts at zero
     assert [leg.samples["distance_m"].iloc[0] for leg in legs] == [0.0, 0.0, 0.0, 0.0]
 
 
@@ -309,7 +309,7 @@ def test_a_pause_over_two_legs_is_cut_to_each() -> None:
     assert run.pauses == ((START_S + 50, START_S + 60),)
 
 
-def test_absent_power_and_heart_rate_are_never_nought() -> None:
+def test_absent_power_and_heart_rate_are_never_zero() -> None:
     writer = FitWriter()
     writer.message("record", timestamp=START_S, heart_rate=None, power=None, cadence=None)
     writer.message("record", timestamp=START_S + 1, distance=3.0)

@@ -112,7 +112,7 @@ def test_a_stuck_heart_rate_is_taken_out_after_its_limit() -> None:
     assert clean(recording(every_second(603), speed_mps=3.0, heart_rate_bpm=rate)).removed_s == {}
 
 
-def test_a_channel_of_noughts_was_not_measured() -> None:
+def test_a_channel_of_zeros_was_not_measured() -> None:
     grid = clean(recording(every_second(5), speed_mps=3.0, power_w=0, heart_rate_bpm=0))
     assert np.isnan(grid.power_w).all()
     assert np.isnan(grid.heart_rate_bpm).all()

@@ -47,7 +47,7 @@ def test_histograms_hold_every_moving_second_once() -> None:
     assert row.power_seconds.sum() == row.moving_s
 
 
-def test_a_channel_that_was_not_measured_is_absent_and_not_nought() -> None:
+def test_a_channel_that_was_not_measured_is_absent_and_not_zero() -> None:
     row = ride(100)
     assert row.power_seconds is None
     assert np.isnan(row.mean_power_w)

@@ -19,7 +19,7 @@ NAN = st.just(float("nan"))
 
 @st.composite
 def recordings(draw: st.DrawFn) -> Recording:
-    """A leg of up to ten minutes with gaps, noughts, unknowns and readings beyond all measure."""
+    """A leg of up to ten minutes with gaps, zeros, unknowns and readings beyond all measure."""
     steps = draw(st.lists(st.integers(-3, 40), min_size=1, max_size=120))
     n = len(steps)
 

@@ -71,7 +71,7 @@ def place_legs(legs: pd.DataFrame, home_zone: str) -> pd.DataFrame:
 def _believed(start_s: float, in_file_s: float, zone: str, home_zone: str) -> tuple[float, str]:
     """(UTC offset [s], what tells it).
 
-    A file's offset of nought that the position contradicts is a clock that does not know it.
+    A file's offset of zero that the position contradicts is a clock that does not know it.
     """
     by_position_s = utc_offset_s(start_s, zone) if zone else in_file_s
     if np.isfinite(in_file_s) and (in_file_s or not by_position_s):

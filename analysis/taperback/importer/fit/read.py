@@ -12,7 +12,7 @@ from taperback.common.errors import InputError, OtherKindError
 from taperback.common.limits import LIMITS
 from taperback.importer.fit.clock import Clock, read_clock
 from taperback.importer.fit.heart_rate import hr_of_records
-from taperback.importer.fit.messages import Messages, number, read_messages
+from taperback.importer.fit.messages import number, read_messages
 from taperback.importer.fit.sessions import Span, read_spans
 from taperback.importer.fit.sleep import read_sleeps
 from taperback.importer.fit.tables import DISTANCE, HEART_RATE, TIME, Tables, either, read_tables
@@ -53,20 +53,15 @@ def read_fit(data: bytes) -> FileContent:
     sleeps = read_sleeps(messages, clock)
     spans = read_spans(messages, clock, file.samples[:, TIME], file.lengths)
     if not spans and not sleeps:
-        raise _nothing(messages, kinds)
+        kind = next((kind for kind in kinds if kind), "").replace("_", " ")
+        if kind in ("", "activity"):
+            raise InputError("it holds no activity and no sleep", "export the activity itself")
+        found = f"it is a FIT file of kind {kind}, with no activity and no sleep"
+        raise OtherKindError(found, "it can be left out")
     recordings = [_recording(file, clock, span) for span in spans]
     if messages.broken and recordings:
         recordings[-1] = replace(recordings[-1], damaged=True)
     return FileContent(tuple(recordings), sleeps, tuple(messages.remarks))
-
-
-def _nothing(messages: Messages, kinds: list[str]) -> InputError:
-    """Why a file gave neither a leg nor a night."""
-    kind = next((kind for kind in kinds if kind), "")
-    if kind and kind != "activity":
-        found = f"it is a FIT file of kind {kind.replace('_', ' ')}, with no activity and no sleep"
-        return OtherKindError(found, "it can be left out")
-    return InputError("it holds no activity and no sleep", "export the activity itself")
 
 
 def _recording(file: Tables, clock: Clock, span: Span) -> Recording:

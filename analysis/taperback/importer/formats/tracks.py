@@ -47,11 +47,7 @@ def recordings_of(track: Track) -> list[Recording]:
         return []
     timed = samples[np.isfinite(times)].reset_index(drop=True)
     parts = [slice(None)] if len(laps) else outings(known)
-    remarks = (
-        *_about_sport(track.word),
-        *_about_times(times),
-        *_about_outings(parts, len(known)),
-    )
+    remarks = tuple(_remarks(track.word, times, parts))
     sport, sub_sport = sport_of_word(track.word)
     metres = float(laps["distance_m"].sum(min_count=1))
     found = []
@@ -101,27 +97,25 @@ def outings(times: np.ndarray) -> list[slice]:
     ]
 
 
-def _about_sport(word: str) -> list[Notice]:
-    if not word.strip() or any(sport_of_word(word)):
-        return []
-    found = f"'{word.strip()[:40]}' is not known as a sport, so its sport is unknown"
-    return [note("sport-word", found, "its copy from the watch may name the sport")]
-
-
-def _about_times(times: np.ndarray) -> list[Notice]:
-    timeless = int(np.count_nonzero(~np.isfinite(times)))
-    if timeless <= LIMITS.cleaning.taken_out_share * len(times):
-        return []
-    return [note("untimed", f"{timeless} of its {len(times)} points have no time and do not count")]
-
-
-def _about_outings(parts: list[slice], points: int) -> list[Notice]:
-    hours = LIMITS.formats.outings_apart_s // 3600
-    count = len(parts)
-    found = f"one track holds {count} outings more than {hours} hours apart, read as {count}"
-    alone = points - sum(len(range(*part.indices(points))) for part in parts)
-    left = f"{alone} of its {points} points lie alone, hours or days from all others; left out"
-    return [note("outings", found)] * (count > 1) + [note("lone-points", left)] * (alone > 0)
+def _remarks(word: str, times: np.ndarray, parts: list[slice]) -> list[Notice]:
+    """What a person should know of a track: its word, points without a time, its outings."""
+    remarks = []
+    if word.strip() and not any(sport_of_word(word)):
+        found = f"'{word.strip()[:40]}' is not known as a sport, so its sport is unknown"
+        remarks.append(note("sport-word", found, "its copy from the watch may name the sport"))
+    timed = int(np.count_nonzero(np.isfinite(times)))
+    timeless = len(times) - timed
+    if timeless > LIMITS.cleaning.taken_out_share * len(times):
+        found = f"{timeless} of its {len(times)} points have no time and do not count"
+        remarks.append(note("untimed", found))
+    if len(parts) > 1:
+        hours = LIMITS.formats.outings_apart_s // 3600
+        found = f"one track holds {len(parts)} outings more than {hours} hours apart"
+        remarks.append(note("outings", f"{found}, read as {len(parts)}"))
+    if alone := timed - sum(len(range(*part.indices(timed))) for part in parts):
+        found = f"{alone} of its {timed} points lie alone, hours or days from all others; left out"
+        remarks.append(note("lone-points", found))
+    return remarks
 
 
 def _pauses(

@@ -42,7 +42,7 @@ def while_moving(grid: Grid, channel: str) -> np.ndarray:
 
 
 def _seconds_per_bin(values: np.ndarray, width: float) -> np.ndarray | None:
-    """Seconds per bin of that width from nought, None where nothing was measured."""
+    """Seconds per bin of that width from zero, None where nothing was measured."""
     known = values[np.isfinite(values)]
     # a hair is added so that 3.50 m/s falls on its own bin and not, by rounding, on the one below
     bins = (known / width + 1e-9).astype(np.int64)

@@ -29,11 +29,10 @@ def believed(
     if not known.any():
         return values
     if not np.any(values[known]):
-        # A channel of noughts is a sensor that was not there, not an athlete who did nothing.
+        # A channel of zeros is a sensor that was not there, not an athlete who did nothing.
         return np.full(len(values), np.nan)
-    low, high = _bounds(name, sport, limits)
+    low, high, spike, stuck_s = _limits_of(name, sport, limits)
     rules = {"out of range": known & ((values < low) | (values > high))}
-    spike, stuck_s = _fault_limits(name, limits)
     if spike:
         rules["spike"] = _spikes(values, spike)
     if stuck_s:
@@ -47,22 +46,16 @@ def believed(
     return np.where(bad, np.nan, values)
 
 
-def _fault_limits(name: str, limits: Cleaning) -> tuple[float, float]:
-    """How far a spike stands out, and how long a stuck sensor says the same; 0 for no such rule."""
-    return {
-        "heart_rate_bpm": (limits.spike_heart_rate_bpm, limits.stuck_heart_rate_s),
-        "power_w": (limits.spike_power_w, limits.stuck_power_s),
-        "speed_mps": (limits.spike_speed_mps, 0),
-    }.get(name, (0, 0))
-
-
-def _bounds(name: str, sport: str, limits: Cleaning) -> tuple[float, float]:
+def _limits_of(name: str, sport: str, limits: Cleaning) -> tuple[float, float, float, float]:
+    """(lowest, highest, how far a spike stands out, how long a stuck sensor says the same); 0 for
+    no such rule."""
     if name == "heart_rate_bpm":
-        return limits.heart_rate_low_bpm, limits.heart_rate_high_bpm
+        bounds = limits.heart_rate_low_bpm, limits.heart_rate_high_bpm
+        return *bounds, limits.spike_heart_rate_bpm, limits.stuck_heart_rate_s
     if name == "power_w":
-        return 0.0, limits.power_high_w
+        return 0.0, limits.power_high_w, limits.spike_power_w, limits.stuck_power_s
     speeds = limits.speed_high_mps
-    return 0.0, speeds.get(sport, speeds["other"])
+    return 0.0, speeds.get(sport, speeds["other"]), limits.spike_speed_mps, 0.0
 
 
 def _spikes(values: np.ndarray, jump: float) -> np.ndarray:
@@ -76,7 +69,7 @@ def _spikes(values: np.ndarray, jump: float) -> np.ndarray:
 
 
 def _stuck(values: np.ndarray, weight: np.ndarray, longest_s: float) -> np.ndarray:
-    """Readings that stay the same, above nought, for longer than the limit."""
+    """Readings that stay the same, above zero, for longer than the limit."""
     change = np.append(True, np.diff(values) != 0)
     run = np.cumsum(change) - 1
     seconds = np.bincount(run, weights=weight)
