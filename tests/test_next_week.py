@@ -26,6 +26,7 @@ def rule(low: float = 0.4, high: float = 0.6, best: float = 0.5) -> Rule:
         before=CutRange(0.35, 0.65, 0.5),
         best_inside=0.7,
         not_knowing=0.5,
+        passed_up=0.0,
         at_most_lost=1.7,
         worthwhile=0.9,
         worthwhile_source="half of the race-to-race variation",

@@ -10,7 +10,7 @@ from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import KNOTS, posterior
 from taperback.evidence.model import CutRange, Rule, WorthKnowing
 from taperback.evidence.points import Points
-from taperback.evidence.priors import FACTORS, result_prior
+from taperback.evidence.priors import FACTORS, published_best, result_prior
 from taperback.evidence.rule import (
     allowed_cuts,
     best_range,
@@ -63,17 +63,28 @@ def test_a_cut_was_tried_whatever_else_is_unknown_of_its_week() -> None:
 
 
 def test_the_range_holds_what_is_as_good_as_the_best_and_nothing_beyond_a_worse_cut() -> None:
-    after = certain(peak(0.45))
-    assert best_range(after, NOTHING, 2.0) == (0.35, 0.55, 0.45)
-    assert best_range(after, NOTHING, 1.9) == (0.40, 0.50, 0.45)
-    two_hills = peak(0.45)
-    two_hills[[place(0.25) - 1, place(0.7) - 1]] = -0.5
-    assert best_range(certain(two_hills), NOTHING, 1.0) == (0.40, 0.50, 0.45)
+    after = certain(peak(0.35))
+    assert best_range(after, NOTHING, 2.0) == (0.25, 0.45, 0.35)
+    assert best_range(after, NOTHING, 1.9) == (0.30, 0.40, 0.35)
+    two_hills = peak(0.35)
+    two_hills[[place(0.2) - 1, place(0.5) - 1]] = -0.5
+    assert best_range(certain(two_hills), NOTHING, 1.0) == (0.30, 0.40, 0.35)
+
+
+def test_the_published_best_is_kept_until_another_cut_is_worthwhile_better() -> None:
+    """With a worthwhile change of 0.6, 0.3 of a noise of 2.0, and half a percent lost a knot."""
+    assert published_best() == 0.5
+    kept = rule(certain(peak(0.45, 0.5), noise=2.0))
+    assert (kept.parts[0].low, kept.parts[0].best, kept.parts[0].high) == (0.40, 0.50, 0.50)
+    assert kept.passed_up == pytest.approx(0.5)
+    left = rule(certain(peak(0.40, 0.5), noise=2.0))
+    assert (left.parts[0].low, left.parts[0].best, left.parts[0].high) == (0.35, 0.40, 0.45)
+    assert left.passed_up == 0.0
 
 
 def test_the_range_stops_at_the_ends_of_what_may_be_named() -> None:
     flat = certain(np.zeros(len(KNOTS)))
-    assert best_range(flat, NOTHING, 0.5) == (0.20, 0.70, 0.20)
+    assert best_range(flat, NOTHING, 0.5) == (0.20, 0.70, 0.50)
     assert best_range(certain(peak(0.7)), NOTHING, 1.0) == (0.65, 0.70, 0.70)
 
 

@@ -322,7 +322,7 @@ def test_athletes_with_few_races_are_pulled_by_the_amount_that_is_stated() -> No
         stated = 1 - float(np.mean([one.athletes[name].pulled for name in names]))
         assert kept == pytest.approx(stated, abs=3 * error), (few, one.factor)
         assert error < 0.06
-        assert few == (stated < 0.25) or place == 1, "hard work differs too little to tell"
+        assert few == (stated < 0.35) or place == 1, "hard work differs too little to tell"
 
 
 def test_without_a_race_an_athlete_is_pulled_all_the_way() -> None:

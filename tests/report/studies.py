@@ -216,6 +216,7 @@ def rule(strength: str = "leaning") -> Rule:
         before=CutRange(0.35, 0.65, 0.5),
         best_inside=0.64,
         not_knowing=0.52,
+        passed_up=0.0,
         at_most_lost=1.7,
         worthwhile=0.9,
         worthwhile_source="half of the race-to-race variation",

@@ -20,6 +20,7 @@ from taperback.report.words.rule import (
     range_text,
     reasons,
     rule_sentence,
+    stays_sentence,
     strength_sentence,
     trust,
     worth_text,
@@ -239,6 +240,23 @@ def test_how_far_races_moved_the_range_is_told_with_the_range_without_them(
     moved = replace(rule(), parts=(part("volume_cut", low, high, best=best), *rule().parts[1:]))
     assert moved_sentence(moved, "five races") == said
     assert moved_sentence(moved, "") == ""
+
+
+@pytest.mark.parametrize(
+    ("passed_up", "said"),
+    [
+        (0.0, ""),
+        (0.04, ""),
+        (
+            0.44,
+            "Another cut in the range is expected to gain 0.4% more than 50%, which studies found "
+            "best; that is too little to leave it for.",
+        ),
+    ],
+)
+def test_a_cut_that_promises_a_little_more_is_told(passed_up: float, said: str) -> None:
+    kept = replace(rule(), parts=(part("volume_cut", 0.3, 0.6, best=0.5), *rule().parts[1:]))
+    assert stays_sentence(replace(kept, passed_up=passed_up), RESULT) == said
 
 
 def test_what_is_not_known_is_told_with_what_it_costs() -> None:

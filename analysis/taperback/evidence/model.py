@@ -200,7 +200,8 @@ class RulePart:
     Attributes:
         factor: the factor's name.
         low, high: the range, in the factor's unit; infinite where the rule is one-sided.
-        best: the value with the best expected outcome.
+        best: the value to aim at: for a curve the published best where it lies in the range, else
+            the one with the best expected outcome; for the others their neutral value.
         gain: expected outcome against no change, with its interval: for a curve at `best`, else at
             the far end of the range, so that it is below nought by what the range gives away.
         strength: one of `STRENGTHS`.
@@ -251,6 +252,8 @@ class Rule:
         best_inside: probability that the athlete's own best cut lies in that of the first part.
         not_knowing: expected loss at the first part's best for not knowing the athlete's own best,
             in outcome units.
+        passed_up: what the highest cut of the range is expected to gain over the one named as its
+            best, in outcome units; less than `worthwhile`.
         at_most_lost: expected loss with every part at its worse end at once, in outcome units; each
             part by itself gives away no more than `worthwhile`.
         worthwhile: smallest worthwhile change used, in outcome units, and where it is from.
@@ -262,6 +265,7 @@ class Rule:
     before: CutRange
     best_inside: float
     not_knowing: float
+    passed_up: float
     at_most_lost: float
     worthwhile: float
     worthwhile_source: str

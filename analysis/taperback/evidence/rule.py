@@ -1,4 +1,10 @@
-"""What to do next time: ranges that are as good as the best, as far as can be told."""
+"""What to do next time: ranges that are as good as the best, as far as can be told.
+
+Inside the range of cuts nothing is worthwhile to choose by, so the rule names the cut that studies
+found best where it lies in there, and the one with the best expected outcome where it does not.
+Without that, the noise of a few races would move it to and fro at a price: see the table of
+`tests/benchmarks/advice.py`.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +17,7 @@ from taperback.evidence.additive import CURVE, KNOTS, Posterior, Prior, extra_va
 from taperback.evidence.effects import curve_at, straight
 from taperback.evidence.model import CutRange, Estimate, Rule, RulePart, WorthKnowing
 from taperback.evidence.points import Points
-from taperback.evidence.priors import NEUTRAL
+from taperback.evidence.priors import NEUTRAL, published_best
 
 
 def make_rule(
@@ -40,13 +46,15 @@ def make_rule(
     parts = [cut]
     for place, factor in enumerate(factors[1:], 1):
         parts.append(_straight_part(after, place, factor, worthwhile, strengths[factor]))
-    inside, lost = own_best(after, cut)
+    own_inside, lost = own_best(after, cut)
+    expected = expected_at(after, KNOTS[(cut.low - 1e-9 < KNOTS) & (cut.high + 1e-9 > KNOTS)])
     return Rule(
         parts=tuple(parts),
         before=before,
-        best_inside=inside,
+        best_inside=own_inside,
         not_knowing=lost,
-        at_most_lost=_at_most_lost(after, parts),
+        passed_up=float(expected.max() - expected_at(after, np.array([cut.best]))[0]),
+        at_most_lost=float(np.ptp(expected)) + sum(max(-p.gain.mean, 0.0) for p in parts[1:]),
         worthwhile=worthwhile,
         worthwhile_source=f"{share.value:g} of the race-to-race variation: {share.source}",
         worth_knowing=missing,
@@ -70,19 +78,27 @@ def allowed_cuts(exposures: np.ndarray) -> tuple[np.ndarray, float, float]:
 def best_range(
     after: Posterior, exposures: np.ndarray, worthwhile: float
 ) -> tuple[float, float, float]:
-    """(low, high, best) of the first factor: the stretch around the best that is as good."""
+    """(low, high, best) of the first factor: the stretch around its highest that is as good.
+
+    The best of it is the published one where that lies inside, else the highest.
+    """
     allowed, _, _ = allowed_cuts(exposures)
-    places = np.searchsorted(KNOTS, allowed - 1e-9)
-    curve = after.weight @ after.means[:, CURVE]
-    expected = curve[places]
-    best = int(np.argmax(expected))
-    good = expected >= expected[best] - worthwhile
-    first = last = best
+    expected = expected_at(after, allowed)
+    highest = int(np.argmax(expected))
+    good = expected >= expected[highest] - worthwhile
+    first = last = highest
     while first > 0 and good[first - 1]:
         first -= 1
     while last < len(allowed) - 1 and good[last + 1]:
         last += 1
-    return float(allowed[first]), float(allowed[last]), float(allowed[best])
+    low, high, published = float(allowed[first]), float(allowed[last]), published_best()
+    return low, high, published if low <= published <= high else float(allowed[highest])
+
+
+def expected_at(after: Posterior, cuts: np.ndarray) -> np.ndarray:
+    """Expected outcome of cuts relative to no change; shapes (k,)."""
+    expected: np.ndarray = np.interp(cuts, KNOTS, after.weight @ after.means[:, CURVE])
+    return expected
 
 
 def _curve_part(
@@ -122,20 +138,11 @@ def _straight_part(
     return RulePart(factor, low, high, neutral, gain, strength, held_by)
 
 
-def _at_most_lost(after: Posterior, parts: list[RulePart]) -> float:
-    """What is expected to be lost with every part of the rule at its worse end at once."""
-    cut, *straight = parts
-    curve = after.weight @ after.means[:, CURVE]
-    ends = np.interp([cut.low, cut.high], KNOTS, curve)
-    lost = float(np.interp(cut.best, KNOTS, curve) - ends.min())
-    return lost + sum(max(-part.gain.mean, 0.0) for part in straight)
-
-
 _DRAWS = 1_000
 _SEED = 20_301_126
 
 
-def own_best(after: Posterior, cut: RulePart) -> tuple[float, float]:
+def own_best(after: Posterior, cut: CutRange | RulePart) -> tuple[float, float]:
     """(probability that the athlete's own best lies in the range, what not knowing it costs).
 
     The cost is the outcome at the athlete's own best less that at the best of the rule. Both are

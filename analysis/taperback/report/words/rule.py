@@ -166,6 +166,7 @@ def trust(rule: Rule | None, evidence: Evidence) -> tuple[str, ...]:
         not_knowing_sentence(rule, evidence.outcome),
         _lost_sentence(rule, evidence),
         moved_sentence(rule, counted(evidence.points)),
+        stays_sentence(rule, evidence.outcome),
         _HELD_BY.get(rule.parts[0].held_by, ""),
     )
     return tuple(text for text in told if text)
@@ -269,6 +270,18 @@ def _faster(gain: float, outcome: Outcome) -> str:
     if is_nothing(quantity, gain):
         return "neither faster nor slower"
     return f"{quantity.show(abs(gain)).lstrip('+')} {'faster' if gain > 0 else 'slower'}"
+
+
+def stays_sentence(rule: Rule, outcome: Outcome) -> str:
+    """Why the rule names the cut that studies found best where another promises a little more."""
+    if is_nothing(outcome.difference, rule.passed_up):
+        return ""
+    cut = QUANTITIES[rule.parts[0].factor].show(rule.parts[0].best)
+    more = outcome.difference.show(rule.passed_up).lstrip("+")
+    return (
+        f"Another cut in the range is expected to gain {more} more than {cut}, which studies found "
+        "best; that is too little to leave it for."
+    )
 
 
 def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
