@@ -1,8 +1,8 @@
 """Simulated athletes whose truth is known: their curves, what they did, and how it came out.
 
 Two sets of populations. What can be chosen in the model (the shape of the published curve, how far
-the place of the best may lie, the limits of the words) was chosen on `CHOSEN_ON`; `REPORTED` was
-looked at once, when everything was chosen.
+the place of the best may lie, when the rule leaves the published best, the limits of the words) was
+chosen on `CHOSEN_ON`; `REPORTED` was looked at once, when everything was chosen.
 """
 
 from __future__ import annotations
@@ -44,21 +44,20 @@ def round_hill(best: np.ndarray, height: np.ndarray, width: np.ndarray) -> np.nd
     return height[:, None] * (bell - at_none) / (1 - at_none)
 
 
-def _published(rng: np.random.Generator, s: int) -> np.ndarray:
-    return BENT + own_curves(rng, s, OWN_SD)
+def _bent(rng: np.random.Generator, s: int) -> np.ndarray:
+    return np.tile(BENT, (s, 1))
+
+
+def _twice(rng: np.random.Generator, s: int) -> np.ndarray:
+    return 2 * _bent(rng, s)
 
 
 def _elsewhere(rng: np.random.Generator, s: int) -> np.ndarray:
-    away = rng.choice([-1, 1], s) * rng.uniform(0.1, 0.2, s)
-    return bent(MIDPOINT + away) + own_curves(rng, s, 0.5)
+    return bent(MIDPOINT + rng.choice([-1, 1], s) * rng.uniform(0.1, 0.2, s))
 
 
 def _far(rng: np.random.Generator, s: int) -> np.ndarray:
-    return bent(rng.uniform(0.2, 0.3, s)) + own_curves(rng, s, 0.5)
-
-
-def _steep(rng: np.random.Generator, s: int) -> np.ndarray:
-    return 2 * BENT + own_curves(rng, s, OWN_SD)
+    return bent(rng.uniform(0.2, 0.3, s))
 
 
 def _flat(rng: np.random.Generator, s: int) -> np.ndarray:
@@ -69,7 +68,7 @@ def _wide(rng: np.random.Generator, s: int) -> np.ndarray:
     """Half a cosine wave, as broad as the published bins allow; the best varies by 15 points."""
     best = np.clip(rng.normal(0.5, 0.15, s), 0.15, 0.85)[:, None]
     wave = np.cos(np.clip((KNOTS - best) / 0.45, -1, 1) * np.pi / 2)
-    return 1.6 * (wave - wave[:, [20]]) + own_curves(rng, s, 0.4)
+    return 1.6 * (wave - wave[:, [20]])
 
 
 def _varied(rng: np.random.Generator, s: int) -> np.ndarray:
@@ -119,12 +118,21 @@ def growing_weeks(rng: np.random.Generator, s: int, n: int) -> np.ndarray:
 
 @dataclass(frozen=True)
 class Drawn:
-    """Studies: their true curves, shape (s, 41), and effects, (s, 3); what came of which weeks."""
+    """Studies: what is true of each athlete, what was done, and what came of it.
+
+    Attributes:
+        curves: at `KNOTS`, shape (s, 41). effects: of the straight factors, (s, 3).
+        x, y: race weeks, (s, n, 4), and outcomes, (s, n).
+        clear: the outcomes without bad days and trend. noise: SD of each around it. Both (s, n);
+            no rule sees either.
+    """
 
     curves: np.ndarray
     effects: np.ndarray
     x: np.ndarray
     y: np.ndarray
+    clear: np.ndarray
+    noise: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -132,14 +140,16 @@ class Population:
     """Athletes of one kind.
 
     Attributes:
-        curves: draws athletes' curves at `KNOTS`; weeks: draws what they did.
+        typical: draws curves at `KNOTS`; own_sd: how far an athlete's lies from such a one [%, SD].
+        weeks: draws what they did.
         differ: whether the athletes' bests differ.
         trend_pct: what each gains from one race to the next.
         bad_days: share of races that come out 4 to 9% worse.
         starts: most starts that share a week and are one point of that week's mean.
     """
 
-    curves: Draw
+    typical: Draw
+    own_sd: float = 0.0
     weeks: Callable[[np.random.Generator, int, int], np.ndarray] = any_weeks
     differ: bool = True
     trend_pct: float = 0.0
@@ -148,44 +158,29 @@ class Population:
 
 
 CHOSEN_ON = {
-    "published": Population(_published),
-    "wide": Population(_wide),
-    "elsewhere": Population(_elsewhere),
-    "far": Population(_far),
-    "steep": Population(_steep),
+    "published": Population(_bent, OWN_SD),
+    "wide": Population(_wide, 0.4),
+    "elsewhere": Population(_elsewhere, 0.5),
+    "far": Population(_far, 0.5),
+    "steep": Population(_twice, OWN_SD),
+    "same": Population(_bent, differ=False),
     "flat": Population(_flat, differ=False),
-    "outliers": Population(_published, bad_days=0.1),
-    "trend": Population(_published, trend_pct=0.6),
+    "outliers": Population(_bent, OWN_SD, bad_days=0.1),
+    "trend": Population(_bent, OWN_SD, trend_pct=0.6),
 }
 REPORTED = {
     "varied": Population(_varied),
     "alike": Population(_alike, differ=False),
     "early": Population(_early),
-    "habit": Population(_varied, habit_weeks),
-    "habit, bent": Population(_published, habit_weeks),
-    "growing": Population(_varied, growing_weeks, trend_pct=0.4),
-    "growing, bent": Population(_published, growing_weeks, trend_pct=0.4),
+    "habit": Population(_varied, weeks=habit_weeks),
+    "habit, bent": Population(_bent, OWN_SD, habit_weeks),
+    "growing": Population(_varied, weeks=growing_weeks, trend_pct=0.4),
+    "growing, bent": Population(_bent, OWN_SD, growing_weeks, trend_pct=0.4),
     "shared weeks": Population(_varied, starts=3),
 }
 POPULATIONS = CHOSEN_ON | REPORTED
-
-
-def outcomes(
-    rng: np.random.Generator,
-    population: Population,
-    expected: np.ndarray,
-    noise: float,
-) -> np.ndarray:
-    """How the race weeks came out around what was expected [%]; both of shape (s, n).
-
-    Half the variance of starts that share a week is the week's own.
-    """
-    s, n = expected.shape
-    starts = rng.integers(1, population.starts + 1, (s, n))
-    sd = noise * np.sqrt(0.5 + 0.5 / starts)
-    y = expected + rng.normal(0, 1, (s, n)) * sd + rng.normal(0, 3, (s, 1))
-    y -= np.where(rng.random((s, n)) < population.bad_days, rng.uniform(4, 9, (s, n)), 0.0)
-    return y + population.trend_pct * np.arange(n)
+LEVEL_SD = 3.0
+"""How far athletes' levels lie apart [%]."""
 
 
 def draw(
@@ -195,14 +190,21 @@ def draw(
     size: tuple[int, int],
     noise: float,
 ) -> Drawn:
-    """So many studies of so many race weeks; `effects` are mean and SD of the straight ones."""
+    """So many studies of so many race weeks; `effects` are mean and SD of the straight ones.
+
+    Half the variance of starts that share a week is the week's own.
+    """
     s, n = size
-    curves = population.curves(rng, s)
+    curves = population.typical(rng, s) + own_curves(rng, s, population.own_sd)
     own = effects[0] + effects[1] * rng.standard_normal((s, 3))
     x = population.weeks(rng, s, n)
     height = (hat_weights(x[..., 0].ravel()).reshape(s, n, -1) @ curves[..., None])[..., 0]
     expected = height + ((x[..., 1:] - [1, 0, 0]) @ own[..., None])[..., 0]
-    return Drawn(curves, own, x, outcomes(rng, population, expected, noise))
+    sd = noise * np.sqrt(0.5 + 0.5 / rng.integers(1, population.starts + 1, (s, n)))
+    clear = expected + rng.normal(0, 1, (s, n)) * sd + rng.normal(0, LEVEL_SD, (s, 1))
+    bad = np.where(rng.random((s, n)) < population.bad_days, rng.uniform(4, 9, (s, n)), 0.0)
+    y = clear - bad + population.trend_pct * np.arange(n)
+    return Drawn(curves, own, x, y, clear, sd)
 
 
 def null_weeks(
@@ -215,7 +217,7 @@ def null_weeks(
     """
     s, n = size
     x = habit_weeks(rng, s, n) if kind == "habit" else any_weeks(rng, s, n)
-    y = rng.normal(0, noise, (s, n)) + rng.normal(0, 3, (s, 1))
+    y = rng.normal(0, noise, (s, n)) + rng.normal(0, LEVEL_SD, (s, 1))
     if kind == "years":
         x[..., 0] = np.sort(x[..., 0], axis=1)
         y += np.linspace(0, 4, n)

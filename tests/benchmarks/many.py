@@ -13,9 +13,11 @@ from scipy.special import logsumexp, ndtr
 from scipy.stats import rankdata
 
 from taperback.common.limits import LIMITS
+from taperback.common.published import PUBLISHED
 from taperback.evidence.additive import CURVE, KNOTS, Prior, bits_moved, design_rows, posterior
 from taperback.evidence.effects import curve_at, effect_of
 from taperback.evidence.exact import SAME_DECIMALS, holm, orders
+from taperback.evidence.priors import published_best
 from taperback.evidence.rule import allowed_cuts
 from taperback.evidence.strength import Signs, strength
 
@@ -88,7 +90,14 @@ def posteriors(prior: Prior, x: np.ndarray, y: np.ndarray, of: np.ndarray) -> Ma
 def best_cuts(many: Many, x: np.ndarray) -> np.ndarray:
     """The cut that each study's rule names as best; shape (s,)."""
     inside = np.array([np.isin(KNOTS, allowed_cuts(one)[0]) for one in x])
-    return KNOTS[np.argmax(np.where(inside, many.curve, -np.inf), axis=1)]
+    expected = np.where(inside, many.curve, -np.inf)
+    highest = np.argmax(expected, axis=1)
+    worthwhile = PUBLISHED.noise.worthwhile_share.value * many.noise
+    good = expected >= (expected.max(axis=1) - worthwhile)[:, None]
+    published = int(np.argmin(np.abs(KNOTS - published_best())))
+    between = (np.arange(len(KNOTS)) - published) * (highest - published)[:, None] >= 0
+    between &= np.abs(np.arange(len(KNOTS)) - published) <= np.abs(highest - published)[:, None]
+    return np.where((good | ~between).all(axis=1), KNOTS[published], KNOTS[highest])
 
 
 def rank_tests(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
