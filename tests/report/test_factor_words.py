@@ -8,10 +8,13 @@ import pytest
 
 from report.studies import REFUSED, factor, line, race_id, with_races
 from taperback.common.outcomes import RESULT, RPE
-from taperback.evidence.model import Slope
+from taperback.evidence.model import Estimate, Slope
 from taperback.report.words.factors import (
     against_words,
+    chance_texts,
+    effect_text,
     exact_sentences,
+    more_words,
     refusals,
     step_words,
     strength_word,
@@ -49,6 +52,36 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
 )
 def test_an_effect_says_what_it_is_per(name: str, words: str) -> None:
     assert step_words(factor(name, "leaning")) == words
+
+
+@pytest.mark.parametrize(
+    ("estimate", "told"),
+    [
+        (Estimate(0.46, -0.52, 1.41), "+0.5% (−0.5 to +1.4%)"),
+        (Estimate(-0.3, -0.6, -0.1), "−0.3% (−0.6 to −0.1%)"),
+        (Estimate(0.01, -0.02, 0.04), "0.0% (0.0%)"),
+    ],
+)
+def test_an_effect_is_told_with_its_interval(estimate: Estimate, told: str) -> None:
+    assert effect_text(estimate, RESULT) == told
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("volume_cut", "10 points more, from 10 to 50%"),
+        ("intensity_kept", "10 points more"),
+        ("sleep_change_h", "1 h a night more"),
+        ("body_clock_lag_h", "1 h more"),
+    ],
+)
+def test_an_effect_says_what_it_compares(name: str, told: str) -> None:
+    assert more_words(factor(name, "leaning")) == told
+
+
+def test_how_likely_more_of_it_helps_is_told_before_and_after() -> None:
+    made = factor("sleep_change_h", "leaning", published_better=0.712, more_is_better=0.995)
+    assert chance_texts(made) == ("71%", "over 99%")
 
 
 def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> None:

@@ -105,6 +105,15 @@ def test_races_against_the_studies_are_told_as_such(p_holm: float, words: str) -
     assert "published studies" not in finding(made, RPE).lower()
 
 
+def test_races_that_the_other_factors_explain_are_told_as_such() -> None:
+    made = factor("sleep_change_h", "published only", points_against=True)
+    assert finding(made, RPE) == (
+        "Your races point the other way: longer sleep than usual went with races that felt "
+        "harder; that can still be chance. With the other factors taken into account the estimate "
+        "does not follow them."
+    )
+
+
 def test_what_went_along_with_time_says_what_else_did() -> None:
     made = factor("volume_cut", "published only", with_time=True)
     assert finding(made, RESULT).endswith(

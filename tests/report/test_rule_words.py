@@ -259,11 +259,73 @@ def test_a_cut_that_promises_a_little_more_is_told(passed_up: float, said: str) 
     assert stays_sentence(replace(kept, passed_up=passed_up), RESULT) == said
 
 
+def test_what_is_all_but_sure_is_not_told_as_certain() -> None:
+    told = not_knowing_sentence(replace(rule(), best_inside=0.998), RESULT)
+    assert told.startswith("The chance that your own best cut lies in this range is over 99%.")
+
+
 def test_what_is_not_known_is_told_with_what_it_costs() -> None:
     assert not_knowing_sentence(rule(), RESULT) == (
         "The chance that your own best cut lies in this range is about 64%. Not knowing where it "
         "lies costs about 0.5% of your time on average."
     )
+
+
+@pytest.mark.parametrize(
+    ("parts", "numbers", "said"),
+    [
+        (
+            1,
+            (0.9, 1.7),
+            "Staying inside the range costs at most 0.9% of your time, little beside the 1.6% by "
+            "which races like yours vary anyway.",
+        ),
+        (
+            2,
+            (0.5, 0.8),
+            "Staying inside a range costs at most 0.5% of your time, little beside the 1.6% by "
+            "which races like yours vary anyway. At the bad end of all two it would be 0.8%.",
+        ),
+        (
+            4,
+            (0.9, 1.7),
+            "Staying inside a range costs at most 0.9% of your time, little beside the 1.6% by "
+            "which races like yours vary anyway. At the bad end of all four it would be 1.7%.",
+        ),
+    ],
+)
+def test_what_the_width_of_the_ranges_may_cost(
+    parts: int, numbers: tuple[float, float], said: str
+) -> None:
+    made = replace(rule(), worthwhile=numbers[0], at_most_lost=numbers[1])
+    made = replace(made, parts=made.parts[:parts])
+    assert said in trust(made, evidence())
+
+
+@pytest.mark.parametrize(
+    ("against", "said"),
+    [
+        ((), ""),
+        (
+            (2,),
+            "On sleep change your own races point the other way than published studies. There the "
+            "rule stays with the studies; further races may change it.",
+        ),
+        (
+            (1, 3),
+            "On intensity kept and body clock behind your own races point the other way than "
+            "published studies. There the rule stays with the studies; further races may change "
+            "it.",
+        ),
+    ],
+)
+def test_races_against_the_studies_are_named_by_factor(against: tuple[int, ...], said: str) -> None:
+    made = evidence()
+    factors = tuple(
+        replace(one, points_against=place in against) for place, one in enumerate(made.factors)
+    )
+    told = reasons(rule(), replace(made, factors=factors), {})
+    assert [text for text in told if text.startswith("On ")] == [said] * bool(said)
 
 
 def test_every_strength_has_its_own_words_and_only_the_weakest_disclaims_the_races() -> None:

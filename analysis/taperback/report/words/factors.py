@@ -47,11 +47,18 @@ def more_words(factor: FactorEvidence) -> str:
 
 def chance_texts(factor: FactorEvidence) -> tuple[str, str]:
     """How likely more of it helps, by studies alone and with the races."""
-    before, after = (
-        QUANTITIES["probability"].show(chance)
-        for chance in (factor.published_better, factor.more_is_better)
-    )
-    return before, after
+    return chance_text(factor.published_better), chance_text(factor.more_is_better)
+
+
+def chance_text(chance: float) -> str:
+    """A probability as percent; never certainty, since no race can give it.
+
+    >>> chance_text(0.64), chance_text(0.996), chance_text(0.004)
+    ('64%', 'over 99%', 'under 1%')
+    """
+    if chance > 0.99:
+        return "over 99%"
+    return "under 1%" if chance < 0.01 else QUANTITIES["probability"].show(chance)
 
 
 def step_words(factor: FactorEvidence) -> str:

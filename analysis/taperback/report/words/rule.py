@@ -9,7 +9,7 @@ from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import listing, number_word
 from taperback.evidence.model import STRENGTHS, Evidence, FactorEvidence, Rule, RulePart
-from taperback.report.words.factors import against_words, effect_text
+from taperback.report.words.factors import against_words, chance_text, effect_text
 from taperback.report.words.findings import HARDLY, counted
 from taperback.report.words.wording import is_nothing, sentence, span
 from taperback.study.next_week import NextWeek
@@ -286,10 +286,11 @@ def stays_sentence(rule: Rule, outcome: Outcome) -> str:
 
 def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
     """How likely the athlete's own best lies in the range, and what not knowing it costs."""
-    chance = QUANTITIES["probability"].show(rule.best_inside)
+    chance = chance_text(rule.best_inside)
+    about = chance if " " in chance else f"about {chance}"
     costs = outcome.difference.show(rule.not_knowing).lstrip("+")
     return (
-        f"The chance that your own best cut lies in this range is about {chance}. Not knowing "
+        f"The chance that your own best cut lies in this range is {about}. Not knowing "
         f"where it lies costs about {costs} of your time on average."
     )
 
