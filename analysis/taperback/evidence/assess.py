@@ -89,6 +89,8 @@ def _factor(beliefs: Beliefs, place: int, points: Points, word: Word) -> FactorE
     missing = tuple(label for label, here in zip(points.labels, known, strict=True) if not here)
     races = x[known], points.values[known]
     slope, classical = theil_sen(*races, own), line(*races, own)
+    # whether the page says anything of the athlete's own races, for or against
+    says = word.strength != PUBLISHED_ONLY or word.points_against
     return FactorEvidence(
         factor=FACTORS[place],
         labels=own,
@@ -112,14 +114,9 @@ def _factor(beliefs: Beliefs, place: int, points: Points, word: Word) -> FactorE
         points_against=word.points_against,
         with_time=word.signs.with_time,
         curve=_curve(beliefs) if place == 0 else None,
-        against=_against(beliefs, place, points) if _says(word) else (),
+        against=_against(beliefs, place, points) if says else (),
         carried_by=_carried_by(slope, classical, own),
     )
-
-
-def _says(word: Word) -> bool:
-    """Whether the page says anything of the athlete's own races, for or against."""
-    return word.strength != PUBLISHED_ONLY or word.points_against
 
 
 def _carried_by(

@@ -56,7 +56,8 @@ def spearman(x: np.ndarray, y: np.ndarray) -> Ranked | Refusal:
     if refusal:
         return refusal
     index, how = orders(len(x))
-    values = _in_blocks(index, lambda some: _spearman_of(x, y, some))
+    a, b = (rankdata(values) - (len(values) + 1) / 2 for values in (x, y))
+    values = _in_blocks(index, lambda some: b[some] @ a / np.sqrt((a @ a) * (b @ b)))
     # enumeration starts with the identity, and Monte Carlo puts it first
     observed = float(values[0])
     return Ranked("spearman", len(x), observed, permutation_p(observed, values), how, len(index))
@@ -66,12 +67,6 @@ def _in_blocks(index: np.ndarray, statistic: Callable[[np.ndarray], np.ndarray])
     """The statistic of every order, shape (m,), some orders at a time."""
     starts = range(0, len(index), _AT_ONCE)
     return np.concatenate([statistic(index[start : start + _AT_ONCE]) for start in starts])
-
-
-def _spearman_of(x: np.ndarray, y: np.ndarray, index: np.ndarray) -> np.ndarray:
-    a, b = (rankdata(values) - (len(values) + 1) / 2 for values in (x, y))
-    rho: np.ndarray = b[index] @ a / np.sqrt((a @ a) * (b @ b))
-    return rho
 
 
 def theil_sen(x: np.ndarray, y: np.ndarray, labels: Sequence[str] | None = None) -> Slope | Refusal:

@@ -62,21 +62,17 @@ def strength(signs: Signs, limits: Strength) -> str:
         return STRONG
     if signs.p_holm <= limits.supported_p and sure >= limits.supported_sure:
         return SUPPORTED
-    return LEANING if _leans(signs, sure, limits) else PUBLISHED_ONLY
+    surer = (signs.better - signs.better_before) * signs.direction > 0
+    shown = signs.p_holm <= leaning_p(signs.n, limits)
+    noticed = signs.moved_bits >= limits.leaning_bits
+    leans = surer and shown and noticed and sure >= limits.leaning_sure
+    return LEANING if leans else PUBLISHED_ONLY
 
 
 def leaning_p(n: int, limits: Strength) -> float:
     """The largest p of so many races that is called leaning: chance does more with more races."""
     steps = zip(limits.leaning_from, limits.leaning_p, strict=True)
     return max((first, p) for first, p in steps if first <= max(n, limits.leaning_from[0]))[1]
-
-
-def _leans(signs: Signs, sure: float, limits: Strength) -> bool:
-    """Whether the races themselves lean that way, and made the estimate surer of it."""
-    surer = (signs.better - signs.better_before) * signs.direction > 0
-    shown = signs.p_holm <= leaning_p(signs.n, limits)
-    noticed = signs.moved_bits >= limits.leaning_bits
-    return surer and shown and noticed and sure >= limits.leaning_sure
 
 
 def points_against(signs: Signs, limits: Strength) -> bool:

@@ -18,7 +18,6 @@ from taperback.evidence.effects import curve_at, effect_of
 from taperback.evidence.exact import SAME_DECIMALS, holm, spearman
 from taperback.evidence.model import Ranked
 from taperback.evidence.points import Points
-from taperback.evidence.priors import FACTORS
 from taperback.evidence.strength import Signs, points_against, strength
 
 
@@ -59,22 +58,31 @@ def words_of(prior: Prior, beliefs: Beliefs, points: Points) -> tuple[Word, ...]
     dose = _dose(prior, x)
     tests = [_rank_test(column, y) for column in dose.T]
     p_holm = holm([p for _, p in tests])
-    return tuple(
-        _word(
-            beliefs,
-            _contrast(place, x, dose),
-            (tests[place][0], float(p_holm[place])),
-            int(np.isfinite(dose[:, place]).sum()),
-            _with_time(dose[:, place], y, points.order),
+    words = []
+    for place, column in enumerate(dose.T):
+        known = np.isfinite(column)
+        when = np.where(known, points.order, np.nan)
+        went = (_rank_test(when, values)[1] for values in (column, y))
+        words.append(
+            _word(
+                beliefs,
+                _contrast(place, x, dose),
+                (tests[place][0], float(p_holm[place])),
+                int(known.sum()),
+                all(p <= LIMITS.strength.with_time_p for p in went),
+            )
         )
-        for place in range(len(FACTORS))
-    )
+    return tuple(words)
 
 
 def _word(
     beliefs: Beliefs, of: np.ndarray, test: tuple[float, float], n: int, with_time: bool
 ) -> Word:
-    """One factor's word; `of` is what is asked of the beliefs, `test` direction and adjusted p."""
+    """One factor's word.
+
+    `of` is what is asked of the beliefs, `test` direction and adjusted p; `with_time`: factor and
+    outcome both went one way from race to race, more than by chance.
+    """
     direction, p_holm = test
     signs = Signs(
         better_before=better(beliefs.before, of, beliefs.good),
@@ -114,14 +122,6 @@ def _rank_test(dose: np.ndarray, y: np.ndarray) -> tuple[float, float]:
     if isinstance(ranked, Ranked):
         return float(np.sign(ranked.estimate)), ranked.p_value
     return float("nan"), float("nan")
-
-
-def _with_time(dose: np.ndarray, y: np.ndarray, order: np.ndarray) -> bool:
-    """Whether dose and outcome both went one way from race to race, more than by chance."""
-    known = np.isfinite(dose)
-    limit = LIMITS.strength.with_time_p
-    both = (spearman(order[known], values[known]) for values in (dose, y))
-    return all(isinstance(one, Ranked) and one.p_value <= limit for one in both)
 
 
 def _dose(prior: Prior, x: np.ndarray) -> np.ndarray:
