@@ -25,6 +25,8 @@ CUTS = (KNOTS > -1e-9) & (KNOTS < 0.9 + 1e-9)
 """The knots that a cut may be chosen at."""
 _TYPICAL = 800
 """So many typical curves stand for a population."""
+_AT_ONCE = 600
+"""Studies looked at in one go, which bounds the memory."""
 _ROUNDS = 400
 _STEP = 3.0
 
@@ -51,9 +53,24 @@ def informed_curves(
     if not np.ptp(typical, axis=0).any():
         typical = typical[:1]
     kernel = pinned_kernel(KNOTS, population.own_sd, 0.20)
+    starts = range(_AT_ONCE, len(clear), _AT_ONCE)
+    blocks = zip(*(np.split(one, starts) for one in (drawn.x, clear, noise)), strict=True)
+    curves, logs = zip(*(_given(typical, kernel, effects, *block) for block in blocks), strict=True)
+    return np.concatenate(curves), np.concatenate(logs)
+
+
+def _given(
+    typical: np.ndarray,
+    kernel: np.ndarray,
+    effects: tuple[np.ndarray, np.ndarray],
+    x: np.ndarray,
+    clear: np.ndarray,
+    noise: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Expected curves and log likelihoods, of athletes so far from one of the typical curves."""
     studies, n = clear.shape
-    at = hat_weights(drawn.x[..., 0].ravel()).reshape(studies, n, -1)
-    others = drawn.x[..., 1:] - [1, 0, 0]
+    at = hat_weights(x[..., 0].ravel()).reshape(studies, n, -1)
+    others = x[..., 1:] - [1, 0, 0]
     spread = (others * effects[1] ** 2) @ others.transpose(0, 2, 1) + LEVEL_SD**2
     spread = spread + at @ kernel @ at.transpose(0, 2, 1)
     spread[:, np.arange(n), np.arange(n)] += noise**2

@@ -168,4 +168,4 @@ def _believed(
     bits = [
         bits_moved(one, two) for one, two in zip(was, zip(mean, spread, strict=True), strict=True)
     ]
-    return before.above_nought(of), (weight * ndtr(each / sd)).sum(axis=1), bits
+    return before.above_zero(of), (weight * ndtr(each / sd)).sum(axis=1), bits

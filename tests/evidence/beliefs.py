@@ -30,5 +30,5 @@ def certain(
 
 
 def peak(at: float, drop: float = 1.0) -> np.ndarray:
-    """A curve that is nought at its best and falls by `drop` at each knot away from it."""
+    """A curve that is zero at its best and falls by `drop` at each knot away from it."""
     return -drop * np.abs(np.arange(len(KNOTS)) - (place(at) - 1.0))

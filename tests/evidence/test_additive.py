@@ -58,7 +58,7 @@ def test_parameters_stand_in_order_level_curve_effects_trend() -> None:
     assert np.count_nonzero(covariance - np.diag(np.diag(covariance))) == 0
 
 
-def test_a_curve_is_nought_at_nought_and_smooth_beside_it() -> None:
+def test_a_curve_is_zero_at_zero_and_smooth_beside_it() -> None:
     # k(a, b) = sd^2 (exp(-(a-b)^2 / 2 l^2) - exp(-a^2 / 2 l^2) exp(-b^2 / 2 l^2)), l = 0.2
     kernel = pinned_kernel(np.array([0.0, 0.2, 0.4]), 2.0, 0.2)
     assert kernel[0].tolist() == [0.0, 0.0, 0.0]
@@ -151,7 +151,7 @@ def test_a_missing_value_adds_what_its_factor_may_have_done() -> None:
 
 
 def test_a_missing_cut_adds_the_height_that_the_curve_may_have_had() -> None:
-    # over cuts of nought and more: own curve 3^2, shift 0 .. 20 in the mean 10, published curve
+    # over cuts of zero and more: own curve 3^2, shift 0 .. 20 in the mean 10, published curve
     rising = np.where(KNOTS < 0, 99.0, np.arange(K) - 20.0)
     shift = np.diag(np.where(KNOTS < 0, 99.0, np.arange(K) - 20.0))
     told = prior(curve_mean=rising, shift=shift, curve_sd=3.0)
@@ -204,8 +204,8 @@ def test_intervals_hold_their_share() -> None:
     assert (mixture(estimate.low), mixture(estimate.high)) == pytest.approx((0.05, 0.95))
 
 
-def test_the_probability_of_being_above_nought() -> None:
-    both = two_noises().above_nought(np.array([[1.0], [-1.0]]))
+def test_the_probability_of_being_above_zero() -> None:
+    both = two_noises().above_zero(np.array([[1.0], [-1.0]]))
     assert both == pytest.approx([1 - mixture(0), mixture(0)])
 
 

@@ -340,7 +340,7 @@ def test_too_few_races_carry_nothing() -> None:
 
 
 def test_values_that_differ_by_the_rounding_of_floats_are_alike() -> None:
-    """A usual night minus the same night is 8.9e-16 here and nought there."""
+    """A usual night minus the same night is 8.9e-16 here and zero there."""
     x = races(sleep_change_h=[8.9e-16, 0.0, 8.9e-16, -0.5, 8.9e-16])
     exact = races(sleep_change_h=[0.0, 0.0, 0.0, -0.5, 0.0])
     sleep, same = (result(table, RESULTS).factors[2] for table in (x, exact))

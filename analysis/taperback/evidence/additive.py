@@ -4,7 +4,7 @@
 
 Everything is Gaussian given the size of the noise, so that means and intervals are arithmetic and
 not sampling; the noise is integrated over a grid. The curve is piecewise linear on knots every 5%,
-with a smooth prior around the published dose-response that is nought where nothing is changed.
+with a smooth prior around the published dose-response that is zero where nothing is changed.
 
 References:
     Rasmussen and Williams 2006, Gaussian Processes for Machine Learning, ch. 2 (the algebra).
@@ -39,7 +39,7 @@ class Prior:
         curve_sd, length_scale: how far, and how smoothly, an athlete's own curve may differ.
         shift: covariance added because the place of the best differs between athletes; (41, 41).
         effect_mean, effect_sd: of the straight factors, per unit; shape (m - 1,).
-        level_sd: of the athlete's level around nought.
+        level_sd: of the athlete's level around zero.
         trend_sd: of what an athlete gains or loses from one race to the next, whatever was done.
         noise: grid of noise SDs; noise_weight: their prior weights, summing to 1; shape (g,).
     """
@@ -73,7 +73,7 @@ class Prior:
 
 
 def pinned_kernel(at: np.ndarray, sd: float, length_scale: float) -> np.ndarray:
-    """Squared-exponential covariance of a smooth curve that is nought at nought; shape (k, k)."""
+    """Squared-exponential covariance of a smooth curve that is zero at zero; shape (k, k)."""
     apart = (at[:, None] - at[None, :]) / length_scale
     to_origin = np.exp(-0.5 * (at / length_scale) ** 2)
     kernel: np.ndarray = sd**2 * (np.exp(-0.5 * apart**2) - np.outer(to_origin, to_origin))
@@ -201,8 +201,8 @@ class Posterior:
         middle: np.ndarray = (low + high) / 2
         return middle
 
-    def above_nought(self, of: np.ndarray) -> np.ndarray:
-        """Probability that a linear combination is above nought; shape (f,)."""
+    def above_zero(self, of: np.ndarray) -> np.ndarray:
+        """Probability that a linear combination is above zero; shape (f,)."""
         each, sd = self.means @ of.T, np.sqrt(self._variances(of))
         return 1 - self._below(np.zeros(len(of)), each, sd)
 

@@ -1,4 +1,4 @@
-"""What a factor's effect is: per what it is told, and how it follows from the parameters."""
+"""What a factor's effect is: per what it is given, and how it follows from the parameters."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ EFFECT_UNITS = {
     "sleep_change_h": 1.0,
     "body_clock_lag_h": 1.0,
 }
-"""What an effect is told per: ten points of volume or intensity, an hour."""
+"""What an effect is given per: ten points of volume or intensity, an hour."""
 
 RISE = (0.10, 0.50)
 """The published rising part of the curve; its mean slope stands for the whole factor."""

@@ -2,7 +2,7 @@
 
 With five races a table of critical values or an approximation is wrong; the p-value here is the
 share of all n! orders of the outcome, or of a seeded sample of them, that give a statistic at
-least as far from nought.
+least as far from zero.
 
 References:
     Zar 1972, J Am Stat Assoc 67:578-580 (exact Spearman). Sen 1968, J Am Stat Assoc 63:1379-1389,
@@ -46,7 +46,7 @@ def orders(n: int) -> tuple[np.ndarray, str]:
 
 
 def permutation_p(observed: float, shuffled: np.ndarray) -> float:
-    """Two-sided p: the share of orders at least as far from nought as the observed one."""
+    """Two-sided p: the share of orders at least as far from zero as the observed one."""
     return float(np.mean(np.abs(shuffled) >= abs(observed) - _TIE))
 
 

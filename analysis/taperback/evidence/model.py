@@ -203,7 +203,7 @@ class RulePart:
         best: the value to aim at: for a curve the published best where it lies in the range, else
             the one with the best expected outcome; for the others their neutral value.
         gain: expected outcome against no change, with its interval: for a curve at `best`, else at
-            the far end of the range, so that it is below nought by what the range gives away.
+            the far end of the range, so that it is below zero by what the range gives away.
         strength: one of `STRENGTHS`.
         held_by: why the range ends where it does: `model`, `published`, `tried`.
     """

@@ -56,10 +56,10 @@ def points_of(
     known = np.isfinite(y)
     kept = np.unique(week[known])
     first = [int(np.flatnonzero(week == one)[0]) for one in kept]
-    told = [np.flatnonzero((week == one) & known) for one in kept]
+    held = [np.flatnonzero((week == one) & known) for one in kept]
     return Points(
-        races=tuple(tuple(names[place] for place in places) for places in told),
+        races=tuple(tuple(names[place] for place in places) for places in held),
         exposures=x[first],
-        values=np.array([y[places].mean() for places in told]).round(SAME_DECIMALS),
+        values=np.array([y[places].mean() for places in held]).round(SAME_DECIMALS),
         order=np.arange(float(len(kept))),
     )

@@ -73,19 +73,19 @@ def rpe_prior() -> Prior:
 def dose_curve() -> np.ndarray:
     """The standardised effect of each volume cut, a smooth curve through the bins; shape (41,).
 
-    Each bin tells the mean of the curve over it, as surely as its interval says. More training than
+    Each bin gives the mean of the curve over it, as surely as its interval says. More training than
     usual gains nothing.
     """
     dose, smooth = PUBLISHED.taper.dose_response, PUBLISHED.taper.smooth_curve
     low, high = (np.array(ends)[:, None] for ends in (dose.low, dose.high))
     inside = (low - 1e-9 < KNOTS) & (high + 1e-9 > KNOTS)
-    told = np.vstack([inside, KNOTS[-1] == KNOTS]).astype(float)
-    told /= told.sum(axis=1, keepdims=True)
+    means = np.vstack([inside, KNOTS[-1] == KNOTS]).astype(float)
+    means /= means.sum(axis=1, keepdims=True)
     effect = np.append(dose.effect, smooth.stopped)
     error = np.append(np.array(dose.half_width) / ndtri(0.975), smooth.stopped_sd)
     kernel = pinned_kernel(KNOTS, smooth.value, smooth.length_scale)
-    spread = told @ kernel @ told.T + np.diag(error**2)
-    curve = kernel @ told.T @ np.linalg.solve(spread, effect)
+    spread = means @ kernel @ means.T + np.diag(error**2)
+    curve = kernel @ means.T @ np.linalg.solve(spread, effect)
     return np.where(KNOTS < 0, 0.0, curve)
 
 

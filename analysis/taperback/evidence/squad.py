@@ -40,7 +40,7 @@ class Borrowed:
     Attributes:
         alone: from published values and the athlete's own races.
         together: with the squad's races as well.
-        borrowed: share of the uncertainty (variance) that the squad took away; below nought where
+        borrowed: share of the uncertainty (variance) that the squad took away; below zero where
             the squad's races, which scatter more, made the athlete less sure.
         pulled: how far the athlete's own difference from the squad is drawn back towards it: 1
             without any race, 0 where the own races decide alone.

@@ -98,8 +98,8 @@ def _word(
 
 
 def better(side: Posterior, of: np.ndarray, good: float) -> float:
-    """Probability that a linear combination of the parameters is on the good side of nought."""
-    up = float(side.above_nought(of[None, :])[0])
+    """Probability that a linear combination of the parameters is on the good side of zero."""
+    up = float(side.above_zero(of[None, :])[0])
     return up if good > 0 else 1 - up
 
 
