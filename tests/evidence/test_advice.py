@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from taperback.evidence.additive import EFFECTS, hat_weights, posterior
+from taperback.evidence.additive import EFFECTS, KNOTS, hat_weights, posterior
 from taperback.evidence.effects import SIZE, curve_at
 from taperback.evidence.points import Points
 from taperback.evidence.rule import cut_range
@@ -21,6 +21,7 @@ sys.path.insert(0, str(ROOT / "tests" / "benchmarks"))
 
 import advice  # noqa: E402
 import athletes  # noqa: E402
+import informed  # noqa: E402
 import many  # noqa: E402
 
 
@@ -74,7 +75,33 @@ def test_a_trend_with_the_cut_is_not_taken_for_the_cuts_doing() -> None:
 def test_the_rule_loses_less_than_copying_the_best_race_week(small: pd.DataFrame) -> None:
     by = small.groupby("population")[["regret_rule", "regret_copy", "regret_parabola"]].mean()
     assert (by["regret_rule"] < by["regret_copy"]).all()
-    assert (by["regret_rule"] < by["regret_parabola"]).all()
+    # with its best 10 to 20 points off a parabola does as well as the rule, which first stays
+    near = by.drop("elsewhere")
+    assert (near["regret_rule"] < near["regret_parabola"]).all()
+    assert by.loc["elsewhere", "regret_rule"] < by.loc["elsewhere", "regret_parabola"] + 0.1
+
+
+def test_nobody_chooses_better_than_who_knows_the_athletes(small: pd.DataFrame) -> None:
+    ways = ["regret_rule", "regret_copy", "regret_parabola", "regret_half"]
+    by = small.groupby("population")[["regret_informed", *ways]].mean()
+    assert (by["regret_informed"] <= by[ways].min(axis=1)).all()
+
+
+def test_no_rule_beats_two_rivals_that_cannot_both_be_beaten() -> None:
+    """Two kinds of athlete whom nothing tells apart: one's best is 0.3, the other's 0.6.
+
+    Each must be served as by whoever knows, so that some rule loses half of what lies between.
+    """
+    hills = np.stack([1 - np.abs(KNOTS - best) for best in (0.3, 0.6)])
+    cell = np.repeat([0, 1], 50)
+    bound = informed.least_favourable(
+        hills[:, None].repeat(100, axis=1),
+        np.zeros((100, 2)),
+        hills[cell],
+        np.zeros((100, 1)),
+        cell,
+    )
+    assert bound == pytest.approx(0.15, abs=0.02)
 
 
 def test_nothing_is_rarely_called_leaning_and_hardly_ever_strong() -> None:
@@ -99,26 +126,40 @@ def test_the_committed_table_holds_every_cell(committed: pd.DataFrame) -> None:
 def test_the_committed_table_keeps_the_rule_below_copying_where_the_best_is_not_far_off(
     committed: pd.DataFrame,
 ) -> None:
-    """`far` and `early` are told: athletes whose best lies at a third of the published one."""
+    """`far` and `early` are in README: athletes whose best lies at half of the published one."""
     usual = committed[(committed["races"] >= 5) & (committed["population"] != "flat")]
-    worse = usual[usual["rule_less_copy"] >= 0]
-    assert set(worse["population"]) <= {"far", "early"}
-    assert worse["races"].max() <= 12
+    over = usual.groupby(["population", "races"])["rule_less_copy"].mean()
+    worse = over[over >= 0].index
+    assert set(worse.get_level_values("population")) <= {"far", "early"}
+    assert worse.get_level_values("races").max() <= 8
 
 
-def test_the_committed_table_keeps_the_price_of_looking_where_all_bests_are_alike(
-    committed: pd.DataFrame,
-) -> None:
-    alike = committed[committed["population"] == "alike"].groupby("races")["rule_less_half"].mean()
-    # a percent of a three-hour marathon is 108 s; README says at most 0.16%
-    assert alike.max() <= 0.16
-    differ = committed[committed["population"].isin(["varied", "early", "growing", "shared weeks"])]
-    assert (differ[differ["races"] >= 5]["rule_less_half"] < 0).all()
+def test_the_committed_table_keeps_the_price_of_looking(committed: pd.DataFrame) -> None:
+    over = committed[committed["races"] >= 5].groupby(["population", "races"])["rule_less_half"]
+    worst = over.mean().groupby("population").max()
+    # a percent of a three-hour marathon is 108 s; README has these limits
+    assert worst["alike"] <= 0.10
+    assert worst["same"] <= 0.13
+    assert worst["steep"] <= 0.09
+    below = ["varied", "early", "far", "elsewhere", "growing", "growing, bent", "shared weeks"]
+    assert (worst[below] < 0).all()
+    assert worst.max() <= 0.13
+    assert worst.drop(["same", "alike", "steep"]).max() <= 0.035
+
+
+def test_the_committed_table_says_what_no_rule_can_do() -> None:
+    bound = pd.read_csv(ROOT / "reports" / "advice_bound.csv").set_index("races")
+    # README: with so few races some kind of athlete loses more, whatever the rule
+    assert bound.loc[[5, 8, 12], "every_rule"].tolist() == pytest.approx(
+        [0.09, 0.05, 0.03], abs=0.01
+    )
+    assert (bound["our_rule"] >= bound["every_rule"]).all()
+    assert (bound["our_rule"] - bound["every_rule"]).loc[8:].max() <= 0.07
 
 
 def test_the_committed_table_keeps_the_rates_of_the_words() -> None:
     null = pd.read_csv(ROOT / "reports" / "advice_no_effect.csv")
     by_races = null.groupby(["changes", "races"])[["leaning", "supported", "strong"]].mean()
-    assert by_races["leaning"].max() <= 0.105  # README: about one in ten at most
+    assert by_races["leaning"].max() <= 0.10
     assert by_races["supported"].max() <= 0.05
     assert by_races["strong"].max() <= 0.01
