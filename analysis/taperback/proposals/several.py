@@ -28,7 +28,7 @@ def refuse_athletes_folders(folder: Path) -> None:
         InputError: folders in it have an athlete's journal, so that their files are several
             people's.
     """
-    own = any((folder / name).exists() for name in (ATHLETE, *DEFAULT_FILES.values()))
+    own = any(_is_there(folder / name) for name in (ATHLETE, *DEFAULT_FILES.values()))
     athletes = athletes_inside(folder)
     if len(athletes) > own:
         itself = "has a journal of its own beside them" if own else "is none itself"
@@ -46,8 +46,16 @@ def athletes_inside(folder: Path) -> list[str]:
         path.name
         for path in sorted(folder.glob("*"))  # a folder that is gone is said by whoever reads it
         if path.is_dir() and not path.name.startswith(".")
-        if any((path / name).is_file() for name in (ATHLETE, DEFAULT_FILES["races"]))
+        if any(_is_there(path / name) for name in (ATHLETE, DEFAULT_FILES["races"]))
     ]
+
+
+def _is_there(path: Path) -> bool:
+    """Whether the file is there; what may not be looked into is said by whoever reads it."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def refuse_several_people(folder: Path, legs: Iterable[LegSummary]) -> None:
