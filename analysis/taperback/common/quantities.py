@@ -176,7 +176,7 @@ _RACE = (
         "min",
         "min",
         1,
-        "Time between the race's sports, as the race file tells it.",
+        "Time between the race's sports, as the race file has it.",
     ),
 )
 
@@ -343,7 +343,7 @@ _LOADS = (
         "ratio",
         "",
         2,
-        "Last week's load over the mean of the last four; told for what it is, no guide to risk.",
+        "Last week's load over the mean of the last four; shown for what it is, no guide to risk.",
     ),
 )
 
@@ -354,7 +354,7 @@ _PANIC = (
         "sessions",
         "",
         0,
-        "Sessions of the last ten days that left the athlete's own habit.",
+        "Sessions of the last ten days that were outside what the athlete usually does.",
     ),
     fraction(
         "panic_score",

@@ -77,5 +77,6 @@ def charts(page: Page) -> Charts:
     factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
     typed = (strip.diary for strip in page.strips if strip.diary and strip.diary.drawn)
     diaries = {diary.place: partial(diary_chart, diary) for diary in typed}
-    effects = {page.effects.place: partial(effects_chart, page.effects)}
+    picture = page.effects
+    effects = {picture.place: partial(effects_chart, picture)} if picture.place else {}
     return make_each({**weeks, **diaries, **effects, **factors})

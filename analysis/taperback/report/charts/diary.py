@@ -41,7 +41,10 @@ def diary_chart(view: DiaryView) -> dict[str, Any]:
         number = str(n + 1) if n else ""
         axes[f"yaxis{number}"] = panel_axis(small.ends, place, small.ticks)
         data += [trace | {"yaxis": f"y{number}"} for trace in small.traces]
-        shapes += _usual(small.usual, f"y{number}")
+        if small.usual is not None:  # a dotted line, as the strip has for sleep
+            ends = {"x0": -21.5, "x1": 0.5, "y0": small.usual, "y1": small.usual}
+            line = upright(0, "dot", "@muted")
+            shapes.append(line | ends | {"yref": f"y{number}", "layer": "below"})
     return {
         "data": data,
         "layout": {
@@ -99,11 +102,3 @@ def _of_marks(view: DiaryView) -> tuple[_Small, ...]:
     )
     names = " · ".join(f"{sign} {name}" for name, sign, _, _ in shown)
     return (_Small(names, traces, (0.5 - len(shown), 0.5)),)
-
-
-def _usual(usual: float | None, axis: str) -> list[dict[str, Any]]:
-    """A dotted line at the usual value, as the strip has for sleep."""
-    if usual is None:
-        return []
-    ends = {"x0": -21.5, "x1": 0.5, "y0": usual, "y1": usual, "yref": axis}
-    return [upright(0, "dot", "@muted") | ends | {"layer": "below"}]

@@ -16,6 +16,9 @@ def effects_chart(view: EffectsView) -> dict[str, Any]:
     """A row for each factor: its step in words, and below it both effects with their intervals."""
     published = [(row.published, row.published_text) for row in view.rows]
     personal = [(row.personal, row.personal_text) for row in view.rows]
+    # zero and every interval with room beside it, so that each is seen to end
+    ends = [0.0, *(end for row in view.rows for end in (*row.published, *row.personal))]
+    room = 0.04 * (max(ends) - min(ends)) or 1.0
     return {
         "data": [
             *_intervals(published, "published studies", "@muted", "diamond", _STUDIES),
@@ -30,7 +33,7 @@ def effects_chart(view: EffectsView) -> dict[str, Any]:
                 "zerolinecolor": "@ink",
                 "fixedrange": True,
                 "nticks": 7,
-                "range": _reach(view.rows),
+                "range": [round(min(ends) - room, 3), round(max(ends) + room, 3)],
             },
             "yaxis": {
                 "range": [len(view.rows) - 0.6, -0.5],
@@ -42,13 +45,6 @@ def effects_chart(view: EffectsView) -> dict[str, Any]:
             "annotations": [_name(row, place) for place, row in enumerate(view.rows)],
         },
     }
-
-
-def _reach(rows: tuple[EffectRow, ...]) -> list[float]:
-    """Zero and every interval with room beside it, so that each is seen to end."""
-    ends = [0.0, *(end for row in rows for end in (*row.published, *row.personal))]
-    room = 0.04 * (max(ends) - min(ends)) or 1.0
-    return [round(min(ends) - room, 3), round(max(ends) + room, 3)]
 
 
 def _intervals(

@@ -184,7 +184,9 @@ def _flag_marks(strip: Strip, top: float) -> dict[str, Any]:
 def _layout(strip: Strip, top: float, most_besides: float) -> dict[str, Any]:
     nights = [p.sleep_h for p in strip.points if p.sleep_h == p.sleep_h]
     ends = (min([_USUAL_NIGHTS[0], *nights]), max([_USUAL_NIGHTS[1], *nights]))
-    panels = [("y", "training, h", _TRAINING, (0.0, top), _ticks(top))]
+    step = 1 if top <= 4 else 2 if top <= 8 else 4
+    hours = list(range(0, int(top / _HEADROOM) + 1, step))
+    panels = [("y", "training, h", _TRAINING, (0.0, top), hours)]
     if nights:
         panels.append(("y2", "sleep, h", _SLEEP, ends, [6, 8]))
     if strip.most_besides:
@@ -205,11 +207,6 @@ def _layout(strip: Strip, top: float, most_besides: float) -> dict[str, Any]:
         "shapes": _shapes(strip),
         "annotations": [*names, *_travel_words(strip.points), *_week_words(strip)],
     }
-
-
-def _ticks(top: float) -> list[int]:
-    step = 1 if top <= 4 else 2 if top <= 8 else 4
-    return list(range(0, int(top / _HEADROOM) + 1, step))
 
 
 def _shapes(strip: Strip) -> list[dict[str, Any]]:

@@ -79,7 +79,8 @@ class EffectRow:
 class EffectsView:
     """The four effects in one picture.
 
-    `start` is what they start from, `helps` what more of a factor may do.
+    `start` is what they start from, `helps` what more of a factor may do; `place` is empty where no
+    race adds anything, so that both would be the same.
     """
 
     rows: tuple[EffectRow, ...]
@@ -87,7 +88,7 @@ class EffectsView:
     start: str
     helps: str
     summary: str
-    place: str = "chart-effects"
+    place: str
 
 
 @dataclass(frozen=True)
@@ -138,6 +139,7 @@ def effects_view(evidence: Evidence) -> EffectsView:
             "Chart: the effect of a step of each factor with its 90% interval, before and after "
             "adding your races. The table below it holds the same numbers."
         ),
+        place="chart-effects" if any(factor.labels for factor in evidence.factors) else "",
     )
 
 
@@ -198,14 +200,11 @@ def _view(
         x_title=_axis(factor.factor),
         y_title=_axis(outcome.name),
         how_to_read=_how_to_read(factor, points, outcome, keys),
-        summary=_summary(label, count_races(len(points), factor.races), outcome),
-    )
-
-
-def _summary(label: str, races: str, outcome: Outcome) -> str:
-    return (
-        f"Chart: {label} of {races} against {outcome.quantity.label}, with the "
-        "estimate before and after adding them. The table below it holds the same races."
+        summary=(
+            f"Chart: {label} of {count_races(len(points), factor.races)} against "
+            f"{outcome.quantity.label}, with the estimate before and after adding them. The table "
+            "below it holds the same races."
+        ),
     )
 
 

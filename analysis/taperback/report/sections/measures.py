@@ -101,9 +101,9 @@ def _bases(
         of = tuple(dict.fromkeys(name for name, _ in where))
         races = tuple(dict.fromkeys(race for _, race in where))
         together.setdefault(of, []).append(Said(races, clause))
-    for of, told in together.items():
+    for of, said in together.items():
         by_races: dict[tuple[str, ...], list[str]] = {}
-        for one in weave(told):
+        for one in weave(said):
             by_races.setdefault(one.races, []).append(one.text)
         for races, clauses in by_races.items():
             keys = [refs[race].key for race in races]

@@ -71,8 +71,9 @@ def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef
     )
     looked_at = [week for week in weeks if week.looked_at]
     calm = [refs[week.race_id].key for week in looked_at if not week.flags]
+    seen = f"Nothing of the kind was seen before {races_named(calm)}."
     return Panic(
-        _lead(weeks, looked_at), flagged, _calm(calm) if flagged else "", _unlooked(weeks, refs)
+        _lead(weeks, looked_at), flagged, seen if flagged and calm else "", _unlooked(weeks, refs)
     )
 
 
@@ -105,12 +106,6 @@ def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
         "only shows where a week differed from your others, and cannot tell that it changed the "
         "race."
     )
-
-
-def _calm(keys: list[str]) -> str:
-    if not keys:
-        return ""
-    return f"Nothing of the kind was seen before {races_named(keys)}."
 
 
 def _flag(flag: Flag, number: int) -> FlagView:

@@ -48,7 +48,7 @@ def sources(weeks: tuple[RaceWeek, ...]) -> Sources:
 
 
 def _meaning(name: str) -> tuple[str, str]:
-    """What a measure is called and means; those of single sports are told as one of each sport."""
+    """What a measure is called and means; those of single sports are said as one of each sport."""
     label, meaning = label_of(name), sentence(QUANTITIES[name].meaning)
     for sport in SPORTS:
         if name.endswith(f"_{sport}"):
@@ -109,14 +109,14 @@ def pieces(text: str) -> tuple[tuple[str, str], ...]:
 
 def value_text(entry: Mapping[str, Any]) -> str:
     """The entry's numbers with their names and its unit."""
-    told = []
+    said = []
     shown = {"unit", "source", "status", "doi"}
     if "value" in entry:
         within = f" ± {_amounts(entry['half_width'])}" if "half_width" in entry else ""
-        told.append(_amounts(entry["value"]) + within)
+        said.append(_amounts(entry["value"]) + within)
         shown |= {"value", "half_width"}
-    told += [f"{words(key)} {_amounts(value)}" for key, value in entry.items() if key not in shown]
-    return f"{'; '.join(told)} ({entry['unit']})" if entry.get("unit") else "; ".join(told)
+    said += [f"{words(key)} {_amounts(value)}" for key, value in entry.items() if key not in shown]
+    return f"{'; '.join(said)} ({entry['unit']})" if entry.get("unit") else "; ".join(said)
 
 
 LONGEST_LIST = 8

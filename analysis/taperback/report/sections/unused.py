@@ -96,7 +96,10 @@ def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Mi
         by_measures.setdefault(labels, []).append(of_reason)
     for labels, reasons in by_measures.items():
         what = {gap.race_id: to_do(gap) for of_reason in reasons for gap in of_reason}
-        for said in weave(Said(_races(of_reason), of_reason[0].reason) for of_reason in reasons):
+        for said in weave(
+            Said(tuple(dict.fromkeys(gap.race_id for gap in of_reason)), of_reason[0].reason)
+            for of_reason in reasons
+        ):
             remedies = [what[race] for race in said.races if what[race]]
             yield Missing(
                 listing(labels),
@@ -111,10 +114,6 @@ def _one_thing(remedies: list[str]) -> str:
     if not remedies:
         return ""
     return remedies[-1] + (" So for the other races." if len(set(remedies)) > 1 else "")
-
-
-def _races(found: list[Gap]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(gap.race_id for gap in found))
 
 
 def _methods(evidence: Evidence) -> Iterator[str]:
@@ -142,14 +141,10 @@ def _groups(notices: tuple[Notice, ...]) -> tuple[RemarkGroup, ...]:
     )
     groups = []
     for level, title in titles:
-        texts = tuple(_remark(notice) for notice in notices if notice.level is level)
+        # in full, save a file name or cell of endless length
+        texts = tuple(short(str(one), LONGEST_REMARK) for one in notices if one.level is level)
         if texts:
             folded = len(texts) > SHOWN_AT_ONCE or level is Level.NOTE
             head = f"{title}: {number_word(len(texts))}" if folded else title
             groups.append(RemarkGroup(head, texts, folded))
     return tuple(groups)
-
-
-def _remark(notice: Notice) -> str:
-    """The remark in full, save a file name or cell of endless length."""
-    return short(str(notice), LONGEST_REMARK)

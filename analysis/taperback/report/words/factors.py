@@ -90,31 +90,27 @@ def _rising(factor: str, between: str, to: str = "to") -> str:
     return f"{between} {cut.number(RISE[0])} {to} {cut.show(RISE[1])}"
 
 
-def _moved(factor: FactorEvidence, outcome: Outcome) -> str:
-    if not factor.labels or math.isnan(factor.moved_sd):
-        return ""
-    moved = QUANTITIES["moved_sd"].show(factor.moved_sd)
-    start = "the published estimate" if outcome.published else "the estimate from no effect"
-    return f"Your races moved {start} by {moved} of its standard deviations before them."
-
-
 def exact_sentences(
     factor: FactorEvidence, outcome: Outcome, names: dict[str, str]
 ) -> tuple[str, ...]:
-    """The classical answers in words a coach can check; a refused method is told elsewhere."""
-    told = []
+    """The classical answers in words a coach can check; a refused method is said elsewhere."""
+    said = []
     if isinstance(factor.ranked, Ranked):
-        told.append(_rank_sentence(factor.ranked, factor.races))
+        said.append(_rank_sentence(factor.ranked, factor.races))
     if isinstance(factor.slope, Slope):
-        told.append(_slope_sentence(factor, factor.slope, outcome))
-        told.append(_without_sentence(factor, factor.slope, outcome))
+        change = outcome.difference.show(_per_step(factor, factor.slope.estimate))
+        p = p_text(factor.slope.p_value)
+        said.append(f"Median slope (Theil–Sen) {change} {step_words(factor)}, {p}.")
+        said.append(_without_sentence(factor, factor.slope, outcome))
     if isinstance(factor.classical, Classical):
-        told.append(_line_sentence(factor, factor.classical, outcome, names))
+        said.append(_line_sentence(factor, factor.classical, outcome, names))
     if not math.isnan(factor.p_holm):
-        told.append(f"{_holm(factor, outcome)}: {p_text(factor.p_holm)}.")
-    if moved := _moved(factor, outcome):
-        told.append(moved)
-    return tuple(told)
+        said.append(f"{_holm(factor, outcome)}: {p_text(factor.p_holm)}.")
+    if factor.labels and not math.isnan(factor.moved_sd):
+        moved = QUANTITIES["moved_sd"].show(factor.moved_sd)
+        what = "the published estimate" if outcome.published else "the estimate from no effect"
+        said.append(f"Your races moved {what} by {moved} of its standard deviations before them.")
+    return tuple(said)
 
 
 def _holm(factor: FactorEvidence, outcome: Outcome) -> str:
@@ -137,18 +133,12 @@ def _per_step(factor: FactorEvidence, slope: float) -> float:
     return slope * factor.effect_unit
 
 
-def _slope_sentence(factor: FactorEvidence, slope: Slope, outcome: Outcome) -> str:
-    quantity = outcome.difference
-    change = quantity.show(_per_step(factor, slope.estimate))
-    return f"Median slope (Theil–Sen) {change} {step_words(factor)}, {p_text(slope.p_value)}."
-
-
 def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: Outcome) -> str:
     quantity = outcome.difference
     low, high = _per_step(factor, slope.low), _per_step(factor, slope.high)
     text = f"Leaving out one race at a time, that slope runs from {span(quantity, low, high)}"
-    told = not any(is_nothing(quantity, end) for end in (low, high))
-    if told and low < 0 < high:
+    clear = not any(is_nothing(quantity, end) for end in (low, high))
+    if clear and low < 0 < high:
         text += ": a single race decides its direction"
     return sentence(text)
 

@@ -59,17 +59,17 @@ def _what_went(factor: FactorEvidence, outcome: Outcome) -> str:
 
 def _against_studies(factor: FactorEvidence, outcome: Outcome) -> str:
     """Races that lean the other way than the estimate, which keeps the studies' direction."""
-    told = f"Your races point the other way: {_what_went(factor, outcome)}"
+    said = f"Your races point the other way: {_what_went(factor, outcome)}"
     if factor.p_holm <= LIMITS.strength.supported_p:
-        told += f", {_CHANCE_SELDOM}"
+        said += f", {_CHANCE_SELDOM}"
     else:
-        told += "; that can still be chance"
+        said += "; that can still be chance"
     carried = (
         f"Published studies still outweigh them in the estimate, which they {moved_words(factor)}"
         if outcome.published
         else "With the other factors taken into account the estimate does not follow them"
     )
-    return f"{told}. {carried}.{_time_words(factor, outcome)}"
+    return f"{said}. {carried}.{_time_words(factor, outcome)}"
 
 
 def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:

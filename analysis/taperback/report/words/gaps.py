@@ -11,5 +11,5 @@ def to_do(gap: Gap, *, named: bool = False) -> str:
     if not gap.add:
         return ""
     of_race = f" for {gap.race}" if named else ""
-    told = sentence(f"{gap.add} would make {gap.label} known{of_race}")
-    return f"{told} Where nobody trained, periods.csv may say why." if gap.or_period else told
+    said = sentence(f"{gap.add} would make {gap.label} known{of_race}")
+    return f"{said} Where nobody trained, periods.csv may say why." if gap.or_period else said

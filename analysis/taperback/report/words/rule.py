@@ -38,22 +38,17 @@ def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
         return "There is no rule to give yet."
     hard = _hard_words(parts.get("intensity_kept"), week)
     cut = _cut_words(parts["volume_cut"], week) + (f", {hard}" if hard else "")
-    others = (_sleep_words(parts.get("sleep_change_h")), _clock_words(parts.get(_CLOCK)))
-    return sentence("; ".join([cut, *(words for words in others if words)]))
-
-
-_CLOCK = "body_clock_lag_h"
+    sleep, clock = parts.get("sleep_change_h"), parts.get("body_clock_lag_h")
+    early = "across time zones, arrive early" if clock and not math.isinf(clock.high) else ""
+    return sentence("; ".join(words for words in (cut, _sleep_words(sleep), early) if words))
 
 
 def _cut_words(part: RulePart, week: NextWeek) -> str:
     less = _less_than_usual(part)
     if week.low_h is None or week.high_h is None:
         return f"in the last seven days, train {less}"
-    return f"in the last seven days, train {_hours(week.low_h, week.high_h)} ({less})"
-
-
-def _hours(low_h: float, high_h: float) -> str:
-    return span(QUANTITIES["volume_h"], low_h, high_h)
+    hours = span(QUANTITIES["volume_h"], week.low_h, week.high_h)
+    return f"in the last seven days, train {hours} ({less})"
 
 
 def _less_than_usual(part: RulePart) -> str:
@@ -84,10 +79,6 @@ def _sleep_words(part: RulePart | None) -> str:
     if float(more.split()[0]) == 0:
         return "sleep as much as usual or more"
     return f"sleep at least {more} a night more"
-
-
-def _clock_words(part: RulePart | None) -> str:
-    return "" if part is None or math.isinf(part.high) else "across time zones, arrive early"
 
 
 def part_clause(part: RulePart, week: NextWeek) -> str:
@@ -147,7 +138,7 @@ def reasons(
         return (sentence(why_none or "the races and files give no rule"),)
     cut = rule.parts[0]
     factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
-    told = [
+    said = [
         strength_sentence(cut.strength, outweighed=_outweighs(factor)),
         gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
         tried,
@@ -155,21 +146,21 @@ def reasons(
         _other_way(evidence),
         few_races_sentence(evidence.points),
     ]
-    return tuple(text for text in told if text)
+    return tuple(text for text in said if text)
 
 
 def trust(rule: Rule | None, evidence: Evidence) -> tuple[str, ...]:
     """How far the range of the cut can be trusted: what moved it, what it may miss and cost."""
     if rule is None or not rule.parts:
         return ()
-    told = (
+    said = (
         not_knowing_sentence(rule, evidence.outcome),
         _lost_sentence(rule, evidence),
         moved_sentence(rule, counted(evidence.points)),
         stays_sentence(rule, evidence.outcome),
         _HELD_BY.get(rule.parts[0].held_by, ""),
     )
-    return tuple(text for text in told if text)
+    return tuple(text for text in said if text)
 
 
 def strength_sentence(strength: str, *, outweighed: bool = False) -> str:

@@ -25,14 +25,14 @@ class Said(NamedTuple):
     text: str
 
 
-def weave(told: Iterable[Said]) -> list[Said]:
+def weave(said: Iterable[Said]) -> list[Said]:
     """Texts that differ in few numbers as one, which has those of each race in order.
 
     >>> weave([Said(("A", "C"), "6 h in 2 legs"), Said(("B",), "5 h in 2 legs")])
     [Said(races=('A', 'B', 'C'), text='6, 5 and 6 h in 2 legs')]
     """
     clusters: list[list[Said]] = []
-    for one in told:
+    for one in said:
         for cluster in clusters:
             if _can_be_woven([*cluster, one]):
                 cluster.append(one)
@@ -42,9 +42,9 @@ def weave(told: Iterable[Said]) -> list[Said]:
     return [_one(cluster) for cluster in clusters]
 
 
-def _can_be_woven(told: list[Said]) -> bool:
+def _can_be_woven(said: list[Said]) -> bool:
     """Whether they differ in few numbers alone, none of which stands in a list."""
-    pieces = [_NUMBER.split(one.text) for one in told]
+    pieces = [_NUMBER.split(one.text) for one in said]
     if len({tuple(text[::2]) for text in pieces}) > 1:
         return False
     first, places = pieces[0], _differing(pieces)
