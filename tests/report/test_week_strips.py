@@ -71,7 +71,7 @@ def test_travel_is_told_on_its_days() -> None:
     remarks = {row.label: row.remarks for row in strip(4).rows}
     assert remarks["3"].startswith("departed")
     assert "arrived" in remarks["2"]
-    assert "race (its own hours are left out)" in remarks["race day"]
+    assert remarks["race day"] == "away"
 
 
 def test_weeks_are_compared_with_a_usual_one() -> None:

@@ -17,6 +17,9 @@ from taperback.report.words.wording import sentence
 LEAST_SHOWN = 0.2
 """A difference of less than a fifth is hardly one, save that of a primary factor."""
 
+MOST_MORE = 12
+"""So many more differences are named; the table of everything measured has the others."""
+
 Row = tuple[str, Cell, Cell]
 """What a point is called, and what the best and the worst week had of it."""
 
@@ -60,7 +63,7 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     clear = [name for name in largest if sizes[name] >= LEAST_SHOWN]
     shown = {*PRIMARY_FACTORS, *_first_of_each_kind(clear)}
     first = [outcome, *(name for name in largest if name in shown)]
-    more = [name for name in clear if name not in shown]
+    more = [name for name in clear if name not in shown][:MOST_MORE]
     numbered, notes = number_notes([list(cells[name]) for name in (*first, *more)])
     rows = tuple(
         (_label(name), a, b) for name, (a, b) in zip((*first, *more), numbered, strict=True)

@@ -251,9 +251,7 @@ def _rows(
 def _remarks(
     point: DayPoint, flags: tuple[FlagMark, ...], diary: DiaryView | None
 ) -> Iterator[str]:
-    if point.days_to_race == 0:
-        yield "race (its own hours are left out)"
-    elif point.state in STATE_WORDS:
+    if point.days_to_race and point.state in STATE_WORDS:
         yield STATE_WORDS[point.state]
     if point.travel in TRAVEL_WORDS:
         yield TRAVEL_WORDS[point.travel]
