@@ -10,7 +10,8 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
 from taperback.report.charts.chart import Charts, Places
@@ -82,6 +83,23 @@ def beginning(scripts: tuple[str, ...]) -> str:
     )
 
 
+class _Compiled(BytecodeCache):
+    """Templates that this process has compiled, for its next page; a changed one is made anew."""
+
+    def __init__(self) -> None:
+        self._made: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self._made:
+            bucket.bytecode_from_string(self._made[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._made[bucket.key] = bucket.bytecode_to_string()
+
+
+_COMPILED = _Compiled()
+
+
 def environment() -> Environment:
     """What prints templates: every value of a page is escaped, and none may be lacking."""
     return Environment(
@@ -92,6 +110,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
         finalize=page_text,
+        bytecode_cache=_COMPILED,
     )
 
 

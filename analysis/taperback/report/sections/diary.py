@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import listing
@@ -85,31 +86,29 @@ def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
     diary = week.diary
     if not len(diary):
         return None
-    typed = [name for name in NUMBERS if diary[name].notna().any()]
-    noted = diary[diary["notes"] != ""]
-    panels = tuple(_panel(week, name) for name in DRAWN if name in typed)
-    massages = tuple(int(k) for k in diary.loc[diary["massage"].eq(True), "days_to_race"])
+    days = {int(day["days_to_race"]): day for day in diary.to_dict("records")}
+    typed = [name for name in NUMBERS if any(_known(day[name]) for day in days.values())]
+    noted = {k: str(day["notes"]) for k, day in days.items() if day["notes"]}
+    said = {k: _MASSAGE[day["massage"]] for k, day in days.items() if day["massage"] in _MASSAGE}
+    panels = tuple(_panel(days, name, week) for name in DRAWN if name in typed)
+    massages = tuple(k for k, words in said.items() if words == _MASSAGE[True])
     return DiaryView(
         place=f"chart-diary-{race.anchor}",
         columns=tuple(NUMBERS[name] for name in typed),
         numbers={
-            int(day["days_to_race"]): tuple(_number(name, float(day[name])) for name in typed)
-            for _, day in diary.iterrows()
+            k: tuple(_number(name, float(day[name])) for name in typed) for k, day in days.items()
         },
-        massage_words={
-            int(day.days_to_race): _MASSAGE[day.massage]
-            for day in diary.itertuples()
-            if day.massage in _MASSAGE
-        },
+        massage_words=said,
         panels=panels,
         massages=massages,
-        noted=tuple(int(k) for k in noted["days_to_race"]),
-        notes=tuple(
-            (days_before(-day.days_to_race), short(day.notes, LONGEST_NOTE))
-            for day in noted.itertuples()
-        ),
+        noted=tuple(noted),
+        notes=tuple((days_before(-k), short(words, LONGEST_NOTE)) for k, words in noted.items()),
         summary=_summary(race, panels, massages, len(noted) > 0),
     )
+
+
+def _known(value: Any) -> bool:
+    return value is not None and value == value
 
 
 def _number(name: str, value: float) -> str:
@@ -119,11 +118,8 @@ def _number(name: str, value: float) -> str:
     return QUANTITIES[name].number(value) if name == "on_feet_h" else f"{value:.4g}"
 
 
-def _panel(week: RaceWeek, name: str) -> Panel:
-    known = week.diary.dropna(subset=name)
-    points = tuple(
-        (int(k), float(value)) for k, value in zip(known["days_to_race"], known[name], strict=True)
-    )
+def _panel(days: Mapping[int, Mapping[Hashable, Any]], name: str, week: RaceWeek) -> Panel:
+    points = tuple((k, float(day[name])) for k, day in days.items() if _known(day[name]))
     if name in RATINGS:
         return Panel(NUMBERS[name], points, (1, 7))
     usual = week.number("usual_resting_hr_bpm")
