@@ -19,7 +19,7 @@ USUAL, BETWEEN, RACE_WEEK, RACE_DAY = "usual weeks", "the week between", "race w
 def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[str]:
     """The days that a number rests on, in parts: a line for each with its sum, then its weeks.
 
-    Race week is told day by day. Nights belong to the day on which they end.
+    Race week is shown day by day. Nights belong to the day on which they end.
 
     Args:
         legs: the legs it rests on, columns of `Imported.legs`.
@@ -37,11 +37,13 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
             continue
         by_day = part in (RACE_WEEK, RACE_DAY)
         weeks = [these[these["day"] == day] for day in these["day"]] if by_day else _weeks(these)
-        told = _nights(these) if asleep else _training(these, hard)
-        lines.append(f"{part}: {told}{'' if by_day or asleep else _middle(weeks, hard)}")
+        text = _nights(these) if asleep else _training(these, hard)
+        lines.append(f"{part}: {text}{'' if by_day or asleep else _middle(weeks, hard)}")
         if len(weeks) > 1:
-            rows = [(_span(one), _nights(one) if asleep else _training(one, hard)) for one in weeks]
-            lines += [f"  {when:<24}  {what}" for when, what in rows]
+            for one in weeks:
+                ends = dict.fromkeys(str(day) for day in one["day"].iloc[[0, -1]])
+                what = _nights(one) if asleep else _training(one, hard)
+                lines.append(f"  {' to '.join(ends):<24}  {what}")
     return lines
 
 
@@ -70,18 +72,13 @@ def _weeks(days: pd.DataFrame) -> list[pd.DataFrame]:
     return [days[number == one] for one, _ in groupby(number)]
 
 
-def _span(days: pd.DataFrame) -> str:
-    first, last = days["day"].iloc[0], days["day"].iloc[-1]
-    return str(first) if first == last else f"{first} to {last}"
-
-
 def _training(days: pd.DataFrame, hard: bool) -> str:
     legs = int(days["legs"].sum())
     if not legs:
         states = set(days["state"])
         return states.pop() if len(states) == 1 and "recorded" not in states else "none of these"
-    told = f"{days['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
-    return f"{told}, {_hard(days)}" if hard else told
+    text = f"{days['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
+    return f"{text}, {_hard(days)}" if hard else text
 
 
 def _hard(days: pd.DataFrame) -> str:
@@ -89,9 +86,9 @@ def _hard(days: pd.DataFrame) -> str:
     known = trained["hard_min"].dropna()
     if not len(known):
         return "hard minutes unknown"
-    told = f"{show('hard_min', known.sum())} hard"
+    text = f"{show('hard_min', known.sum())} hard"
     unknown = len(trained) - len(known)
-    return f"{told}, unknown on {number_of(unknown, 'day')}" if unknown else told
+    return f"{text}, unknown on {number_of(unknown, 'day')}" if unknown else text
 
 
 def _middle(weeks: list[pd.DataFrame], hard: bool) -> str:

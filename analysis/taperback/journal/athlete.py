@@ -79,7 +79,7 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
     """The athlete of a folder, and what is wrong in `athlete.toml`.
 
     Raises:
-        InputError: there is no `athlete.toml`, it is not TOML, or the home zone is not told,
+        InputError: there is no `athlete.toml`, it is not TOML, or the home zone is missing,
             without which no local day can be known.
     """
     settings = _settings(folder)
@@ -156,9 +156,9 @@ def _counted(settings: dict[str, Any], complaints: _Complaints) -> tuple[Sport, 
     """The sports that count as training; of those of many kinds only the kind that is meant."""
     typed = settings.get("sports", [])
     words = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
-    told = remark(words)
-    if told:
-        complaints.remark("sports", *told)
+    about = remark(words)
+    if about:
+        complaints.remark("sports", *about)
     found = typed_sports(words)
     return tuple(
         dict.fromkeys(
@@ -199,7 +199,7 @@ def _periods(settings: dict[str, Any], complaints: _Complaints) -> tuple[Period,
         complaints.unknown(where, entry, ("first", "last", "kind", "notes"))
         first = complaints.read(f"{where}first", entry.get("first"), _day, None)
         last = complaints.read(f"{where}last", entry.get("last"), _day, None)
-        kind = complaints.read(f"{where}kind", entry.get("kind", ""), _kind, "")
+        kind = complaints.read(f"{where}kind", str(entry.get("kind", "")), period_kind, "")
         if isinstance(first, date) and isinstance(last, date) and kind:
             if last < first:
                 complaints.add(
@@ -235,10 +235,10 @@ def _clocks(settings: dict[str, Any], complaints: _Complaints) -> tuple[Clock, .
 
 def _files(value: object) -> tuple[str, ...]:
     names = value if isinstance(value, list) else [] if value is None else [value]
-    told = tuple(name for name in names if isinstance(name, str) and name.strip())
-    if not told or len(told) < len(names):
+    files = tuple(name for name in names if isinstance(name, str) and name.strip())
+    if not files or len(files) < len(names):
         raise InputError("it names no file", 'write a file or a pattern, such as "2030/0101*.fit"')
-    return told
+    return files
 
 
 def _start(value: object) -> datetime | None:
@@ -247,13 +247,13 @@ def _start(value: object) -> datetime | None:
         return None
     remedy = "write a date and time such as 2030-05-31T07:30:00, or with +02:00 behind it"
     try:
-        told = value if isinstance(value, datetime) else datetime.fromisoformat(str(value).strip())
+        start = value if isinstance(value, datetime) else datetime.fromisoformat(str(value).strip())
     except ValueError:
         raise InputError(f"{cells.quoted(str(value))} is not a date and time", remedy) from None
     if not isinstance(value, datetime) and not re.search(r"\d[T ]\d", str(value).strip()):
         raise InputError(f"{cells.quoted(str(value))} has no time of day", remedy)
-    believed(told.date())
-    return told
+    believed(start.date())
+    return start
 
 
 def _shift_h(value: object) -> float | None:
@@ -332,7 +332,3 @@ def _day(value: object) -> date:
 
 def _sport(value: object) -> str:
     return one_sport(str(value)).sport if str(value).strip() else ""
-
-
-def _kind(value: object) -> str:
-    return period_kind(str(value))

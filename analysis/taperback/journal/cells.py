@@ -9,6 +9,7 @@ from functools import cache, partial
 from zoneinfo import available_timezones
 
 from taperback.common.errors import InputError
+from taperback.common.wording import listing
 
 
 def text(cell: str) -> str:
@@ -86,7 +87,7 @@ def choice(cell: str, *, words: tuple[str, ...]) -> str:
     """
     known = {_letters(word): word for word in words}
     if _letters(cell) not in known:
-        raise InputError(f"{quoted(cell)} is not known here", f"write {_or(words)}")
+        raise InputError(f"{quoted(cell)} is not known here", f"write {listing(words, 'or')}")
     return known[_letters(cell)]
 
 
@@ -107,10 +108,6 @@ def yes_or_no(cell: str) -> bool:
 
 
 _YES, _NO = {"y", "yes", "true", "1", "x"}, {"n", "no", "false", "0", "-"}
-
-
-def _or(words: tuple[str, ...]) -> str:
-    return ", ".join(words[:-1]) + f" or {words[-1]}"
 
 
 def quoted(cell: str) -> str:

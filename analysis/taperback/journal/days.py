@@ -36,7 +36,8 @@ def day(cell: str) -> date:
     try:
         return believed(_named_day(cell) or date.fromisoformat(cell.strip().replace("/", "-")))
     except ValueError:
-        raise _no_date(cell) from None
+        found = f"{quoted(cell)} is not a date"
+        raise InputError(found, "write it as 2030-05-31") from None
 
 
 def _named_day(cell: str) -> date | None:
@@ -83,7 +84,7 @@ def day_reader(column: Iterable[str]) -> Callable[[str], date]:
         readings = _readings(cell)
         if not readings:
             return day(cell)
-        days = {told for order, told in readings.items() if order in (orders | {"dots"})}
+        days = {read_as for order, read_as in readings.items() if order in (orders | {"dots"})}
         if len(readings) > 1 and len(set(readings.values())) == 1:  # 5/5/2030
             days = set(readings.values())
         if len(days) != 1:
@@ -124,7 +125,3 @@ def believed(day: date) -> date:
         found = f"{day} lies in the year {day.year}"
         raise InputError(found, f"write a day of the years {first} to {last}")
     return day
-
-
-def _no_date(cell: str) -> InputError:
-    return InputError(f"{quoted(cell)} is not a date", "write it as 2030-05-31")

@@ -53,15 +53,11 @@ def with_rows(data: bytes, rows: Iterable[Mapping[str, str]], table: Table) -> b
         before = [list(table.header), *unsure]
         made = _lines(text, before, added, table.header, typed.delimiter)
         return mark + made.encode(encoding)
-    needed = [name for name in _used(added) if name not in header]
+    used = dict.fromkeys(name for row in added for name, cell in row.items() if cell)
+    needed = [name for name in used if name not in header]
     text = _longer_header(text, typed, needed)
     longer = _lines(text, [], added, (*header, *needed), typed.delimiter)
     return mark + longer.encode(encoding, errors="replace")
-
-
-def _used(rows: list[dict[str, str]]) -> list[str]:
-    """Columns in which at least one row says something."""
-    return list(dict.fromkeys(name for row in rows for name, cell in row.items() if cell))
 
 
 def _encoding(data: bytes) -> tuple[str, bytes]:

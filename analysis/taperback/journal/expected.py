@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, insort
 from collections.abc import Collection
-from datetime import date
 from statistics import median
 from typing import Any
 
@@ -57,16 +56,16 @@ def with_estimates(
     if not races["reference_time_s"].notna().any():
         earlier = _Results()
         for place, row in enumerate(races.to_dict("records")):
-            told = typed.iat[place] or row["row"] in unreadable
-            found = None if told else earlier.estimate(row)
+            known = typed.iat[place] or row["row"] in unreadable
+            found = None if known else earlier.estimate(row)
             if found:
                 times[place], sources[place] = found
                 remark = f"none is typed; {about(found[0])} is used, {found[1]}"
                 notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
             earlier.add(row)
-    told = races.assign(expected_time_s=times)
-    told["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
-    return told, notices
+    filled = races.assign(expected_time_s=times)
+    filled["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
+    return filled, notices
 
 
 class _Results:
@@ -79,8 +78,10 @@ class _Results:
 
     def add(self, race: dict[str, Any]) -> None:
         """Keeps what the race says, where it is a result; races come in order of date."""
-        told = race["finish_time_s"] > 0 and race["status"] == "finished" and not race["leave_out"]
-        if not told:
+        finished = (
+            race["finish_time_s"] > 0 and race["status"] == "finished" and not race["leave_out"]
+        )
+        if not finished:
             return
         insort(self._times.setdefault(_course(race), []), race["finish_time_s"])
         sports, km = race["sports"], kilometres(race["distance"])
@@ -114,7 +115,9 @@ class _Results:
             (max(km, distance) / min(km, distance), km)
             for km in known[max(place - 1, 0) : place + 1]
         ]
-        apart, km = min(near, key=lambda item: (item[0], -_ordinal(self._latest[sports, item[1]])))
+        # of two alike the later one is taken
+        latest = {km: self._latest[sports, km]["date"].toordinal() for _, km in near}
+        apart, km = min(near, key=lambda item: (item[0], -latest[item[1]]))
         if apart > LIMITS.journal.widest_distance_ratio:
             return None
         other = self._latest[sports, km]
@@ -129,12 +132,6 @@ class _Results:
 def _course(race: dict[str, Any]) -> tuple[Any, ...]:
     """What two races have in common whose times can be compared as they are."""
     return race["sports"], race["distance"].strip().lower()
-
-
-def _ordinal(race: dict[str, Any]) -> int:
-    """The race's day as a number, so that of two alike the later one is taken."""
-    day: date = race["date"]
-    return day.toordinal()
 
 
 def kilometres(distance: str) -> float:

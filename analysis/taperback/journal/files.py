@@ -99,14 +99,11 @@ def _read(path: Path) -> bytes | None:
     # of a link within the folder the file itself; whatever has come in its place is not followed
     data = read_start(path.resolve(), most + 1)
     if len(data) > most:
-        found = f"it is bigger than {_size(most)}, which nobody types"
+        size = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
+        found = f"it is bigger than {size}, which nobody types"
         remedy = "save the table as CSV" if path.suffix == ".xlsx" else "take it out"
         raise InputError(found, remedy, path.name)
     return data
-
-
-def _size(number: int) -> str:
-    return f"{number // 1_000_000} MB" if number >= 1_000_000 else f"{number // 1000} kB"
 
 
 def _leads_to_a_file_inside(path: Path) -> bool:

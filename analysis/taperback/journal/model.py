@@ -130,7 +130,7 @@ class Athlete:
 
 
 _ROWS_LOST = ("unreadable", "empty", "no-column", "no-header", "open-quote", "not-read")
-"""Remarks for which a file, or a row whose day they are told of, could not be used."""
+"""Remarks for which a file, or a row of whose day they are, could not be used."""
 
 
 def empty(columns: tuple[str, ...]) -> pd.DataFrame:

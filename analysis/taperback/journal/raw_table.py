@@ -58,7 +58,7 @@ class RawTable:
     def named_below(self, column: str) -> int:
         """The line below the header in which the column is named, 0 where there is none."""
         for line, cells in self.rows:
-            # what stands above the names may have told another separator than theirs
+            # what stands above the names may have another separator than theirs
             if column in (_name(cell) for cell in re.split("[,;\t]", ";".join(cells))):
                 return line
         return 0
@@ -111,15 +111,15 @@ def _expect_room(table: RawTable, name: str) -> None:
 
 
 def split_rows(text: str) -> RawTable:
-    """Header and rows of a CSV text; comma, semicolon or tab is told from the header.
+    """Header and rows of a CSV text; comma, semicolon or tab is read off the header.
 
     A first line such as `sep=;` tells the separator, as it does to spreadsheets. Blank lines and
     lines that start with `#` are passed over; rows keep their line numbers.
     """
     lines = list(io.StringIO(text, newline=""))  # any line end, and nothing else, ends a line
-    told = _SEPARATOR.fullmatch(lines[0]) if lines else None
-    if told:
-        return _sifted(*_split(["\n", *lines[1:]], told[1]), told[1])
+    named = _SEPARATOR.fullmatch(lines[0]) if lines else None
+    if named:
+        return _sifted(*_split(["\n", *lines[1:]], named[1]), named[1])
     filled = (line for line in lines if line.strip(" ,;\t\r\n"))
     first = next((line for line in filled if not line.lstrip().startswith("#")), "")
     delimiter = max(",;\t", key=first.count)

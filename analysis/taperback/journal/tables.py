@@ -52,11 +52,13 @@ def read_table(path: Path, table: Table) -> TableRead:
     except InputError as error:
         broken = fault(path.name, 0, "", "unreadable", error.found, error.remedy)
         return TableRead(_frame([], table), [broken])
-    typed, units = _by_known_names(typed, table)
+    names = known_names(typed.header, table)
+    units = {name: reader for name, reader in names if reader}
+    typed = replace(typed, header=tuple(name for name, _ in names))
     missing = _missing_header(typed, table.columns)
     if missing:
-        told = fault(path.name, typed.header_line, "", "no-header", *missing)
-        return TableRead(_frame([], table), [told])
+        said = fault(path.name, typed.header_line, "", "no-header", *missing)
+        return TableRead(_frame([], table), [said])
     notices = _header_notices(path.name, typed, table.columns)
     columns = {name: _chosen(name, column, typed, units) for name, column in table.columns.items()}
     kept = []
@@ -67,13 +69,6 @@ def read_table(path: Path, table: Table) -> TableRead:
             kept.append([line, *values.values()])
     none = table.day in typed.header and not typed.rows and table.unsure not in typed.remarks
     return TableRead(_frame(kept, table), _each_once(notices), none)
-
-
-def _by_known_names(typed: RawTable, table: Table) -> tuple[RawTable, dict[str, Read]]:
-    """The table with its header as it is known here, and readers for units that names told."""
-    names = known_names(typed.header, table)
-    units = {name: reader for name, reader in names if reader}
-    return replace(typed, header=tuple(name for name, _ in names)), units
 
 
 def known_names(header: Iterable[str], table: Table) -> list[tuple[str, Read | None]]:
@@ -195,8 +190,8 @@ def _read_row(
         values[name], complaint = _read_cell(name, column, cell)
         if complaint:
             notices.append(fault(file, line, name, *complaint))
-        elif column.remark and cell and (told := column.remark(cell)):
-            notices.append(Notice(file, line, name, REMARK, *told))
+        elif column.remark and cell and (said := column.remark(cell)):
+            notices.append(Notice(file, line, name, REMARK, *said))
     lacking = any(column.required and values[name] is None for name, column in columns.items())
     return (None if lacking else values), notices
 
@@ -215,15 +210,11 @@ def _read_cell(
         if column.wanted:
             return column.absent, (WANTED, "it is empty", f"{remedy}; {_without(column)}")
         return column.absent, ("empty", "it is empty", remedy)
+    most = LIMITS.journal.most_cell_letters
+    if len(cell) > most:
+        found = f"it has {len(cell)} letters, and a cell at most {most}"
+        return column.absent, ("unreadable", found, "shorten it")
     try:
-        _expect_length(cell)
         return column.read(cell), None
     except InputError as error:
         return column.absent, ("unreadable", error.found, error.remedy)
-
-
-def _expect_length(cell: str) -> None:
-    """Nothing where the cell is no longer than a remark."""
-    most = LIMITS.journal.most_cell_letters
-    if len(cell) > most:
-        raise InputError(f"it has {len(cell)} letters, and a cell at most {most}", "shorten it")

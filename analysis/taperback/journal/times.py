@@ -80,8 +80,8 @@ def hours(cell: str, *, most: float) -> float:
     typed = cell.strip().lower().replace(" ", "")
     parts = re.fullmatch(r"(\d{1,3})[:h](?:(\d{2})(?:m|min|:(\d{2}))?)?", typed)
     whole, minutes, seconds = (int(part or 0) for part in parts.groups()) if parts else (0, 60, 60)
-    told = str(whole + minutes / 60 + seconds / 3600) if max(minutes, seconds) < 60 else cell
-    return number(told, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
+    digits = str(whole + minutes / 60 + seconds / 3600) if max(minutes, seconds) < 60 else cell
+    return number(digits, low=0, high=most, what=f"hours from 0 to {most:g}, such as 7.5 or 7:30")
 
 
 def time_of_day(cell: str) -> time:

@@ -24,7 +24,7 @@ _LONGEST_AGO = 1905
 """A day before this year is a time of more than 24 hours: workbooks count from 1900 or 1904."""
 
 _NO_VALUE = "formula never calculated"
-"""What such a cell shows, so that it is told and not taken for an empty one."""
+"""What such a cell shows, so that it is reported and not taken for an empty one."""
 
 
 def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
@@ -50,7 +50,8 @@ def sheet_rows(data: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
         ) from None
 
     def shown(cell: Any, source: Any) -> str:
-        if _never_calculated(cell, source):
+        # a formula that no program gave a value; an empty text is a value
+        if source.data_type == "f" and cell.value is None and cell.data_type == "n":
             return _NO_VALUE
         return _shown(cell, lambda day: to_excel(day, epoch))
 
@@ -81,11 +82,6 @@ def _within_bounds(rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]
 
 def _far_too_much() -> InputError:
     return InputError("it unpacks to far more than a journal holds", "save the table as CSV")
-
-
-def _never_calculated(cell: Any, source: Any) -> bool:
-    """Whether the cell is a formula that no program gave a value; an empty text is a value."""
-    return source.data_type == "f" and cell.value is None and cell.data_type == "n"
 
 
 def _refuse_bomb(data: bytes) -> None:

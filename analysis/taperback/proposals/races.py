@@ -161,7 +161,9 @@ def _far_longer(sport: str, efforts: list[_Effort], habit: Habit) -> dict[str, l
         around = signs.around if signs else 0
         for day in days if around else ():
             effort, own = by_day[day]
-            distance = _racing_distance(sport, effort.metres) or _about_km(effort.metres)
+            distance = _racing_distance(sport, effort.metres)
+            if not distance and effort.metres > 0:
+                distance = f"{effort.metres / 1000:.0f} km"
             of_event = replace(own, eased=signs.eased, rested=signs.rested) if signs else own
             row = _row(sport, distance, effort, of_event, around > 1 or len(days) > 1)
             found[effort.day.isoformat()] = [row | ({"event": event} if event else {})]
@@ -177,10 +179,6 @@ def _in_a_row(days: list[int]) -> list[list[int]]:
         else:
             groups.append([day])
     return groups
-
-
-def _about_km(metres: float) -> str:
-    return f"{metres / 1000:.0f} km" if metres > 0 else ""
 
 
 def _row(sport: str, distance: str, effort: _Effort, signs: Signs, sure: bool) -> Cells:

@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from taperback.common.notices import Level
 from taperback.evidence.model import Races
 from taperback.raceweek.ahead import next_race
-from taperback.raceweek.model import RaceWeek
 from taperback.squad.model import OUTCOME, Member, NextRace, PastRace, SeenFlag
 from taperback.squad.weeks import weeks_of
 from taperback.study.missing import gaps
@@ -26,7 +25,15 @@ def member_of(key: str, study: Study) -> Member:
         rule=study.result.rule,
         results=weeks.known(OUTCOME.name),
         points=points(study.weeks, OUTCOME),
-        races=tuple(_past(week) for week in study.weeks),
+        races=tuple(
+            PastRace(
+                week.name,
+                week.day0,
+                tuple(SeenFlag(flag.rule, flag.day_before, flag.session) for flag in week.flags),
+                week.looked_at,
+            )
+            for week in study.weeks
+        ),
         next_race=_next_race(study),
         gaps=gaps(study.weeks),
         notices=tuple(n for n in study.notices if n.level is not Level.NOTE),
@@ -39,11 +46,6 @@ def _next_race(study: Study) -> NextRace | None:
     if race is None:
         return None
     return NextRace(race.name, race.day0, race.days_to_go, plan.target_h, plan.hard_min)
-
-
-def _past(week: RaceWeek) -> PastRace:
-    flags = (SeenFlag(flag.rule, flag.day_before, flag.session) for flag in week.flags)
-    return PastRace(week.name, week.day0, tuple(flags), week.looked_at)
 
 
 def races_of(member: Member) -> Races:

@@ -16,7 +16,7 @@ from taperback.common.plain import plain
 
 Cell = None | bool | int | float | str
 DAY = "date"
-"""Kind of a column of days, which is told as ISO 8601; the other kinds are pandas' own."""
+"""Kind of a column of days, which is written as ISO 8601; the other kinds are pandas' own."""
 
 
 class Column(NamedTuple):

@@ -15,17 +15,17 @@ def with_sub_sports(sessions: pd.DataFrame, file: str) -> tuple[pd.DataFrame, li
     """
     names = [name for name in sessions.columns if name != "row"]
     again = sessions[sessions.duplicated(names)]
-    told = sessions.assign(
+    marked = sessions.assign(
         sport=[sport.sport for sport in sessions["sport"]],
         sub_sport=[sport.sub_sport for sport in sessions["sport"]],
     )
     if not len(again):
-        return told, []
+        return marked, []
     more = len(again) - 1
     found = "it says the same as an earlier row"
     found += f" (and {more} more row{'s do' if more > 1 else ' does'})" if more else ""
     remedy = "all are used as sessions of their own; delete what was typed twice"
-    return told, [Notice(file, int(again["row"].iloc[0]), "", "alike", found, remedy)]
+    return marked, [Notice(file, int(again["row"].iloc[0]), "", "alike", found, remedy)]
 
 
 def with_index(days: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice]]:

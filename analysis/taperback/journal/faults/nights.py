@@ -32,7 +32,7 @@ def _very_short(nights: pd.DataFrame) -> pd.Series:
 
 
 def _are_fractions(nights: pd.DataFrame) -> bool:
-    """Whether most nights are so short that they must be told in parts of a day."""
-    short, told = _very_short(nights).sum(), (nights["sleep_h"] > 0).sum()
+    """Whether most nights are so short that they must be parts of a day."""
+    short, slept = _very_short(nights).sum(), (nights["sleep_h"] > 0).sum()
     fewest = LIMITS.journal.fewest_very_short_nights
-    return bool(short >= fewest and short > told / 2)
+    return bool(short >= fewest and short > slept / 2)

@@ -26,16 +26,16 @@ def within_races(races: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Not
     Places beyond the field and times that cannot belong to one race are said, and stay.
     """
     rules = (_place, _seconds, _times)
-    notices = [told for race in races.itertuples() for rule in rules for told in rule(race, file)]
+    notices = [said for race in races.itertuples() for rule in rules for said in rule(race, file)]
     short = races["row"].isin({notice.row for notice in notices if notice.code == TOO_SHORT})
     spelling: dict[str, str] = {}
     for event in races["event"]:
         spelling.setdefault(_plain(event), event)
-    told = races.assign(
+    read = races.assign(
         finish_time_s=races["finish_time_s"].mask(short, float("nan")),
         event=[spelling[_plain(event)] for event in races["event"]],
     )
-    return told, [*notices, *_nearly_one_event(told, file)]
+    return read, [*notices, *_nearly_one_event(read, file)]
 
 
 def _plain(event: str) -> str:
@@ -82,6 +82,6 @@ def _times(race: Any, file: str) -> Iterable[Notice]:
         typed = getattr(race, f"{name}_s")
         ratio = typed / race.finish_time_s
         if not (ratio != ratio or low < ratio < high):
-            told, finish = clock(typed), clock(race.finish_time_s)
-            found = f"{told} cannot belong to a finish time of {finish}"
+            other, finish = clock(typed), clock(race.finish_time_s)
+            found = f"{other} cannot belong to a finish time of {finish}"
             yield fault(file, race.row, name, "time", found, "write both as h:mm:ss")

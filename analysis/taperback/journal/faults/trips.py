@@ -19,7 +19,7 @@ def each_once(trips: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice
     notices = []
     rows = trips.to_dict("records")
     overlap = _overlaps(rows)
-    told: dict[tuple[Any, ...], int] = {}
+    seen: dict[tuple[Any, ...], int] = {}
     kept = np.zeros(len(rows), bool)
     for place, trip in enumerate(rows):
         depart, arrive = trip["depart_date"], trip["arrive_date"]
@@ -31,14 +31,14 @@ def each_once(trips: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Notice
             notices.append(fault(file, trip["row"], "depart_date", "trip", found, remedy))
             continue
         over = np.flatnonzero(overlap(place) & kept)
-        if _as_told(trip) in told:
+        if _as_typed(trip) in seen:
             column, code = "arrive_date", "repeated"
-            found = f"row {told[_as_told(trip)]} is the same trip"
+            found = f"row {seen[_as_typed(trip)]} is the same trip"
         elif len(over):
             column, code, other = "depart_date", "overlap", rows[over[0]]["row"]
             found = f"the trip from {depart or arrive} to {arrive} overlaps that of row {other}"
         else:
-            told[_as_told(trip)] = trip["row"]
+            seen[_as_typed(trip)] = trip["row"]
             kept[place] = True
             continue
         remedy = "delete one, or correct one; the first is used"
@@ -64,7 +64,7 @@ def _offset_h(zone: str, day: date) -> float:
     return offset / timedelta(hours=1)
 
 
-def _as_told(trip: Mapping[str, Any]) -> tuple[Any, ...]:
+def _as_typed(trip: Mapping[str, Any]) -> tuple[Any, ...]:
     """What two rows that tell the same trip have in common."""
     same = ["depart_date", "arrive_date", "from_zone", "to_zone"]
     if not trip["to_zone"] or trip["to_zone"] == trip["from_zone"]:

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from taperback.common.notices import Level, Notice, fault
+from taperback.common.wording import listing
 from taperback.journal.columns import Table
 
 
@@ -32,11 +33,7 @@ def first_valid(
         best = min(group, key=lambda row: row["row"] in faulty or not table.says(row))
         unused |= {row["row"] for row in group} - {best["row"]}
         for row in group[1:]:
-            found = f"row {group[0]['row']} has the same {_and(table.typed_key(row))}"
+            found = f"row {group[0]['row']} has the same {listing(table.typed_key(row))}"
             remedy = f"delete one; the first valid one is used (row {best['row']})"
             said.append(fault(file, row["row"], table.key[0], "repeated", found, remedy))
     return rows[~rows["row"].isin(unused)], said
-
-
-def _and(names: tuple[str, ...]) -> str:
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
