@@ -22,7 +22,7 @@ from taperback.raceweek.factors.sharpness import sharpness
 from taperback.raceweek.factors.sleep import sleep
 from taperback.raceweek.factors.travel import travel
 from taperback.raceweek.factors.volume import volume
-from taperback.raceweek.legs import Legs, totals
+from taperback.raceweek.legs import totals
 from taperback.raceweek.model import DAY_COLUMNS, Measured, RaceWeek
 from taperback.raceweek.race import Race, races_of
 from taperback.raceweek.result.doubts import Doubt, doubts, last_recorded_day
@@ -144,7 +144,12 @@ def day_rows(race: Race) -> pd.DataFrame:
         hours.setdefault(day, {})[sport] = of_day
     trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)
-    besides = _by_activity(window.besides(window.first_day, 0))
+    besides: dict[int, dict[str, float]] = {}
+    for leg in window.besides(window.first_day, 0):
+        if leg.hours == leg.hours:
+            name, day = activity(leg.sport, leg.sub_sport), leg.days_to_race
+            so_far = besides.setdefault(day, {})
+            so_far[name] = so_far.get(name, 0.0) + leg.hours
     days["besides"] = [besides.get(k, {}) for k in days["days_to_race"]]
     days["travel"] = [trip.get(k, "") for k in days["days_to_race"]]
     hard_min = race.effort.hard_min_by_day(window)
@@ -153,15 +158,6 @@ def day_rows(race: Race) -> pd.DataFrame:
         for day, (k, state, partial, _) in zip(days["day"], window.states, strict=True)
     ]
     return days[list(DAY_COLUMNS)]
-
-
-def _by_activity(legs: Legs) -> dict[int, dict[str, float]]:
-    """Day to the race -> hours of legs that do not count, by what they were."""
-    hours: dict[int, dict[str, float]] = {}
-    for leg in legs.where(legs.known("hours")):
-        name, of_day = activity(leg.sport, leg.sub_sport), hours.setdefault(leg.days_to_race, {})
-        of_day[name] = of_day.get(name, 0.0) + float(leg.hours)
-    return hours
 
 
 def as_table(weeks: Iterable[RaceWeek]) -> pd.DataFrame:

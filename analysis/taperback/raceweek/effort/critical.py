@@ -76,25 +76,19 @@ def fit_critical(
     usable = np.isfinite(duration_s) & np.isfinite(level) & (duration_s > 0) & (level > 0)
     duration_s, level = duration_s[usable], level[usable]
     limits = LIMITS.critical
-    if reason := _too_few_or_alike(duration_s, limits):
-        return NoCritical(reason)
+    fewest, ratio, lengths = limits.fewest_efforts, limits.spread_ratio, len(np.unique(duration_s))
+    if lengths < fewest:
+        words = f"best efforts of {fewest} different lengths are needed, there are {lengths}"
+        return NoCritical(words)
+    shortest, longest = duration_s.min(), duration_s.max()
+    if longest < ratio * shortest:
+        return NoCritical(
+            f"the best efforts are too alike in length ({shortest:.0f} to {longest:.0f} s; the "
+            f"longest must last {ratio:g} times the shortest)"
+        )
     fit = _line(duration_s, level * duration_s)
     reason = _implausible(fit, float(level.min()), limits, limits.reserve.get(kind))
     return NoCritical(reason) if reason else fit
-
-
-def _too_few_or_alike(duration_s: np.ndarray, limits: Critical) -> str:
-    """Why these efforts cannot carry a line, or nothing."""
-    fewest, ratio = limits.fewest_efforts, limits.spread_ratio
-    lengths = len(np.unique(duration_s))
-    if lengths < fewest:
-        return f"best efforts of {fewest} different lengths are needed, there are {lengths}"
-    if duration_s.max() < ratio * duration_s.min():
-        return (
-            f"the best efforts are too alike in length ({duration_s.min():.0f} to "
-            f"{duration_s.max():.0f} s; the longest must last {ratio:g} times the shortest)"
-        )
-    return ""
 
 
 def _implausible(
@@ -129,7 +123,8 @@ def _line(time: np.ndarray, work: np.ndarray) -> CriticalFit:
     noise = float(np.sqrt(residual @ residual / free)) if free else float("inf")
     slope_se = noise / np.sqrt(squares)
     intercept_se = noise * float(np.sqrt(1 / n + time.mean() ** 2 / squares))
-    wide = _student_t_95(free)
+    table = PUBLISHED.statistics.student_t_95.value  # its last where there are more degrees
+    wide = table[min(free, len(table)) - 1] if free else float("inf")
     return CriticalFit(
         level=slope,
         reserve=intercept,
@@ -143,9 +138,3 @@ def _line(time: np.ndarray, work: np.ndarray) -> CriticalFit:
         shortest_s=float(time.min()),
         longest_s=float(time.max()),
     )
-
-
-def _student_t_95(free: int) -> float:
-    """95th percentile of Student's t; the last of the table where there are more degrees."""
-    table = PUBLISHED.statistics.student_t_95.value
-    return table[min(free, len(table)) - 1] if free else float("inf")

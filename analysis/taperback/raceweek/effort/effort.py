@@ -30,7 +30,7 @@ class Effort:
 
     Attributes:
         thresholds: sport -> thresholds, or why there are none.
-        zones: for each leg of `Window.legs` the columns of `leg_zones`, and `hard_min`.
+        zones: for each leg of `Window.legs` the columns of `leg_zones`.
         hearts: sport -> resting and highest heart rate.
         scale: the scale of load that all races are compared in, None where none is known.
     """
@@ -74,7 +74,7 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
     efforts = {
         window.race_id: Effort(
             found[window.race_id],
-            _zones(window.legs, found[window.race_id]),
+            leg_zones(window.legs, found[window.race_id]),
             {sport: heart_range(window, sport, highest) for sport, highest in seen.items()},
         )
         for window in windows
@@ -82,8 +82,3 @@ def effort_by_race(windows: Sequence[Window]) -> dict[str, Effort]:
     weeks = [(window, efforts[window.race_id], window.training(*RACE_WEEK)) for window in windows]
     scale = one_scale((window, effort.of(legs), effort.hearts) for window, effort, legs in weeks)
     return {race_id: replace(effort, scale=scale) for race_id, effort in efforts.items()}
-
-
-def _zones(legs: Legs, found: Mapping[str, Found]) -> dict[str, np.ndarray]:
-    zones = leg_zones(legs, found)
-    return zones | {"hard_min": zones["hard_s"] / 60}

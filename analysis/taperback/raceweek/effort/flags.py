@@ -50,7 +50,16 @@ def panic_flags(window: Window, effort: Effort, usual_h: Measured) -> tuple[Flag
     """
     if window.tune_up:
         return ()
-    case = _case(window, effort, usual_h)
+    late, usual = effort.of(last_sessions(window)), effort.of(window.baseline)
+    usual = usual.rows(0, 0) if window.why_no_baseline else usual
+    case = _Case(
+        window,
+        effort,
+        late.with_columns(minutes=late["hours"] * 60),
+        usual.with_columns(minutes=usual["hours"] * 60),
+        usual_h,
+        panic_limits(window),
+    )
     rules = (_long, _hard, _late, _catching_up, _first_time, _on_feet)
     flags = [flag for rule in rules for flag in rule(case)]
     return tuple(sorted(flags, key=lambda flag: (flag.day, RULES.index(flag.rule))))
@@ -71,20 +80,6 @@ def last_sessions(window: Window) -> Legs:
     """Training legs of those days; another race is no training, be it ever so late."""
     legs = window.training(*last_days(window))
     return legs.where(legs["role"] != "other_race")
-
-
-def _case(window: Window, effort: Effort, usual_h: Measured) -> _Case:
-    late, usual = effort.of(last_sessions(window)), effort.of(window.baseline)
-    if window.why_no_baseline:
-        usual = usual.rows(0, 0)
-    return _Case(
-        window,
-        effort,
-        late.with_columns(minutes=late["hours"] * 60),
-        usual.with_columns(minutes=usual["hours"] * 60),
-        usual_h,
-        panic_limits(window),
-    )
 
 
 def _long(case: _Case) -> Iterator[Flag]:
@@ -176,33 +171,21 @@ def _catching_up(case: _Case) -> Iterator[Flag]:
         return
     above = float(usual.value) * limits.catching_up_above
     below = float(usual.value) * limits.catching_up_below
-    seen, pairs = _seen_in_baseline(window, above, below)
-    caught = _full_after_thin(window, above, below, last_days(window))
-    if caught is None or seen > limits.catching_up_habit * pairs:
+    weekly = window.weekly_sums(window.baseline, "hours")
+    pairs = [(weekly[k - 1], weekly[k]) for k in weekly if k - 1 in weekly]
+    seen = sum(before < below and week > above for before, week in pairs)
+    first, last = last_days(window)
+    sums = _seven_day_hours(window, first - 7, last)
+    ends = range(first, last + 1)
+    caught = [(sums[k], k) for k in ends if sums[k] > above and sums[k - 7] < below]
+    if not caught or seen > limits.catching_up_habit * len(pairs):
         return
-    hours, end = caught
+    hours, end = max(caught)
     legs = window.training(end - 6, end)
     words = f"all {number_of(len(legs), 'session')} of {span_name(end - 6, end)}"
     yield Flag(
-        "catching_up", window.day(end), -end, legs.ids, words, hours, above, "h", seen, pairs
+        "catching_up", window.day(end), -end, legs.ids, words, hours, above, "h", seen, len(pairs)
     )
-
-
-def _full_after_thin(
-    window: Window, above: float, below: float, span: tuple[int, int]
-) -> tuple[float, int] | None:
-    """The fullest seven days [h] that end in the span after a thin seven, and their last day."""
-    hours = _seven_day_hours(window, span[0] - 7, span[1])
-    ends = range(span[0], span[1] + 1)
-    caught = [(hours[k], k) for k in ends if hours[k] > above and hours[k - 7] < below]
-    return max(caught, default=None)
-
-
-def _seen_in_baseline(window: Window, above: float, below: float) -> tuple[int, int]:
-    """How many of the baseline's pairs of weeks went from thin to full, and how many there are."""
-    weekly = window.weekly_sums(window.baseline, "hours")
-    pairs = [(weekly[k - 1], weekly[k]) for k in weekly if k - 1 in weekly]
-    return sum(before < below and week > above for before, week in pairs), len(pairs)
 
 
 def _seven_day_hours(window: Window, first: int, last: int) -> dict[int, float]:

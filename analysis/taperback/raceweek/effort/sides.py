@@ -124,19 +124,19 @@ def _below(limit: float, legs: Legs, effort: Effort) -> str:
     if np.isnan(share) or share >= limit:
         return ""
     unread = legs.where(~legs.known("hard_s"))
-    reasons = [_unread(sport, of, effort) for sport, of in unread.by("sport")]
+    reasons = []
+    for sport, of_sport in unread.by("sport"):
+        found, legs_of = effort.thresholds[sport], number_of(len(of_sport), "leg")
+        verb = "carries" if len(of_sport) == 1 else "carry"
+        reasons.append(
+            found.reason
+            if isinstance(found, NoThresholds)
+            else f"{legs_of} of {sport} {verb} no {found.signal.label}"
+        )
     return (
         f"only {percent_below(share)} of the training time has a known intensity, "
         f"{100 * limit:.0f}% is needed ({'; '.join(reasons) or 'the sensors dropped out'})"
     )
-
-
-def _unread(sport: str, legs: Legs, effort: Effort) -> str:
-    found = effort.thresholds[sport]
-    if isinstance(found, NoThresholds):
-        return found.reason
-    verb = "carries" if len(legs) == 1 else "carry"
-    return f"{number_of(len(legs), 'leg')} of {sport} {verb} no {found.signal.label}"
 
 
 def basis(legs: Legs, effort: Effort) -> str:

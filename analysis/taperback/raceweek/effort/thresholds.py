@@ -88,18 +88,14 @@ def highest_by_sport(windows: Sequence[Window]) -> dict[str, Highest]:
     every = sorted({sport for window in windows for sport in window.legs["sport"]})
     trained = sorted({sport for window in windows for sport in sports_of(window)})
     seen = {sport: highest_seen(windows, sport) for sport in every}
-    if all(map(np.isnan, seen.values())) and any(map(_was_stuck, windows)):
+    removed = (one for window in windows for one in window.legs["removed_s"])
+    if all(map(np.isnan, seen.values())) and any(one.get("heart rate stuck") for one in removed):
         why = (
             "what was recorded stayed the same for minutes on end, as that of a pacemaker or of a "
             "faulty sensor does, so that it tells nothing of effort"
         )
         return dict.fromkeys(trained, Highest(float("nan"), why))
     return one_heart(trained, seen)
-
-
-def _was_stuck(window: Window) -> bool:
-    """Whether heart rate was left out of a leg because it did not change."""
-    return any(removed.get("heart rate stuck") for removed in window.legs["removed_s"])
 
 
 def thresholds_by_race(
@@ -181,16 +177,13 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
         heart = heart_range(window, sport, seen)
         thresholds = _found(_Case(window, sport, signal, legs, heart))
         found[window.race_id] = thresholds
-        if isinstance(thresholds, Thresholds) and _measured_share(legs, signal) >= limit:
+        held = np.array([seconds is not None for seconds in legs[signal.histogram]], bool)
+        hours, measured = legs.total("hours"), legs.where(held).total("hours")
+        enough = bool(hours) and measured / hours >= limit
+        if isinstance(thresholds, Thresholds) and enough:
             ranks.append(SOURCES.index(thresholds.source))
     told = sum(isinstance(thresholds, Thresholds) for thresholds in found.values())
     return _Option(signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told))
-
-
-def _measured_share(legs: Legs, signal: Signal) -> float:
-    held = [seconds is not None for seconds in legs[signal.histogram]]
-    hours, measured = legs.total("hours"), legs.where(np.array(held, bool)).total("hours")
-    return measured / hours if hours else 0.0
 
 
 def _found(case: _Case) -> Found:
@@ -213,21 +206,18 @@ def _steps(case: _Case, dated: Dated) -> tuple[Step, ...]:
     """Both thresholds by date; the first is the athlete's own or a share of the second."""
     heart_rate = case.signal.name == "heart_rate"
     firsts = case.typed("first_threshold_heart_rate_bpm") if heart_rate else []
-    share = _first_share(case)
+    known = PUBLISHED.intensity
+    second_of_max = known.second_threshold_share_of_max_hr.value
+    share = (
+        known.first_threshold_share_of_max_hr.value / second_of_max
+        if heart_rate
+        else known.first_threshold_share_of_critical.value[case.sport]
+    )
     steps = []
     for since, second in dated:
         own = [value for day, value in firsts if day <= since] or [v for _, v in firsts[:1]]
         steps.append(Step(since, min(own[-1], second) if own else share * second, second))
     return tuple(steps)
-
-
-def _first_share(case: _Case) -> float:
-    """The first threshold as a share of the second."""
-    known = PUBLISHED.intensity
-    if case.signal.name == "heart_rate":
-        first = known.first_threshold_share_of_max_hr.value
-        return first / known.second_threshold_share_of_max_hr.value
-    return known.first_threshold_share_of_critical.value[case.sport]
 
 
 def _estimated(case: _Case) -> Found:

@@ -27,9 +27,15 @@ def intensity(race: Race) -> tuple[Measured, ...]:
     """
     window, week, usual = race.window, race.week, race.usual
     usual_min = window.usual(usual.legs, "hard_min")
+    name, why = "hard_minutes_kept", _either(week.why_no_sum, usual.why_no_sum)
+    hard_minutes = (
+        unknown(name, why, usual.days + week.days)
+        if why
+        else _kept(name, week.hard_min, usual_min, week, usual)
+    )
     return (
         _intensity_kept(week, usual, race.effort),
-        _hard_minutes_kept(week, usual, usual_min),
+        hard_minutes,
         _told("hard_min", week.hard_min, week, week.why_no_sum),
         _told("baseline_hard_min", usual_min, usual, usual.why_no_sum),
         *(_told(f"{zone[:-2]}_share", week.share(zone), week, week.why) for zone in ZONE_COLUMNS),
@@ -46,13 +52,6 @@ def _told(name: str, value: float, side: Side, why: str) -> Measured:
     return Measured(name, value, basis=basis, days=side.days, legs=side.leg_ids)
 
 
-def _hard_minutes_kept(week: Side, usual: Side, usual_min: float) -> Measured:
-    name = "hard_minutes_kept"
-    if reason := _either(week.why_no_sum, usual.why_no_sum):
-        return unknown(name, reason, usual.days + week.days)
-    return _kept(name, week.hard_min, usual_min, week, usual)
-
-
 def _intensity_kept(week: Side, usual: Side, effort: Effort) -> Measured:
     """The hard share of race week over the baseline's, in the sports known on both sides."""
     name, days = "intensity_kept", usual.days + week.days
@@ -66,7 +65,10 @@ def _intensity_kept(week: Side, usual: Side, effort: Effort) -> Measured:
     )
     if reason:
         return unknown(name, reason, days)
-    more = filter(None, (told, _weighed(same_week, same_usual)))
+    open_shares = ((side.name, 1 - known_share(side.legs)) for side in (same_week, same_usual))
+    rest = [f"{100 * share:.0f}% of {of}" for of, share in open_shares if share >= _VISIBLE]
+    weighed = f"time of unknown intensity ({', '.join(rest)}) counts like the rest of its sport"
+    more = filter(None, (told, weighed if rest else ""))
     hard, usual_hard = (side.weighed_share("hard_s") for side in (same_week, same_usual))
     return _kept(name, hard, usual_hard, same_week, same_usual, *more)
 
@@ -93,15 +95,6 @@ def _too_few_sports(side: Side, same: Side, told: str) -> str:
         f"only {percent_below(share)} of the training time of {side.name} has a known intensity "
         f"in sports to compare, {100 * limit:.0f}% is needed ({told})"
     )
-
-
-def _weighed(*sides: Side) -> str:
-    """How much of the sports compared is not known, empty where all is."""
-    shares = [(side.name, 1 - known_share(side.legs)) for side in sides]
-    told = [f"{100 * share:.0f}% of {name}" for name, share in shares if share >= _VISIBLE]
-    if not told:
-        return ""
-    return f"time of unknown intensity ({', '.join(told)}) counts like the rest of its sport"
 
 
 _VISIBLE = 0.005

@@ -15,7 +15,7 @@ from taperback.common.wording import number_of
 from taperback.raceweek.effort.effort import Effort
 from taperback.raceweek.effort.repetitions import Repetitions
 from taperback.raceweek.effort.sides import too_little_known
-from taperback.raceweek.legs import Leg, Legs
+from taperback.raceweek.legs import Legs
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.window import FIRST_DAY, RACE_WEEK, Window
@@ -168,8 +168,10 @@ def _opener(window: Window, effort: Effort) -> Measured:
     if reason := window.why_unknown(*span):
         return unknown("opener", reason, days)
     legs = effort.of(window.training(*span))
-    legs = legs.with_columns(work_min=np.array([_work_min(leg) for leg in legs], float))
-    work = legs["work_min"]
+    bouts = [sum(bout.duration_s for bout in of_leg) / 60 or np.nan for of_leg in legs["bouts"]]
+    # a heart lags behind short work, so that time in bouts counts where it is more
+    work = np.fmax(legs["hard_min"], np.array(bouts, float))
+    legs = legs.with_columns(work_min=work)
     brief = (work >= limits.fewest_hard_min) & (work <= limits.most_hard_min)
     openers = legs.where(brief & (legs["hours"] * 60 <= limits.longest_min))
     if not len(openers):
@@ -188,9 +190,3 @@ def _opener(window: Window, effort: Effort) -> Measured:
     )
     told = tuple(dict.fromkeys(openers["local_day"]))
     return Measured("opener", "; ".join(words), basis=basis, days=told, legs=openers.ids)
-
-
-def _work_min(leg: Leg) -> float:
-    """Hard minutes, or minutes in bouts where those are more: a heart lags behind short work."""
-    bouts = sum(bout.duration_s for bout in leg.bouts) / 60
-    return float(np.fmax(leg.hard_min, bouts if bouts else np.nan))

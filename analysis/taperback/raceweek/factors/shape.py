@@ -42,16 +42,6 @@ def _daily(window: Window) -> np.ndarray:
     return np.array([hours.get(day, 0.0) for day in range(first, 0)])
 
 
-def _rhythm(window: Window) -> np.ndarray | None:
-    """What the usual week holds on each day of `_daily`, by weekday; None without a baseline."""
-    habit = window.baseline
-    if window.why_no_baseline or not len(habit):
-        return None
-    by_weekday = totals((habit["days_to_race"] % SUM_DAYS).tolist(), habit["hours"])
-    weekdays = (day % SUM_DAYS for day in range(FIRST_DAY - SUM_DAYS + 1, 0))
-    return np.array([by_weekday.get(weekday, 0.0) for weekday in weekdays])
-
-
 def _form(window: Window) -> tuple[Measured, Measured]:
     """`taper_shape` and `taper_fit`."""
     first = FIRST_DAY - SUM_DAYS + 1
@@ -59,7 +49,11 @@ def _form(window: Window) -> tuple[Measured, Measured]:
     reason = window.why_unknown(first, -1)
     if reason:
         return unknown("taper_shape", reason, days), unknown("taper_fit", reason, days)
-    fits = best_fits(_daily(window), _rhythm(window))
+    rhythm, habit = None, window.baseline
+    if len(habit) and not window.why_no_baseline:
+        by_weekday = totals((habit["days_to_race"] % SUM_DAYS).tolist(), habit["hours"])
+        rhythm = np.array([by_weekday.get(day % SUM_DAYS, 0.0) for day in range(first, 0)])
+    fits = best_fits(_daily(window), rhythm)
     legs = window.training(first, -1).ids
     if not fits:
         return (
@@ -158,7 +152,11 @@ def _last_long(window: Window) -> Measured:
     reason = window.why_no_baseline
     if reason:
         return unknown(name, reason)
-    usual = _longest_usual_h(window)
+    habit, longest = window.baseline, dict[int, float]()
+    places = zip(habit["block"].tolist(), habit["session"], strict=True)
+    for (block, _), of_session in totals(places, habit["hours"]).items():
+        longest[block] = max(of_session, longest.get(block, 0.0))
+    usual = median(longest.values()) if longest else 0.0
     if not usual:
         return unknown(name, "a usual week holds no session")
     share = LIMITS.taper.long_share
@@ -177,13 +175,3 @@ def _last_long(window: Window) -> Measured:
     sports = listing(sport.replace("_", " ") for sport in dict.fromkeys(own["sport"]))
     basis = f"{sports} of {show('volume_h', last_h)}; long is from {why}"
     return Measured(name, -float(day), basis=basis, days=(window.day(day),), legs=own.ids)
-
-
-def _longest_usual_h(window: Window) -> float:
-    """The median over the usual weeks of their longest session; 0 without any."""
-    legs = window.baseline
-    hours = totals(zip(legs["block"].tolist(), legs["session"], strict=True), legs["hours"])
-    longest: dict[int, float] = {}
-    for (block, _), each in hours.items():
-        longest[block] = max(each, longest.get(block, 0.0))
-    return median(longest.values()) if longest else 0.0

@@ -28,8 +28,8 @@ def sleep(race: Race) -> tuple[Measured, ...]:
     return (
         usual,
         _change(window, week, usual),
-        _last_night(window, week),
-        _last_three(window, week),
+        _last(window, week, 1),
+        _last(window, week, 3),
         _debt(window, week, usual),
     )
 
@@ -108,24 +108,24 @@ def _change(window: Window, race: Sequence[Night], usual: Measured) -> Measured:
     return Measured(name, value, basis=basis, days=(*usual.days, *_days(race)))
 
 
-def _last_night(window: Window, race: Sequence[Night]) -> Measured:
-    last = [night for night in race if night.days_to_race == 0]
-    if not last:
-        reason = "the night before the race is neither in the journal nor in a file"
-        return unknown("last_night_h", reason, (window.day0,))
-    basis = f"the night that ended on race day ({_sources(last)})"
-    hours = last[0].sleep_h
-    return Measured("last_night_h", hours, basis=basis, days=(window.day0,))
-
-
-def _last_three(window: Window, race: Sequence[Night]) -> Measured:
-    three = [night for night in race if night.days_to_race >= -2]
-    if len(three) < 3:
-        reason = f"{len(three)} of the last three nights are known"
-        return unknown("last_three_h", reason, window.span(-2, 0))
-    basis = f"the mean of the nights that ended on {span_name(-2, 0)} ({_sources(three)})"
-    hours = _mean_h(three)
-    return Measured("last_three_h", hours, basis=basis, days=_days(three))
+def _last(window: Window, race: Sequence[Night], count: int) -> Measured:
+    """The mean of the last nights, one of them or three; unknown where not all are known."""
+    name = "last_night_h" if count == 1 else "last_three_h"
+    nights = [night for night in race if night.days_to_race > -count]
+    if len(nights) < count:
+        reason = (
+            "the night before the race is neither in the journal nor in a file"
+            if count == 1
+            else f"{len(nights)} of the last three nights are known"
+        )
+        return unknown(name, reason, window.span(1 - count, 0))
+    those = (
+        "the night that ended on race day"
+        if count == 1
+        else f"the mean of the nights that ended on {span_name(1 - count, 0)}"
+    )
+    basis = f"{those} ({_sources(nights)})"
+    return Measured(name, _mean_h(nights), basis=basis, days=_days(nights))
 
 
 def _debt(window: Window, race: Sequence[Night], usual: Measured) -> Measured:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import copysign
 
 from taperback.common.limits import LIMITS
@@ -24,12 +25,25 @@ from taperback.raceweek.window.window import Window
 def travel(race: Race) -> tuple[Measured, ...]:
     """Distance, hours, zones, direction, days since arrival, arrival day and body clock."""
     window, there, trip = race.window, race.there, race.trip
-    zones = _zones(trip)
+    zones = (
+        unknown("zones_crossed", trip.why)
+        if trip.zones_h is None
+        else Measured("zones_crossed", trip.zones_h, basis=trip.basis, legs=trip.legs)
+    )
+    no_hours = {"none": "there was no trip", "unknown": NOTHING}
+    travel_h = (
+        unknown("travel_h", no_hours.get(trip.source, "the journal does not tell the hours"))
+        if trip.travel_h is None
+        else Measured("travel_h", trip.travel_h, basis=trip.basis)
+    )
+    shift = shortest_shift_h(trip.zones_h or 0.0)
+    word = "east" if shift > 0 else "west" if shift < 0 else "none"
+    direction = replace(zones, name="travel_direction", value=word if zones.known else None)
     return (
         _distance(there),
-        _hours(trip),
+        travel_h,
         zones,
-        _direction(zones),
+        direction,
         _days_since_arrival(window, trip),
         _arrival_day(window, trip),
         _body_clock(window, trip),
@@ -49,29 +63,6 @@ def _distance(there: Whereabouts) -> Measured:
     )
     legs = (*there.home_legs, *there.race_legs)
     return Measured(name, there.told_km, basis=basis, legs=legs)
-
-
-def _hours(trip: Trip) -> Measured:
-    name = "travel_h"
-    if trip.travel_h is not None:
-        return Measured(name, trip.travel_h, basis=trip.basis)
-    reasons = {"none": "there was no trip", "unknown": NOTHING}
-    return unknown(name, reasons.get(trip.source, "the journal does not tell the hours"))
-
-
-def _zones(trip: Trip) -> Measured:
-    if trip.zones_h is None:
-        return unknown("zones_crossed", trip.why)
-    return Measured("zones_crossed", trip.zones_h, basis=trip.basis, legs=trip.legs)
-
-
-def _direction(zones: Measured) -> Measured:
-    name = "travel_direction"
-    if not zones.known:
-        return unknown(name, zones.reason)
-    shift = shortest_shift_h(float(zones.value or 0))
-    word = "east" if shift > 0 else "west" if shift < 0 else "none"
-    return Measured(name, word, basis=zones.basis, legs=zones.legs)
 
 
 def _why_no_arrival(trip: Trip) -> str:

@@ -78,18 +78,17 @@ def seen_today(weeks: tuple[RaceWeek, ...], today: date, file: str) -> tuple[Rac
 
     A day's grace, since it may be tomorrow where the race is.
     """
-    return tuple(
-        replace(week, notices=(_ahead(week, typed, today, file),), doubted_column="date")
-        if week.day0 > today + timedelta(days=1) and (typed := _typed_result(week.race))
-        else week
-        for week in weeks
-    )
-
-
-def _ahead(week: RaceWeek, typed: str, today: date, file: str) -> Notice:
-    found = f"{week.day0} lies ahead of today, {today}, and yet a {typed} is typed"
-    remedy = f"put the date right, or leave the {typed} empty until then"
-    return fault(file, int(str(week.race["row"])), "date", "ahead", found, remedy)
+    told = []
+    for week in weeks:
+        typed = _typed_result(week.race)
+        if typed and week.day0 > today + timedelta(days=1):
+            found = f"{week.day0} lies ahead of today, {today}, and yet a {typed} is typed"
+            remedy = f"put the date right, or leave the {typed} empty until then"
+            row = int(str(week.race["row"]))
+            notice = fault(file, row, "date", "ahead", found, remedy)
+            week = replace(week, notices=(notice,), doubted_column="date")
+        told.append(week)
+    return tuple(told)
 
 
 def _typed_result(row: Mapping[str, Any]) -> str:
@@ -177,7 +176,9 @@ def _against_file(
     if not times.apart(60 * typed, LIMITS.race_day.times_apart_share):
         remedy = f"hours and minutes were read as minutes and seconds; write {clock(60 * typed)}"
         return Doubt(fault(*place, "read-as-minutes", found, remedy), ("result_pct",))
-    if times.apart(typed, slack) and _side_with_file(others, typed, times.nearest(typed)):
+    of_file = times.nearest(typed)
+    nearer = (abs(log(of_file / other)) < abs(log(typed / other)) for other in others)
+    if times.apart(typed, slack) and others and all(nearer):
         remedy = "write the right one as h:mm:ss; until then the race has no result"
         return Doubt(fault(*place, "against-file", found, remedy), ("result_pct",))
     return Doubt(
@@ -199,10 +200,3 @@ def _far_from_expected(row: Mapping[str, Any], file: str) -> Doubt | None:
     found = f"{clock(typed)} is far from the expected {clock(expected)}"
     remedy = "check both; they are used, and outweigh every other race if one is a slip"
     return Doubt(Notice(file, int(row["row"]), "expected_time", "far-apart", found, remedy))
-
-
-def _side_with_file(others: list[float], typed_s: float, file_s: float) -> bool:
-    """Whether each time that the race is measured against lies nearer to the file's."""
-    return bool(others) and all(
-        abs(log(file_s / other)) < abs(log(typed_s / other)) for other in others
-    )

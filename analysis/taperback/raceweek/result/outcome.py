@@ -16,7 +16,7 @@ from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.journal.times import about, clock
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.result.race_file import file_times
+from taperback.raceweek.result.race_file import FileTimes, file_times
 from taperback.raceweek.window.window import Window
 
 TIMES = ("reference_time", "expected_time")
@@ -156,10 +156,19 @@ def _unlike(row: Mapping[str, Any], scale: str) -> str:
     return f"its {scale} of {told} cannot belong to a finish_time of {finish}"
 
 
-def _lacking(row: Mapping[str, Any], scale: str) -> str:
+def _lacking(row: Mapping[str, Any], scale: Scale, times: FileTimes | None) -> str:
     """What the race would need to be compared; all of it where what is there does not fit."""
-    lacking = [words for column, words in _NEEDED[scale].items() if not row[column] > 0]
-    return " and ".join(lacking or _NEEDED[scale].values())
+    needed = _NEEDED[scale.name]
+    lacking = [words for column, words in needed.items() if not row[column] > 0]
+    return (
+        f"races are compared {_COMPARED[scale.name]}, which {scale.races} of {scale.out_of} have; "
+        f"this one lacks {' and '.join(lacking or needed.values())}"
+        + (
+            f" (its file lasts {clock(times.elapsed_s)})"
+            if times and not row["finish_time_s"] > 0
+            else ""
+        )
+    )
 
 
 def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
@@ -171,13 +180,9 @@ def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
         reason = "no race has a finish time with an expected or reference time, nor a place"
         return unknown(name, reason)
     raw = _raw(row, scale.name)
+    times = file_times(window) if scale.name in TIMES else None
     if raw is None:
-        return unknown(
-            name,
-            _unlike(row, scale.name)
-            or f"races are compared {_COMPARED[scale.name]}, which {scale.races} of {scale.out_of} "
-            f"have; this one lacks {_lacking(row, scale.name)}{_in_its_file(row, scale, window)}",
-        )
+        return unknown(name, _unlike(row, scale.name) or _lacking(row, scale, times))
     if scale.name == "reference_time" and _kind(row) != scale.reference:
         others = scale.reference or "not named"
         return unknown(
@@ -189,24 +194,10 @@ def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
         what = scale.name.replace("_", " ")
         return unknown(name, f"only one race has a {what}, so there is no usual one to compare")
     value, basis = _VALUES[scale.name](row, raw, scale)
-    if scale.name in TIMES and _is_its_files(row, window):
+    if times and abs(times.elapsed_s - row["finish_time_s"]) < 0.5:
         basis += "; the finish time is the time of its file"
     caveat = BY_PLACE if scale.name == "place" else ""
     return Measured(name, value, basis=basis, days=(row["date"],), caveat=caveat)
-
-
-def _is_its_files(row: Mapping[str, Any], window: Window) -> bool:
-    """Whether the typed finish time is, to the second, how long the race's files last."""
-    times = file_times(window)
-    return times is not None and abs(times.elapsed_s - row["finish_time_s"]) < 0.5
-
-
-def _in_its_file(row: Mapping[str, Any], scale: Scale, window: Window) -> str:
-    """The time of the race's files, where its finish time is what lacks."""
-    times = file_times(window)
-    if times is None or scale.name not in TIMES or row["finish_time_s"] > 0:
-        return ""
-    return f" (its file lasts {clock(times.elapsed_s)})"
 
 
 def _against_expected(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:

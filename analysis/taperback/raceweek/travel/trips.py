@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
@@ -51,27 +52,17 @@ def find_trip(window: Window, there: Whereabouts) -> Trip:
     position and clock there was none where the athlete writes trips down and wrote none for this
     race; otherwise nothing is known.
     """
-    rows = _trips_before(window)
-    outward = _since_home(window, rows)
+    home, most = window.athlete.home_zone, LIMITS.travel.trip_days
+    days = np.array([(window.day0 - day).days for day in window.trips["arrive_date"]], int)
+    rows = window.trips[(days >= 0) & (days <= most)]
+    zones = zip(rows["from_zone"], rows["to_zone"], strict=True)
+    homeward = [k for k, (start, end) in enumerate(zones, 1) if end == home != start != ""]
+    outward = rows.iloc[max(homeward, default=0) :]
     if len(outward):
         return _from_journal(window, outward, there)
     if there.first_there is not None and not len(rows):
         return _from_files(window, there)
     return _no_trip(window, there, rows)
-
-
-def _trips_before(window: Window) -> pd.DataFrame:
-    """Trips of the journal that ended at most `trip_days` before the race, in order of arrival."""
-    days = pd.Series([(day - window.day0).days for day in window.trips["arrive_date"]], dtype=float)
-    near = days.between(-LIMITS.travel.trip_days, 0).to_numpy()
-    return window.trips[near]
-
-
-def _since_home(window: Window, rows: pd.DataFrame) -> pd.DataFrame:
-    """The trips after the last one that went home."""
-    home = window.athlete.home_zone
-    homeward = (rows["to_zone"] == home) & ~rows["from_zone"].isin(["", home])
-    return rows[~homeward[::-1].cummax()[::-1].astype(bool)]
 
 
 def _from_journal(window: Window, rows: pd.DataFrame, there: Whereabouts) -> Trip:

@@ -82,8 +82,14 @@ def whereabouts(window: Window) -> Whereabouts:
         home, home_legs = _centre(away, replace(limits, fewest_home_legs=1))
     home_offset_h = _home_offset_h(window, home_legs, limits)
     at_home = _at_home(window, home, home_offset_h, limits.away_km)
-    before, away = _last_change(window.legs, at_home)
-    place = _race_place(window)
+    before = window.legs.where(at_home == 1)
+    last = max(before["start_utc"], default=None)
+    later = [last is not None and start > last for start in window.legs["start_utc"]]
+    away = window.legs.where((at_home == 0) & np.array(later, bool))
+    race = legs.named(window.race_legs)
+    # where no file of the race tells, the last one before it does
+    place = race if len(race) else legs.where(legs["days_to_race"] >= -1).rows(-1)
+    place = place.rows(0, 1)
     return Whereabouts(
         distance_km=_km(home, place),
         race_offset_h=_race_offset_h(window),
@@ -126,16 +132,6 @@ def _at_home(window: Window, home: Legs, home_offset_h: float, away_km: float) -
     placed = _has_position(legs)
     told[placed] = _km_from(legs.where(placed), home) <= away_km
     return told
-
-
-def _last_change(legs: Legs, at_home: np.ndarray) -> tuple[Legs, Legs]:
-    """The legs known to be at home, and those known to be away after the last of them."""
-    home = legs.where(at_home == 1)
-    if not len(home):
-        return home, home
-    last = max(home["start_utc"])
-    later = np.array([start > last for start in legs["start_utc"]], bool)
-    return home, legs.where((at_home == 0) & later)
 
 
 def _ahead_of_home_zone_h(legs: Legs, window: Window) -> np.ndarray:
@@ -202,13 +198,6 @@ def _is_move(stay: Legs, window: Window, home: Legs, limits: Travel) -> bool:
     there, _ = _centre(stay, replace(limits, fewest_home_legs=1))
     still_there = len(_last_stay(later, home, limits.away_km)) == len(later)
     return still_there and _km(there, _centre(later, limits)[0]) <= limits.away_km
-
-
-def _race_place(window: Window) -> Legs:
-    """The leg that tells where the race was, as one row: the race's first, else the last before."""
-    legs = _positioned(window.legs)
-    race = legs.named(window.race_legs)
-    return race.rows(0, 1) if len(race) else legs.where(legs["days_to_race"] >= -1).rows(-1)
 
 
 def _noon_offset_h(zone: str, day: date) -> float:

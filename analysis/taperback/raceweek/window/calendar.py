@@ -100,13 +100,19 @@ def took_place(row: Mapping[str, object]) -> bool:
 
 def _window(records: Records, journal: Journal, race: _Race, everyone: tuple[_Race, ...]) -> Window:
     half_year = _days(race, records, journal.athlete.periods)
-    recovered_from = _recovered_from(race, everyone)
+    recovered_from = [
+        (day, other.name)
+        for other in everyone
+        if other.race_id != race.race_id and other.started and other.row["aim"] != "tune-up"
+        for day, _ in other.stages
+    ]
     blocks = mark_blocks(half_year, journal.athlete.periods, recovered_from)
     first_day = blocks[0].first
     days = half_year[half_year["days_to_race"] >= first_day].reset_index(drop=True)
     begins = race.day + timedelta(days=first_day)
     periods = tuple(p for p in journal.athlete.periods if p.first <= race.day and p.last >= begins)
-    others = _others(race, everyone)
+    seen = (other.seen_from(race.day) for other in everyone if other.race_id != race.race_id)
+    others = tuple(other for other in seen if abs(other.days_to_race) <= -FIRST_DAY)
     legs = _legs(records, race, everyone, blocks)
     before = legs["days_to_race"] <= 0
     return Window(
@@ -159,22 +165,6 @@ def _days(race: _Race, records: Records, periods: tuple[Period, ...]) -> pd.Data
         word = "no file of the race was found" if race.started else "the race was not started"
         days.loc[days["days_to_race"] == 0, ["state", "word"]] = ("unknown", word)
     return days
-
-
-def _recovered_from(race: _Race, everyone: tuple[_Race, ...]) -> list[tuple[date, str]]:
-    """(day, name) of each day of the other races that leave recovery; a tune-up leaves none."""
-    return [
-        (day, other.name)
-        for other in everyone
-        if other.race_id != race.race_id and other.started and other.row["aim"] != "tune-up"
-        for day, _ in other.stages
-    ]
-
-
-def _others(race: _Race, everyone: tuple[_Race, ...]) -> tuple[OtherRace, ...]:
-    """The other races within eight weeks before or after, days counted from this race."""
-    others = (other.seen_from(race.day) for other in everyone if other.race_id != race.race_id)
-    return tuple(other for other in others if abs(other.days_to_race) <= -FIRST_DAY)
 
 
 def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Blocks) -> Legs:

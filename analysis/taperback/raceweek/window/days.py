@@ -58,9 +58,9 @@ def day_states(
         periods: what the athlete explains.
         took_place: the journal says how the race went, so that it can close a short stretch.
     """
-    word_of = {
-        day: period.kind for period in periods for day in _days(period.first, period.last, span)
-    }
+    word_of: dict[date, str] = {}
+    for period in periods:
+        word_of |= {day: period.kind for day in span if period.first <= day <= period.last}
     accounted = sorted(recorded | {day for day, kind in word_of.items() if kind != "gap"})
     race_day = span[-1]
     if took_place and _joins(race_day, recorded, accounted):
@@ -73,12 +73,6 @@ def day_states(
         partial = state == "recorded" and word_of.get(day) == "gap"
         rows.append((day, (day - race_day).days, state, word, partial))
     return pd.DataFrame(rows, columns=["day", "days_to_race", "state", "word", "partial"])
-
-
-def _days(first: date, last: date, span: Sequence[date]) -> list[date]:
-    """Days of a period that lie in the span."""
-    first, last = max(first, span[0]), min(last, span[-1])
-    return [first + timedelta(days=k) for k in range((last - first).days + 1)]
 
 
 def _joins(race_day: date, recorded: set[date], accounted: list[date]) -> bool:
@@ -160,35 +154,25 @@ def _marked(days: pd.DataFrame, periods: list[Period], races: list[tuple[date, s
         last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
         unknown = [word for day, word in not_known if first <= day <= last]
-        kind, reason = (
-            _recovery(span, races, limits.recovery_days)
-            or _explained(span, periods)
-            or _unknown(unknown)
-            or ("", "")
-        )
-        blocks.append(Block(first, last, kind, reason))
+        blocks.append(Block(first, last, *_why_unusable(span, races, periods, unknown)))
     return tuple(blocks)
 
 
-Why = tuple[str, str] | None
-
-
-def _recovery(span: tuple[date, date], races: list[tuple[date, str]], days: int) -> Why:
+def _why_unusable(
+    span: tuple[date, date],
+    races: list[tuple[date, str]],
+    periods: list[Period],
+    unknown: list[str],
+) -> tuple[str, str]:
+    """What keeps a week out of the baseline and the same as a clause; empty where nothing does."""
+    days = LIMITS.baseline.recovery_days
     for day, name in races:
         if day <= span[1] and day + timedelta(days=days) >= span[0]:
             return "recovery", f"it holds {name} or the {days} days after it"
-    return None
-
-
-def _explained(span: tuple[date, date], periods: list[Period]) -> Why:
     for period in periods:
         if period.kind != "rest" and period.first <= span[1] and period.last >= span[0]:
             words = f"the journal says {period.words} from {period.first} to {period.last}"
             return period.kind, words
-    return None
-
-
-def _unknown(words: list[str]) -> Why:
-    if not words:
-        return None
-    return "unknown", f"{len(words)} of its days are not known ({words[0]})"
+    if unknown:
+        return "unknown", f"{len(unknown)} of its days are not known ({unknown[0]})"
+    return "", ""

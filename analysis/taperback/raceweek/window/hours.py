@@ -22,8 +22,10 @@ def week_hours(window: Window, first: int, last: int, sport: str = "") -> Measur
     hours = legs.total("hours")
     basis = (
         f"{show('volume_h', hours)} of moving time in {number_of(len(legs), 'leg')} on "
-        f"{span_name(first, last)}{_elapsed_word(legs)}"
+        f"{span_name(first, last)}"
     )
+    if missing := len(legs) - int(legs.known("moving_s").sum()):
+        basis += f"; {number_of(missing, 'leg')} counted by elapsed time"
     return Measured("volume_h", hours, basis=basis, days=days, legs=legs.ids)
 
 
@@ -39,23 +41,13 @@ def baseline_weekly(window: Window, sport: str = "") -> Measured:
     basis = (
         f"a usual week of {show('baseline_weekly_h', hours)}, the median of {len(weekly)} weeks "
         f"on {span_name(window.first_day, baseline_days()[1])} ({each} h)"
-        f"{_doubt(window)}"
     )
+    if older := window.older_weeks:
+        basis += f"; {number_of(older, 'older week')} among them, since newer ones cannot be used"
+    if empty := window.empty_weeks:
+        basis += f"; in doubt, since {number_of(empty, 'week')} had no training"
     days = window.baseline_days
     return Measured("baseline_weekly_h", hours, basis=basis, days=days, legs=legs.ids)
-
-
-def _doubt(window: Window) -> str:
-    """What weakens the usual week, to follow its basis."""
-    older, empty = window.older_weeks, window.empty_weeks
-    words = []
-    if older:
-        words.append(
-            f"; {number_of(older, 'older week')} among them, since newer ones cannot be used"
-        )
-    if empty:
-        words.append(f"; in doubt, since {number_of(empty, 'week')} had no training")
-    return "".join(words)
 
 
 def _of_sport(legs: Legs, sport: str) -> Legs:
@@ -67,9 +59,3 @@ def _of_sport(legs: Legs, sport: str) -> Legs:
 def counted_sport(sport: str) -> str:
     """The sport under which hours are told: itself where it is common, else `other`."""
     return sport if sport in SPORTS else "other"
-
-
-def _elapsed_word(legs: Legs) -> str:
-    """Says how many legs gave no moving time."""
-    missing = len(legs) - int(legs.known("moving_s").sum())
-    return f"; {number_of(missing, 'leg')} counted by elapsed time" if missing else ""

@@ -241,13 +241,11 @@ def _by_length(pool: list[Leg], sports: tuple[str, ...]) -> list[Leg]:
             for leg in [leg for leg in order if leg["sport"] == sport][:n]
         ]
     longest = next((leg for leg in order if leg["sport"] == sports[0]), None)
-    return _joined(longest, pool) if longest else []
-
-
-def _joined(longest: Leg, pool: list[Leg]) -> list[Leg]:
-    share = LIMITS.race_day.part_of_race_share
+    if not longest:
+        return []
+    least_s = LIMITS.race_day.part_of_race_share * _elapsed_s([longest])
     alike = [leg for leg in pool if leg["sport"] == longest["sport"]]
-    long = [leg for leg in alike if _elapsed_s([leg]) >= share * _elapsed_s([longest])]
+    long = [leg for leg in alike if _elapsed_s([leg]) >= least_s]
     chains = (chain for first in range(len(long)) for chain in _chains(long[first:]))
     return max((chain for chain in chains if longest in chain), key=len)
 

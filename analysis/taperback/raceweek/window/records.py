@@ -59,11 +59,6 @@ class Records:
     def _days(self) -> tuple[date, ...]:
         return tuple(self._held)
 
-    @cached_property
-    def _open(self) -> Legs:
-        """The legs of unknown length that would count as training."""
-        return self.legs.where(~self.legs.known("hours") & self.legs["counted"])
-
     def legs_between(self, first: date, last: date, own: Iterable[str]) -> Legs:
         """The legs of days from `first` to `last`, and those of these ids, in order of start."""
         order, ordinals = self._by_day
@@ -89,7 +84,7 @@ class Records:
     def open_hours(self, race_legs: Sequence[str]) -> dict[date, str]:
         """Why the hours of a day are not known, for days with a leg of unknown length."""
         words: dict[date, str] = {}
-        for leg in self._open:
+        for leg in self.legs.where(~self.legs.known("hours") & self.legs["counted"]):
             if leg.leg_id not in race_legs:
                 sport = leg.sport.replace("_", " ")
                 told = f"how long the {sport} of {leg.local_day} took is not typed in {leg.file}"
