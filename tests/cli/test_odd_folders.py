@@ -43,10 +43,11 @@ def races(folder: Path, *rows: str) -> None:
     (folder / "races.csv").write_text(text, encoding="utf-8")
 
 
-def assert_whole(out: Path, races: int) -> None:
+def assert_whole(out: Path, races: int, *, ahead: bool = False) -> None:
     """The report is there with all its files, and tells of so many races."""
     assert sorted(path.name for path in out.iterdir()) == [
         "next_week.csv",
+        *(["next_week.ics"] if ahead else []),
         "race_weeks.csv",
         "report.html",
         "study.json",
@@ -153,7 +154,7 @@ def test_one_race_is_a_whole_report(taperback, odd: Path, tmp_path: Path) -> Non
 def test_races_that_lie_ahead_are_no_mistake(taperback, odd: Path, tmp_path: Path) -> None:
     races(odd, "2099-06-01,Farmere,triathlon,olympic,,2:20:00")
     assert taperback("review", odd, "--out", tmp_path / "r").code == 0
-    assert_whole(tmp_path / "r", 5)  # those that the files show
+    assert_whole(tmp_path / "r", 5, ahead=True)  # those that the files show
     ran = taperback("check", odd)
     assert ran.code == 0
     said = [
