@@ -142,3 +142,11 @@ def test_every_travel_day_is_free_wherever_the_race_is(zone, arrive, depart) -> 
     assert {s.day - day(0) for s in plan.sessions if s.day} <= {
         timedelta(days=k) for k in range(-7, 0)
     }
+
+
+def test_what_is_recorded_of_the_week_already_is_counted() -> None:
+    plan = plan_next_week((), rule(), before(training(-4), journal()))
+    # seven to four days before: Monday's hour and Wednesday's
+    assert (plan.recorded_days, plan.recorded_h) == (4, pytest.approx(2.0))
+    early = plan_next_week((), rule(), before(training(-8), journal()))
+    assert (early.recorded_days, early.recorded_h) == (0, 0.0)

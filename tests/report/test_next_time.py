@@ -93,6 +93,14 @@ class TestTheRaceAhead:
             "1 March 2031."
         )
 
+    def test_what_is_recorded_of_the_week_already_is_said(self) -> None:
+        plan = replace(study_ahead().next_week, recorded_days=4, recorded_h=2.04)
+        assert next_time(plan, rule(), REFS).lead.endswith(
+            "1 March 2031. Four of the seven days are recorded already, with 2.0 h."
+        )
+        one = replace(plan, recorded_days=1)
+        assert "One of the seven days is recorded" in next_time(one, rule(), REFS).lead
+
     def test_older_weeks_are_said_to_be_older(self) -> None:
         older = replace(study_ahead().next_week, older=True)
         assert next_time(older, rule(), REFS).lead.endswith(

@@ -83,6 +83,7 @@ class NextWeek:
         night_h: hours to sleep a night: the usual night and what the rule adds; None if unknown.
         arrival: the trip to the race ahead; None where none is typed.
         travel_days: days to the race, of -7 .. -1, from its departure to its arrival.
+        recorded_days, recorded_h: how many days of that week are recorded already, and their hours.
     """
 
     baseline_h: float | None
@@ -105,6 +106,8 @@ class NextWeek:
     night_h: float | None = None
     arrival: Arrival | None = None
     travel_days: tuple[int, ...] = ()
+    recorded_days: int = 0
+    recorded_h: float = 0.0
 
 
 def plan_next_week(
@@ -194,6 +197,8 @@ def _about_race(coming: RunUp | None, rule: Rule | None) -> NextWeek:
     sleep = _part(rule, "sleep_change_h")
     more = max(sleep.low, 0.0) if sleep and isfinite(sleep.low) else 0.0
     night = coming.night.value
+    days = coming.days
+    over = days[days["days_to_race"].between(*RACE_WEEK) & (days["day"] <= coming.race.last_day)]
     arrival = _arrival(coming, _part(rule, "body_clock_lag_h"))
     return replace(
         nothing,
@@ -202,6 +207,8 @@ def _about_race(coming: RunUp | None, rule: Rule | None) -> NextWeek:
         night_h=float(night) + more if night is not None else None,
         arrival=arrival,
         travel_days=_travel_days(arrival, coming.race.day0) if arrival else (),
+        recorded_days=len(over),
+        recorded_h=float(sum(sum(hours.values()) for hours in over["hours"])),
     )
 
 

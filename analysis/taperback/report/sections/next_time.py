@@ -132,7 +132,19 @@ def _lead(week: NextWeek, refs: dict[str, RaceRef]) -> str:
     return (
         f"All training of the last seven days: {all_of_it}. That is the rule for your usual week "
         f"of {usual}, the median of {count(week.baseline_weeks, 'week')} from {first} to "
-        f"{last}{older}."
+        f"{last}{older}.{_recorded(week)}"
+    )
+
+
+def _recorded(week: NextWeek) -> str:
+    """How much of the week is over; empty where none of it is."""
+    if not week.recorded_days:
+        return ""
+    days = number_word(week.recorded_days).capitalize()
+    verb = "is" if week.recorded_days == 1 else "are"
+    return (
+        f" {days} of the seven days {verb} recorded already, with "
+        f"{QUANTITIES['volume_h'].show(week.recorded_h)}."
     )
 
 
