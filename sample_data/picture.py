@@ -10,7 +10,7 @@ import shutil
 import sys
 from pathlib import Path
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Locator, sync_playwright
 
 ROOT = Path(__file__).resolve().parent.parent
 REPORT = ROOT / "reports" / "sample" / "report.html"
@@ -32,7 +32,7 @@ def main() -> int:
         page = browser.new_page(viewport={"width": WIDTH, "height": 900}, color_scheme="light")
         page.goto(REPORT.as_uri())
         for strip in page.locator(".strip").all()[:STRIPS_SHOWN]:
-            for chart in strip.locator(".chart").all():
+            for chart in filter(Locator.is_visible, strip.locator(".chart").all()):
                 # a chart is drawn when it comes near the view
                 chart.scroll_into_view_if_needed()
                 chart.locator(".main-svg").first.wait_for()

@@ -138,6 +138,47 @@ def test_a_phones_page_is_short(browser: Browser, written: tuple[Path, ...], scr
     assert height <= MOST_PIXELS
 
 
+QUESTIONS = {
+    "What should I do next time?": ("rule-title", "In the last seven days, train"),
+    "How sure is that?": ("rule-title", "How sure, weakest first: published only"),
+    "How far can the range be trusted?": ("rule-title", "your own best cut lies in this range"),
+    "What does an hour less sleep cost?": ("rule-title", "for each hour a night"),
+    "Which race is next?": ("next-title", "days after your last recorded day"),
+    "On which day is the hard work?": ("next-title", "hard: 3 x 1 km"),
+    "How much of it is hard?": ("next-title", "of it hard"),
+    "When must I arrive for my body clock?": ("next-title", "for your body clock to be within"),
+    "Which race was best, and what was done?": ("glance-title", "The best was race B"),
+    "What is intensity kept?": ("glance-title", "Intensity kept is the share"),
+    "By what did the best differ?": ("pair-title", "volume cut, cycling"),
+    "Did I panic?": ("panic-title", "something in the last ten days was unusual for you"),
+    "What is missing in the diary?": ("week-2024-05-19-title", "Days of A in numbers"),
+}
+"""What readers ask of their own page: the heading that they look for, and words of the answer."""
+
+SCREENS_AWAY = """([heading, answer]) => {
+    const from = document.getElementById(heading);
+    const has = (e) => e.textContent.replace(/\\s+/g, ' ').includes(answer);
+    const after = [...document.querySelectorAll('main *')].filter(has);
+    const place = after.filter((e) => ![...e.children].some(has)).find(
+        (e) => from.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING);
+    for (let part = place; part; part = part.parentElement) {
+        if (part.tagName === 'DETAILS') { part.open = true; }
+    }
+    return (place.getBoundingClientRect().bottom - from.getBoundingClientRect().top) / innerHeight;
+}"""
+
+
+@pytest.mark.browser
+def test_every_question_is_answered_within_two_screens_of_its_heading(
+    browser: Browser, written: tuple[Path, ...]
+) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(written[0].as_uri())
+    away = {asked: page.evaluate(SCREENS_AWAY, list(answer)) for asked, answer in QUESTIONS.items()}
+    page.close()
+    assert {asked: screens for asked, screens in away.items() if not 0 < screens <= 2} == {}
+
+
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [390, 1280])
 def test_the_samples_page_is_silent_and_drawn(
