@@ -17,13 +17,14 @@ TOP = Path(__file__).parents[2]
 sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")]
 
 with atheris.instrument_imports(
-    include=["taperback", "fitdecode", "openpyxl", "zipfile", "csv", "json", "tomllib"]
+    include=["taperback", "fitdecode", "openpyxl", "zipfile", "csv", "json", "tomllib", "icalendar"]
 ):
     from soak import targets
 
 LIMITS = ("-rss_limit_mb=3000", "-print_final_stats=1")
-LONGEST_S = {"study": 60}
-"""A whole review takes seconds where every line of it is watched; any other target 10 at most."""
+LONGEST_S = {"study": 60, "kept": 60}
+"""A whole review, or a squad's page, takes seconds where every line of it is watched; any other
+target takes 10 at most."""
 LONGEST = {
     "fit": 6000,
     "tcx": 6000,
@@ -34,6 +35,8 @@ LONGEST = {
     "workbook": 12000,
     "study": 9000,
     "clocks": 600,
+    "calendar": 400,
+    "kept": 60000,
 }
 
 

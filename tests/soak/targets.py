@@ -15,12 +15,15 @@ import json
 import shutil
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
+
+import vobject
 
 from faults.stage import FILES, TYPED
 from fit_writer import FitWriter
@@ -33,9 +36,12 @@ from importer.xml_texts import gpx as a_gpx
 from importer.xml_texts import tcx as a_tcx
 from journal.test_workbook import RACES
 from journal.test_workbook import workbook as workbook_of
+from report.ahead import study_ahead
+from report.squads import member, together
 from taperback.common.errors import InputError
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, note
+from taperback.common.sinks import calendar_word
 from taperback.importer.clocks import RightClock, lines_to_write
 from taperback.importer.file.archives import Member, count_members, members, members_of
 from taperback.importer.file.one_file import Content, read_bytes
@@ -47,12 +53,16 @@ from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.history import FolderContents
 from taperback.importer.model import LegSummary
 from taperback.importer.recording import FileContent
-from taperback.importer.store.codec import pack, unpack
+from taperback.importer.store.codec import NotOursError, framed, pack, unframed, unpack
 from taperback.importer.summary.summary import summarise
 from taperback.journal.columns import TABLES
 from taperback.journal.draft import with_rows
 from taperback.journal.load import read_journal
+from taperback.report.calendar_file import next_week_ics
 from taperback.report.page import write_report
+from taperback.report.squad_page import write_squad
+from taperback.report.words.plan import session_words
+from taperback.squad import codec as squad_codec
 from taperback.study.review import review
 
 HOME = "Europe/Lisbon"
@@ -253,6 +263,31 @@ def _content_of(name: str, start: datetime) -> Content:
     return Content(digest, "fit", (leg,))
 
 
+def calendar(data: bytes) -> None:
+    """Whatever a session is called, another reader finds each entry and its words in the file."""
+    words = [part.decode("utf-8", "surrogateescape") for part in data.split(BETWEEN, 2)]
+    sport, work, athlete = (*words, "", "", "")[:3]
+    week = study_ahead().next_week
+    sessions = tuple(replace(session, sport=sport, work=work) for session in week.sessions)
+    text = next_week_ics(replace(week, sessions=sessions), athlete)
+    assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))
+    found = vobject.readOne(text).vevent_list
+    told = [calendar_word(session_words(session)) for session in sessions]
+    assert [entry.summary.value for entry in found] == told
+    assert len({entry.uid.value for entry in found}) == len(sessions)
+
+
+def kept(data: bytes) -> None:
+    """Whatever lies where an athlete's study was kept is refused, or makes a squad and its page."""
+    packed = framed(zlib.compress(data, 1))
+    try:
+        one, _ = squad_codec.unpack("zed", packed)
+    except NotOursError as error:
+        one_line(printable(str(error)))
+        return
+    write_squad(together(member(0), one), scratch() / "squad")
+
+
 def workbook(data: bytes) -> None:
     """A table kept as a workbook, whose parts may say anything, is read as far as it goes."""
     with zipfile.ZipFile(scratch() / "races.xlsx", "w") as book:
@@ -277,6 +312,8 @@ TARGETS = {
     "workbook": workbook,
     "study": study,
     "clocks": clocks,
+    "calendar": calendar,
+    "kept": kept,
 }
 
 
@@ -295,6 +332,12 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
         return {"small": BETWEEN.join(typed.get(name, b"") for name in JOURNAL)}
     if target == "clocks":
         return {name: BETWEEN.join(parts) for name, parts in CLOCKS.items()}
+    if target == "kept":
+        made = (squad_codec.pack(member(place), {}) for place in (1, 2))
+        plain = [zlib.decompress(unframed(packed)) for packed in made]
+        return {str(place): data for place, data in enumerate(plain)}
+    if target == "calendar":
+        return {"run": BETWEEN.join([b"running", b"4 x 1 km at 3:45 /km; then, easy", b"Ada"])}
     if target == "workbook":
         book = _book()
         return {"sample": BETWEEN.join(book[name] for name in BOOK)}
