@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
 from build import DAY0, day, habit, imported, journal, leg, multisport, one_window, race
+from taperback.importer.file_names import Moment
+from taperback.importer.model import WrongClock
 from taperback.journal.model import Period
 from taperback.raceweek.window.calendar import windows
 
@@ -51,6 +54,16 @@ def test_a_gap_period_makes_unknown_days_and_doubts_the_recorded_ones():
     window = one_window([*habit(), leg(-7), leg(-4), leg(-1)], journal(periods=periods))
     assert states(window, -6, -4) == ["rest", "unknown", "recorded"]
     assert window.why_unknown(-4, -4) == "records are missing, says the journal"
+
+
+def test_a_day_off_with_an_unread_file_is_unknown_and_a_recorded_day_stays_recorded():
+    held = imported([leg(k) for k in range(-60, 1) if k != -3])
+    lost = tuple(
+        WrongClock(f"{day(k)}.fit", date(2000, 1, 1), Moment(day(k), None)) for k in (-3, -2)
+    )
+    (window,) = windows(replace(held, wrong_clocks=lost), journal())
+    states = window.days.set_index("days_to_race")["state"]
+    assert (states[-3], states[-2]) == ("unknown", "recorded")
 
 
 def test_days_before_the_first_file_are_unknown():

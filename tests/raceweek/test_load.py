@@ -45,6 +45,10 @@ def test_session_rpe_load_by_hand() -> None:
     assert got["session_rpe_load_kept"].value == pytest.approx(0.2)
 
 
+def test_the_day_before_the_race_is_part_of_race_week() -> None:
+    assert measured([*USUAL, rated(-1, 6, 0.5)])["session_rpe_load"].value == pytest.approx(180)
+
+
 def test_trimp_by_hand() -> None:
     got = measured(USUAL + WEEK)
     assert got["trimp"].value == pytest.approx(3 * trimp(30, 150, 60, 190, "female"))

@@ -19,7 +19,7 @@ sys.path[:0] = [str(TOP / name) for name in ("analysis", "sample_data", "tests")
 with atheris.instrument_imports(
     include=["taperback", "fitdecode", "openpyxl", "zipfile", "csv", "json", "tomllib", "icalendar"]
 ):
-    from soak import targets
+    from soak import seeds, targets
 
 LIMITS = ("-rss_limit_mb=3000", "-print_final_stats=1")
 LONGEST_S = {"study": 60, "kept": 60}
@@ -57,11 +57,12 @@ def main() -> None:
     target, corpus, *options = sys.argv[1:]
     place = Path(corpus)
     place.mkdir(parents=True, exist_ok=True)
-    for name, data in targets.seeds(target, TOP / "sample_data" / "tove").items():
+    for name, data in seeds.seeds(target, TOP / "sample_data" / "tove").items():
         (place / f"seed-{name}").write_bytes(data)
     words = words_of(target, place.parent)
     given = [*LIMITS, f"-max_len={LONGEST[target]}", f"-artifact_prefix={place.parent}/{target}-"]
-    given += [f"-dict={words}", f"-timeout={LONGEST_S.get(target, 10)}"]
+    given += [f"-timeout={LONGEST_S.get(target, 10)}"]
+    given += [f"-dict={words}"] if words.stat().st_size else []  # an empty one is refused
     warnings.simplefilter("error")
     atheris.Setup([sys.argv[0], *given, *options, corpus], targets.TARGETS[target])
     atheris.Fuzz()

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from soak.targets import JOURNAL, TARGETS, seeds
+from soak.seeds import seeds
+from soak.targets import JOURNAL, TARGETS
 
 CRASHES = sorted((Path(__file__).parent / "crashes").iterdir())
 SAMPLE = Path(__file__).parents[2] / "sample_data" / "tove"
