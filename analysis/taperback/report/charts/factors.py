@@ -17,7 +17,13 @@ def factor_chart(view: FactorView) -> dict[str, Any]:
     if view.personal:
         data += _ribbon(view.personal, "with your races", "@personal", "solid", 0.18)
     data += [_rings(view.points), _letters(view), *_events(view)]
-    return {"data": data, "layout": _layout(view)}
+    layout = {
+        **still_layout(320, left=48, top=12),
+        "xaxis": _axis(view.x_title, _x_range(view)),
+        "yaxis": _axis(view.y_title, _y_range(view)),
+        "shapes": _rule_column(view),
+    }
+    return {"data": data, "layout": layout}
 
 
 def _ribbon(
@@ -116,7 +122,9 @@ def letter_places(view: FactorView) -> list[str]:
     Of dots that lie close, the leftmost has its letter on the left, the rightmost on the right,
     and those between above and below.
     """
-    wide, high = (_extent(limits) for limits in (_x_range(view), _y_range(view)))
+    wide, high = (
+        limits[1] - limits[0] if limits else 0.0 for limits in (_x_range(view), _y_range(view))
+    )
     order = sorted(range(len(view.points)), key=lambda n: (view.points[n].x, n))
     places = [""] * len(order)
     for rank, n in enumerate(order):
@@ -131,19 +139,6 @@ def letter_places(view: FactorView) -> list[str]:
         between = "top center" if rank % 2 else "bottom center"
         places[n] = between if before and after else "middle left" if after else "middle right"
     return places
-
-
-def _extent(limits: list[float] | None) -> float:
-    return limits[1] - limits[0] if limits else 0.0
-
-
-def _layout(view: FactorView) -> dict[str, Any]:
-    return {
-        **still_layout(320, left=48, top=12),
-        "xaxis": _axis(view.x_title, _x_range(view)),
-        "yaxis": _axis(view.y_title, _y_range(view)),
-        "shapes": _rule_column(view),
-    }
 
 
 def _axis(title: str, limits: list[float] | None) -> dict[str, Any]:

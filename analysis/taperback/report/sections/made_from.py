@@ -47,14 +47,26 @@ class MadeFrom:
 
 def made_from(imported: Imported, journal: Journal, versions: Mapping[str, str]) -> MadeFrom:
     """What files, journal, thresholds and versions stand behind the numbers."""
+    held = (
+        count(len(journal.races), "race"),
+        count(len(journal.nights), "night"),
+        count(len(journal.trips), "trip"),
+        f"{count(len(journal.athlete.periods), 'period')} of illness, injury, rest or missing "
+        "records",
+    )
+    seconds_of = QUANTITIES["removed_s"]
     return MadeFrom(
         files=_files(imported.files),
         copies=tuple(
             (short(str(row.file), 120), str(row.reason)) for row in imported.copies.itertuples()
         ),
-        journal=_journal(journal),
+        journal=f"The journal holds {listing(held)}.",
         thresholds=tuple(_threshold(threshold) for threshold in journal.athlete.thresholds),
-        cleaned=_cleaned(imported.removed_s),
+        cleaned=tuple(
+            (_RULES.get(rule, rule), seconds_of.show(seconds))
+            for rule, seconds in imported.removed_s.items()
+            if seconds > 0
+        ),
         versions=tuple(versions.items()),
     )
 
@@ -71,30 +83,9 @@ def _files(files: pd.DataFrame) -> tuple[str, ...]:
     return tuple(lines) or ("No activity files.",)
 
 
-def _journal(journal: Journal) -> str:
-    parts = (
-        count(len(journal.races), "race"),
-        count(len(journal.nights), "night"),
-        count(len(journal.trips), "trip"),
-        f"{count(len(journal.athlete.periods), 'period')} of illness, injury, rest or missing "
-        "records",
-    )
-    return f"The journal holds {listing(parts)}."
-
-
 def _threshold(threshold: Threshold) -> str:
     name, _, unit = threshold.name.rpartition("_")
     value = f"{threshold.value:.2f}" if unit == "mps" else f"{threshold.value:.0f}"
     sport = f", {sport_word(threshold.sport)}" if threshold.sport else ""
     since = day_month_year(threshold.since)
     return f"{name.replace('_', ' ')}{sport}: {value} {_UNITS.get(unit, unit)}, from {since}"
-
-
-def _cleaned(removed_s: dict[str, float]) -> tuple[tuple[str, str], ...]:
-    """(rule, time it took out) of every rule that took out any."""
-    seconds_of = QUANTITIES["removed_s"]
-    return tuple(
-        (_RULES.get(rule, rule), seconds_of.show(seconds))
-        for rule, seconds in removed_s.items()
-        if seconds > 0
-    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import statistics
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.quantities import GROUPS, PRIMARY_FACTORS
@@ -61,7 +60,9 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     sizes = {name: _size(name, best, worst, weeks) for name in differ if name != outcome}
     largest = sorted(sizes, key=lambda name: -sizes[name])
     clear = [name for name in largest if sizes[name] >= LEAST_SHOWN]
-    shown = {*PRIMARY_FACTORS, *_first_of_each_kind(clear)}
+    kinds = [{quantity.name for quantity in quantities} for _, quantities in GROUPS]
+    largest_of_each = [next((name for name in clear if name in kind), "") for kind in kinds]
+    shown = {*PRIMARY_FACTORS, *largest_of_each}
     first = [outcome, *(name for name in largest if name in shown)]
     more = [name for name in clear if name not in shown][:MOST_MORE]
     numbered, notes = number_notes([list(cells[name]) for name in (*first, *more)])
@@ -102,10 +103,3 @@ def _size(name: str, best: RaceWeek, worst: RaceWeek, weeks: tuple[RaceWeek, ...
     values = [value for week in weeks if (value := week.number(name)) is not None]
     apart = abs(a - b)
     return min(apart / max(abs(a), abs(b)), apart / statistics.pstdev(values))
-
-
-def _first_of_each_kind(names: list[str]) -> Iterator[str]:
-    """The first name that each group of measures holds."""
-    for _, quantities in GROUPS:
-        group = {quantity.name for quantity in quantities}
-        yield from [name for name in names if name in group][:1]

@@ -101,19 +101,14 @@ def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Mi
             for of_reason in reasons
         ):
             remedies = [what[race] for race in said.races if what[race]]
+            # one thing to do: for the last race, which the rule leans on most
+            others = " So for the other races." if len(set(remedies)) > 1 else ""
             yield Missing(
                 listing(labels),
                 races_named([refs[race].key for race in said.races]),
                 readable(said.text),
-                _one_thing(remedies),
+                remedies[-1] + others if remedies else "",
             )
-
-
-def _one_thing(remedies: list[str]) -> str:
-    """What to do for the last of the races, which the rule leans on most; the others are alike."""
-    if not remedies:
-        return ""
-    return remedies[-1] + (" So for the other races." if len(set(remedies)) > 1 else "")
 
 
 def _methods(evidence: Evidence) -> Iterator[str]:

@@ -232,12 +232,19 @@ def _other_way(evidence: Evidence) -> str:
 
 def gain_sentence(part: RulePart, outcome: Outcome, *, with_time: bool = False) -> str:
     """What following the rule is expected to be worth, and whether that may be nothing."""
-    quantity = outcome.difference
+    quantity, factor = outcome.difference, QUANTITIES[part.factor]
     likely = span(quantity, part.gain.low, part.gain.high)
+    less = f"training {factor.show(part.best)} less"
+    if factor.number(part.best) == factor.number(0.5):
+        less = "halving your training"
+    faster = "neither faster nor slower"
+    if not is_nothing(quantity, part.gain.mean):
+        size = quantity.show(abs(part.gain.mean)).lstrip("+")
+        faster = f"{size} {'faster' if part.gain.mean > 0 else 'slower'}"
     doubt = ", so it may have no effect" if part.gain.low <= 0 <= part.gain.high else ""
     worth = (
-        f"compared with not cutting, {_training_less(part)} is expected to make you "
-        f"{_faster(part.gain.mean, outcome)} (90% interval {likely}{doubt})"
+        f"compared with not cutting, {less} is expected to make you "
+        f"{faster} (90% interval {likely}{doubt})"
     )
     time = (
         ". Your cuts and results both went one way from race to race: growing fitter would look "
@@ -246,21 +253,6 @@ def gain_sentence(part: RulePart, outcome: Outcome, *, with_time: bool = False) 
         else ""
     )
     return sentence(worth + time)
-
-
-def _training_less(part: RulePart) -> str:
-    factor = QUANTITIES[part.factor]
-    if factor.number(part.best) == factor.number(0.5):
-        return "halving your training"
-    return f"training {factor.show(part.best)} less"
-
-
-def _faster(gain: float, outcome: Outcome) -> str:
-    """A gain in time, as "2.4% faster"."""
-    quantity = outcome.difference
-    if is_nothing(quantity, gain):
-        return "neither faster nor slower"
-    return f"{quantity.show(abs(gain)).lstrip('+')} {'faster' if gain > 0 else 'slower'}"
 
 
 def stays_sentence(rule: Rule, outcome: Outcome) -> str:
