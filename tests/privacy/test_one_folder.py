@@ -12,8 +12,8 @@ from report.squads import squad
 from report.studies import study
 from taperback.report.page import write_report
 from taperback.report.squad_page import write_squad
+from taperback.squad.files import SQUAD_FILES
 from taperback.squad.folders import athlete_folders, passed_over
-from taperback.squad.model import SQUAD_FILES
 
 ATHLETE = 'name = "Ada"\nhome_zone = "Europe/Lisbon"\n'
 

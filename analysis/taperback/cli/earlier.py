@@ -10,7 +10,7 @@ from pathlib import Path
 from taperback.common.errors import UsageError
 from taperback.common.files.plain_file import read_start
 from taperback.report.page import REPORT_FILES
-from taperback.squad.model import SQUAD_FILES
+from taperback.squad.files import SQUAD_FILES
 
 _PROOF_OF_A_REPORT = ("study.json", ("schema_version", "athlete"))
 """The file by which an athlete's report is known as ours, and what it begins with."""

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from taperback.cli.tell import tell
-from taperback.importer.readers.cluster import Cluster
 from taperback.importer.readers.workers import Readers
 
 
@@ -16,6 +15,8 @@ def readers_at(scheduler: str | None) -> Iterator[Readers | None]:
     if scheduler is None:
         yield None
         return
+    from taperback.importer.readers.cluster import Cluster
+
     with Cluster(scheduler) as cluster:
         yield cluster
         for notice in cluster.notices:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, time, timedelta
 from hashlib import sha256
-
-from icalendar import Calendar, Event
+from typing import TYPE_CHECKING
 
 from taperback.common.sinks import calendar_word
 from taperback.report.words.plan import session_words
 from taperback.study.next_days import PlannedSession
 from taperback.study.next_week import NextWeek
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 
 def next_week_ics(week: NextWeek, athlete: str) -> str:
@@ -27,6 +29,9 @@ def next_week_ics(week: NextWeek, athlete: str) -> str:
     race = week.race
     if race is None or not week.sessions:
         return ""
+    # it loads as much as all the rest of a page does, and few reports have a race ahead
+    from icalendar import Calendar, Event
+
     calendar = Calendar()
     calendar.add("prodid", "-//Taperback//next week//EN")
     calendar.add("version", "2.0")
@@ -35,14 +40,13 @@ def next_week_ics(week: NextWeek, athlete: str) -> str:
     for session in week.sessions:
         place = seen[session.days_to_race] = seen.get(session.days_to_race, -1) + 1
         identity = f"{athlete}\n{race.race_id}\n{session.days_to_race}\n{place}"
-        calendar.add_component(_entry(session, identity, stamp))
+        calendar.add_component(_filled(Event(), session, identity, stamp))
     text: str = calendar.to_ical().decode("utf-8")
     return text
 
 
-def _entry(session: PlannedSession, identity: str, stamp: datetime) -> Event:
+def _filled(entry: Event, session: PlannedSession, identity: str, stamp: datetime) -> Event:
     """One session, for the athlete alone; it takes no time that a calendar would call busy."""
-    entry = Event()
     entry.add("uid", sha256(identity.encode("utf-8", errors="replace")).hexdigest()[:32])
     entry.add("dtstamp", stamp)
     entry.add("summary", calendar_word(session_words(session)))

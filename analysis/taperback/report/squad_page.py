@@ -15,7 +15,8 @@ from taperback.report.take_along import words_csv
 from taperback.report.words.wording import short
 from taperback.squad.anonymous import anonymous
 from taperback.squad.attention import in_order
-from taperback.squad.model import SQUAD_FILES, Squad
+from taperback.squad.files import SQUAD_FILES
+from taperback.squad.model import Squad
 from taperback.squad.tables import athletes_table, squad_table
 from taperback.squad.to_json import squad_json
 

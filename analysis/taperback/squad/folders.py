@@ -13,7 +13,8 @@ from taperback.common.files.plain_file import read_start
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, unused
 from taperback.journal.athlete import FILE as ATHLETE
-from taperback.squad.model import SQUAD_FILES, Broken
+from taperback.squad.files import SQUAD_FILES
+from taperback.squad.model import Broken
 
 _PAGES = (".html", ".csv", ".json", ".ics")
 """What a folder of a report holds and nothing else, but folders of reports."""

@@ -17,9 +17,6 @@ from taperback.evidence.squad import SquadEvidence
 from taperback.squad.weeks import Weeks
 from taperback.study.missing import Gap
 
-SQUAD_FILES = ("squad.html", "squad.csv", "squad_race_weeks.csv", "squad.json")
-"""The files of a squad's report; the athletes' own reports lie in folders beside them."""
-
 OUTCOME = RESULT
 """Squads are judged by results: how hard a race felt is nobody else's scale."""
 
