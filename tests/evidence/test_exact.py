@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from taperback.evidence import exact
 from taperback.evidence.exact import (
     holm,
     orders,
@@ -180,3 +181,17 @@ def test_holm_never_lets_a_larger_p_become_the_smaller_and_stops_at_one() -> Non
     # 3 x 0.02 = 0.06, 2 x 0.025 = 0.05 held up to 0.06, 1 x 0.9
     assert holm([0.025, 0.9, 0.02]).tolist() == pytest.approx([0.06, 0.9, 0.06])
     assert holm([0.6, 0.7]).tolist() == [1.0, 1.0]
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_counting_slopes_says_the_same_of_every_order_as_their_median(seed: int) -> None:
+    """With ties in both and, for every other seed, an even number of slopes."""
+    rng = np.random.default_rng(seed)
+    n = 4 + seed % 9
+    x = rng.integers(0, 5, n) / 10 if seed % 3 else rng.normal(0, 1, n)
+    y = rng.integers(-3, 4, n).astype(float) if seed % 2 else rng.normal(0, 1, n).round(9)
+    x[0] += 1.0
+    many = y[exact.orders(n)[0]][:3000]
+    medians = np.abs(exact._slopes(x, many))
+    for least in (0.0, abs(float(medians[0])) - 1e-9, float(np.quantile(medians, 0.9)) - 1e-9):
+        assert exact._as_steep(x, many, least).tolist() == (medians >= least).tolist()
