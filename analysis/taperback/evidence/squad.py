@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from scipy.special import logsumexp
@@ -99,29 +100,27 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
     parts = {name: _Part(prior, own, *races) for name, races in squad.items()}
     centre = _centre(prior, shared, parts)
     before = posterior(prior, np.empty((0, len(FACTORS))), np.empty(0))
-    after = {name: _personal(part, centre, own) for name, part in parts.items()}
-    alone = {name: posterior(prior, *races) for name, races in squad.items()}
     of = np.array([effect_of(place) for place in range(len(FACTORS))])
     athletes = {
-        name: _borrowed(alone[name], after[name], _left_to_squad(part, centre, own), own, of)
-        for name, part in parts.items()
+        name: _athlete(prior, centre, own, part, races, of)
+        for (name, part), races in zip(parts.items(), squad.values(), strict=True)
     }
     believed = zip(FACTORS, before.estimates(of), centre.estimates(of), strict=True)
     factors = (
-        SquadFactor(*each, {name: borrowed[place] for name, borrowed in athletes.items()})
+        SquadFactor(*each, {name: one.borrowed[place] for name, one in athletes.items()})
         for place, each in enumerate(believed)
     )
     return SquadEvidence(
         len(squad),
         sum(len(y) for _, y in squad.values()),
         centre.noise_estimate(),
-        {name: one.noise_estimate() for name, one in alone.items()},
+        {name: one.noise for name, one in athletes.items()},
         tuple(factors),
         {factor: mixed_model(squad, place) for place, factor in enumerate(FACTORS)}
         if mixed
         else {},
         cut_range(centre, np.empty((0, len(FACTORS)))),
-        {name: cut_range(after[name], exposures) for name, (exposures, _) in squad.items()},
+        {name: one.cut for name, one in athletes.items()},
     )
 
 
@@ -208,6 +207,23 @@ def _borrowed(
         Borrowed(*estimates, float(share), min(float(back), 1.0))
         for estimates, share, back in zip(parts, taken, pulled, strict=True)
     ]
+
+
+class _Athlete(NamedTuple):
+    """What is left of one athlete's beliefs, which themselves take half a megabyte: the four
+    factors, the noise of the own races alone, and the range with the squad."""
+
+    borrowed: list[Borrowed]
+    noise: Estimate
+    cut: CutRange
+
+
+def _athlete(
+    prior: Prior, centre: Posterior, own: np.ndarray, part: _Part, races: Races, of: np.ndarray
+) -> _Athlete:
+    alone, together = posterior(prior, *races), _personal(part, centre, own)
+    borrowed = _borrowed(alone, together, _left_to_squad(part, centre, own), own, of)
+    return _Athlete(borrowed, alone.noise_estimate(), cut_range(together, races[0]))
 
 
 @dataclass(frozen=True)
