@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gzip
 import json
 import os
 import shutil
@@ -22,8 +21,18 @@ from faults.boundary import (
     without_rights,
 )
 from faults.stage import TYPED, Act, Ran, Stage
-from faults.stores import another_versions_store, cache_with, garbage_store, store_in_the_folder
-from importer.test_folder import later_run, put, zipped
+from faults.stores import (
+    another_versions_store,
+    another_versions_study,
+    cache_with,
+    garbage_store,
+    garbage_studies,
+    kept_study_of_mode_zero,
+    kept_then,
+    store_in_the_folder,
+)
+from faults.strange_files import bombs, links
+from importer.test_folder import later_run
 from taperback.journal.draft import BACKUPS
 
 
@@ -118,7 +127,7 @@ def with_mode(mode: int, name: str, command: str, stage: Stage) -> Ran:
         path.chmod(before)
 
 
-def store_of_mode_nought(stage: Stage) -> Ran:
+def store_of_mode_zero(stage: Stage) -> Ran:
     stage.run("review")
     return with_mode(0, str(stage.store().relative_to(stage.place)), "review", stage)
 
@@ -194,33 +203,6 @@ def _assert_whole_after(stage: Stage, command: str, answer: object) -> None:
     shutil.rmtree(stage.place)
 
 
-def links(stage: Stage) -> Ran:
-    """Links out, round and round and to a device, and a pipe, named as activities and tables."""
-    put(stage.place, {"outside.fit": later_run(5), "outside.csv": b"date,password\n"})
-    (stage.folder / "out.fit").symlink_to(stage.place / "outside.fit")
-    (stage.folder / "round.fit").symlink_to("round.fit")
-    (stage.folder / "endless.gpx").symlink_to("/dev/zero")
-    (stage.folder / "up").symlink_to(stage.place)
-    (stage.folder / "trips.csv").symlink_to(stage.place / "outside.csv")
-    os.mkfifo(stage.folder / "pipe.fit")
-    ran = stage.run("review")
-    for name in ("out.fit", "round.fit", "endless.gpx", "up", "trips.csv", "pipe.fit"):
-        (stage.folder / name).unlink()
-    return ran
-
-
-def bombs(stage: Stage) -> Ran:
-    """Archives that unpack to far more than they are, or hold archives that hold archives."""
-    much = bytes(50_000_000)
-    nested = zipped({"d.zip": zipped({"e.zip": zipped({"f.fit": later_run(7)})})})
-    packed = {"bomb.zip": zipped({"a.gpx": much}), "bomb.gpx.gz": gzip.compress(much)}
-    put(stage.folder, {**packed, "nested.zip": nested})
-    ran = stage.run("review")
-    for name in (*packed, "nested.zip"):
-        (stage.folder / name).unlink()
-    return ran
-
-
 def review_with(act: Callable[[Path], None], stage: Stage) -> Ran:
     return stage.run("review", partial(act, stage.folder))
 
@@ -275,9 +257,14 @@ FAULTS = (
         "review",
         partial(with_mode, 0, "athlete/athlete.toml", "review"),
     ),
-    Fault("no right to read the store", "review", store_of_mode_nought, lines=0),
-    Fault("disk of the cache full", "review", partial(cache_with, full_disk), lines=0),
-    Fault("cache on a read-only disk", "review", partial(cache_with, read_only_disk), lines=0),
+    Fault("no right to read the store", "review", store_of_mode_zero, lines=0),
+    Fault("disk of the cache full", "review", partial(cache_with, full_disk, "review"), lines=0),
+    Fault(
+        "cache on a read-only disk",
+        "review",
+        partial(cache_with, read_only_disk, "review"),
+        lines=0,
+    ),
     Fault(
         "no right to write the cache",
         "review",
@@ -364,6 +351,24 @@ FAULTS = (
         partial(with_mode, 0, "athlete/bo", "squad"),
     ),
     Fault("one athlete's folder goes while it is read", "squad", athlete_gone),
+    Fault("disk of the cache full", "squad", partial(cache_with, full_disk, "squad"), lines=0),
+    Fault(
+        "disk of the cache full, athletes kept, one changed",
+        "squad",
+        partial(kept_then, full_disk),
+        ("bo/g.fit",),
+        lines=0,
+    ),
+    Fault(
+        "cache on a read-only disk, athletes kept, one changed",
+        "squad",
+        partial(kept_then, read_only_disk),
+        ("bo/g.fit",),
+        lines=0,
+    ),
+    Fault("no right to read what was kept of athletes", "squad", kept_study_of_mode_zero),
+    Fault("what was kept of athletes is garbage", "squad", garbage_studies),
+    Fault("athletes kept by another version", "squad", another_versions_study, lines=0),
     Fault("links out, round and to a device; a pipe", "review", links, lines=6),
     Fault("archives that are bombs or nested", "review", bombs, lines=4),
 )

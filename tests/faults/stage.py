@@ -103,6 +103,12 @@ class Stage:
         (path,) = (self.place / "cache").rglob("*.sqlite")
         return path
 
+    def studies(self) -> list[Path]:
+        """What is kept of the squad's athletes."""
+        found = sorted((self.place / "cache").rglob("*.study"))
+        assert len(found) == 2
+        return found
+
     def files(self) -> dict[str, str]:
         """Digest of every file that is the athlete's, by name."""
         return {

@@ -7,9 +7,10 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+from faults.boundary import without_rights
 from faults.stage import Ran, Stage
 from importer.hot_journal import leave_hot_journal
-from importer.test_folder import put
+from importer.test_folder import later_run, put
 from taperback.importer.store.place import OLD
 
 
@@ -40,6 +41,36 @@ def store_in_the_folder(stage: Stage) -> Ran:
     return ran
 
 
-def cache_with(act: Callable[[Path], None], stage: Stage) -> Ran:
+def cache_with(act: Callable[[Path], None], command: str, stage: Stage) -> Ran:
     put(stage.place, {"cache/other": b"of another program"})
-    return stage.run("review", partial(act, stage.place / "cache"))
+    return stage.run(command, partial(act, stage.place / "cache"))
+
+
+def kept_then(act: Callable[[Path], None], stage: Stage) -> Ran:
+    """Athletes were reviewed before, and one has changed when something befalls the cache."""
+    stage.run("squad")
+    put(stage.folder, {"bo/g.fit": later_run(150)})
+    return stage.run("squad", partial(act, stage.place / "cache"))
+
+
+def kept_study_of_mode_zero(stage: Stage) -> Ran:
+    stage.run("squad")
+    for study in stage.studies():
+        study.chmod(0)
+    return stage.run("squad", without_rights)
+
+
+def garbage_studies(stage: Stage) -> Ran:
+    stage.run("squad")
+    for study in stage.studies():
+        study.write_bytes(study.read_bytes()[:32] + b"garbage" * 999)
+    return stage.run("squad")
+
+
+def another_versions_study(stage: Stage) -> Ran:
+    stage.run("squad")
+    theirs = [study.rename(study.with_name("another-result.study")) for study in stage.studies()]
+    kept = [study.read_bytes() for study in theirs]
+    ran = stage.run("squad")
+    assert [study.read_bytes() for study in theirs] == kept, "another version's study was changed"
+    return ran

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import zlib
 
 import pytest
 
@@ -10,7 +11,8 @@ from fit_writer import degrees
 from privacy.conftest import TYPED, Everything
 from privacy.planted import LAT, LON, NAMES, SERIALS, found_in
 from taperback.importer.folder import read_folder
-from taperback.importer.store.place import store_path
+from taperback.importer.store.codec import unframed
+from taperback.importer.store.place import store_path, study_path
 from taperback.report.page import REPORT_FILES
 
 
@@ -56,6 +58,14 @@ def test_the_page_for_showing_names_no_one_and_no_race(everything: Everything) -
     shown = "".join(path.read_text(encoding="utf-8") for path in everything.showing.iterdir())
     assert "Tove" in whole
     assert [name for name in names if name in shown] == []
+
+
+def test_nothing_that_is_kept_of_an_athlete_of_a_squad_holds_it(everything: Everything) -> None:
+    path = study_path(everything.squad.parent / "athletes" / "tove", "result")
+    assert path is not None and path.exists()
+    kept = zlib.decompress(unframed(path.read_bytes()[32:])).decode("utf-8", errors="replace")
+    assert "Tove" in kept and "study.json" in kept
+    assert found_in(kept) == []
 
 
 def test_no_command_says_it(everything: Everything) -> None:
