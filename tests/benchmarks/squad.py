@@ -1,9 +1,11 @@
-"""How time and memory of a squad grow with its athletes.
+"""What a squad costs again, when nothing has changed or one file has come, beside the first time.
 
 Invented squads of three races each are written into a folder of their own, which is taken away
-afterwards. Each is reviewed by the command, twice: with nothing read before, and again. Times are
-of the clock and of the processors, memory is what the command and its processes hold together at
-their peak; the last columns say them by athlete, as a ratio to the smallest squad.
+afterwards. Each is reviewed by the command: with nothing read before; again; again into another
+folder; with one more file; and with nothing kept of the athletes but what was read, as if the
+version had changed. All that it writes must be the same bytes. Times are of the clock and of the
+processors, memory is what the command and its processes hold together at their peak; the last
+columns say them as a share of the first time.
 
 python tests/benchmarks/squad.py [--sizes 10 50 200]
 """
@@ -11,6 +13,7 @@ python tests/benchmarks/squad.py [--sizes 10 50 200]
 from __future__ import annotations
 
 import argparse
+import hashlib
 import os
 import subprocess
 import sys
@@ -36,26 +39,61 @@ def main() -> None:
     """Prints a line for each size and run."""
     asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     asked.add_argument("--sizes", type=int, nargs="+", default=[10, 50, 200])
-    print("athletes  run      files    wall s     cpu s   peak MB  wall/athlete  cpu/athlete")
-    least: dict[str, Run] = {}
     sizes = sorted(asked.parse_args().sizes)
+    print("athletes  run                files    wall s     cpu s   peak MB    wall     cpu")
     for size in sizes:
         with tempfile.TemporaryDirectory() as place:
-            folder = Path(place) / "athletes"
-            _generate(folder, size)
-            files = sum(1 for _ in folder.rglob("*.*"))
-            for name in ("first", "again"):
-                run = _review(folder, Path(place) / name)
-                first = least.setdefault(name, run)
-                wall, cpu = (
-                    (mine / size) / (theirs / sizes[0])
-                    for mine, theirs in ((run.wall_s, first.wall_s), (run.cpu_s, first.cpu_s))
-                )
-                print(
-                    f"{size:8d}  {name}  {files:8d}  {run.wall_s:8.1f}  {run.cpu_s:8.1f}  "
-                    f"{run.peak_mb:8.0f}  {wall:12.2f}  {cpu:11.2f}",
-                    flush=True,
-                )
+            _runs(Path(place), size)
+
+
+def _runs(place: Path, size: int) -> None:
+    """One squad reviewed in every way."""
+    folder, cache = place / "athletes", place / "cache"
+    _generate(folder, size)
+    first: Run | None = None
+    bytes_before: dict[str, str] = {}
+    for name, prepare in (
+        ("first", lambda: None),
+        ("again", lambda: None),
+        ("another folder", lambda: (place / "out").rename(place / "before")),
+        ("one file more", lambda: _one_more(folder)),
+        ("reviewed anew", lambda: [path.unlink() for path in cache.rglob("*.study")]),
+    ):
+        prepare()
+        files = sum(1 for _ in folder.rglob("*.*"))
+        run = review_squad(folder, place / "out", cache)
+        first = first or run
+        print(
+            f"{size:8d}  {name:15s}  {files:8d}  {run.wall_s:8.1f}  {run.cpu_s:8.1f}  "
+            f"{run.peak_mb:8.0f}  1/{first.wall_s / run.wall_s:4.1f}  "
+            f"1/{first.cpu_s / run.cpu_s:4.1f}",
+            flush=True,
+        )
+        if name in ("again", "another folder", "reviewed anew"):
+            _expect_same(place / "out", bytes_before)
+        bytes_before = _digests(place / "out")
+
+
+def _one_more(folder: Path) -> None:
+    """The first athlete gets a file of the last one's."""
+    some = sorted(folder.rglob("*.fit"))
+    own = [path for path in some if path.parent == some[0].parent]
+    own[-1].with_name("added.fit").write_bytes(some[-1].read_bytes())
+
+
+def _digests(out: Path) -> dict[str, str]:
+    return {
+        path.relative_to(out).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in out.rglob("*")
+        if path.is_file()
+    }
+
+
+def _expect_same(out: Path, before: dict[str, str]) -> None:
+    now = _digests(out)
+    other = [name for name in now.keys() | before.keys() if now.get(name) != before.get(name)]
+    if other:
+        raise SystemExit(f"other bytes: {sorted(other)[:9]}")
 
 
 def _generate(folder: Path, size: int) -> None:
@@ -64,20 +102,26 @@ def _generate(folder: Path, size: int) -> None:
     subprocess.run(made, check=True, stdout=subprocess.DEVNULL)
 
 
-def _review(folder: Path, out: Path) -> Run:
+def review_squad(folder: Path, out: Path, cache: Path) -> Run:
     """Runs the command and watches its processes."""
     words = ["-m", "taperback", "squad", str(folder), "--out", str(out)]
     start = time.perf_counter()
     process = subprocess.Popen(
         [sys.executable, *words],
-        env=os.environ | {"PYTHONPATH": str(ROOT / "analysis"), "OMP_NUM_THREADS": "1"},
+        env=os.environ
+        | {
+            "PYTHONPATH": str(ROOT / "analysis"),
+            "OMP_NUM_THREADS": "1",
+            "XDG_CACHE_HOME": str(cache),
+        },
         stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
     )
     peak_kb = [0]
     watch = threading.Thread(target=_watch, args=(process.pid, peak_kb), daemon=True)
     watch.start()
     _, status, used = os.wait4(process.pid, 0)
-    if status:
+    if os.waitstatus_to_exitcode(status) not in (0, 1):
         raise SystemExit(f"the squad's review ended with {status}")
     wall = time.perf_counter() - start
     return Run(wall, used.ru_utime + used.ru_stime, peak_kb[0] / 1024)
