@@ -11,7 +11,9 @@ import pytest
 
 from taperback.importer.folder import read_folder
 from taperback.journal.load import read_journal
+from taperback.raceweek.ahead import part_ahead
 from taperback.raceweek.model import RaceWeek
+from taperback.raceweek.result.doubts import last_recorded_day
 from taperback.raceweek.table import race_weeks
 from taperback.raceweek.window.typed_legs import with_sessions
 
@@ -32,7 +34,8 @@ def weeks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, RaceWeek]:
     shutil.copytree(SAMPLE / "tove", folder, ignore=shutil.ignore_patterns(".taperback"))
     journal = read_journal(folder)
     imported = with_sessions(read_folder(folder, journal.athlete.home_zone, workers=1), journal)
-    return {week.name: week for week in race_weeks(imported, journal)}
+    past, _ = part_ahead(journal, last_recorded_day(imported))
+    return {week.name: week for week in race_weeks(imported, past)}
 
 
 @pytest.mark.parametrize(("name", "measure", "planted"), PLANTED)
