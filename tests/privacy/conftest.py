@@ -91,7 +91,7 @@ def everything(tmp_path_factory: pytest.TempPathFactory) -> Everything:
     for words in (
         ("check", folder),
         ("review", folder, "--out", out),
-        ("explain", folder, "2024-07-28", "volume_h"),
+        ("explain", folder, "2024-07-28", "volume_h", "--all"),
         ("squad", athletes, "--out", squad),
         ("squad --anonymous", athletes, "--out", showing),
     ):
