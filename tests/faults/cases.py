@@ -180,7 +180,7 @@ def killed_everywhere(command: str, stage: Stage) -> Ran:
     whole = Stage(stage.place / "whole", squad=stage.squad)
     whole.run(command)
     answer = whole.answer(command)
-    for write in range(1, 99):
+    for write in range(1, 199):
         tried = Stage(stage.place / str(write), squad=stage.squad)
         ran = tried.run(command, partial(killed_at, write, tried.place))
         if ran.code != -signal.SIGKILL:

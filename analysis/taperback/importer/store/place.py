@@ -59,7 +59,8 @@ def _kept_path(folder: Path, name: str) -> Path | None:
         if not base.is_absolute():  # a user without a home
             return None
         for path in (base.parent, base, place):
-            path.mkdir(mode=0o700, parents=path == base.parent, exist_ok=True)
+            if not path.is_dir():
+                path.mkdir(mode=0o700, parents=path == base.parent, exist_ok=True)
             _make_private(path)
         if not (place / _ABOUT).exists():
             descriptor = os.open(place / _ABOUT, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
