@@ -86,7 +86,7 @@ def test_explain_goes_down_to_days_and_files(taperback, folder: Path) -> None:
     lines = ran.out.splitlines()
     assert lines[0] == "Saltgrass Triathlon, 2024-07-28"
     assert lines[1].startswith("volume cut: 45%")
-    assert lines[-1] == "files: 50 legs, 71.34 h of moving time; --all lists them"
+    assert lines[-1] == "files: 50 legs, 71.33 h of moving time; --all lists them"
     every = taperback("explain", folder, "saltgrass", "volume_cut", "--all").out.splitlines()
     assert every[: len(lines) - 1] == lines[:-1]
     assert len(every) == len(lines) + 50

@@ -221,7 +221,7 @@ def test_the_next_race_is_told_with_its_week_and_the_day_it_is_counted_from() ->
     """The hours and hard minutes are those of the athlete's own page."""
     cells = {cell.label: cell for cell in athlete_row(1, member(0), None, False).cells}
     assert cells["next race"].text == (
-        "Gullmouth, 1 May 2031; recorded up to 2 March 2031, 60 days after that; its week: 5.2 h, "
+        "1 May 2031, Gullmouth; 60 days after the last record (2 March 2031); its week: 5.2 h, "
         "26 min hard"
     )
     assert cells["next race"].sort == "2031-05-01"

@@ -145,11 +145,12 @@ def _strength(member: Member) -> AthleteCell:
 
 def _next_race(member: Member) -> AthleteCell:
     race, last = member.next_race, member.last_day
-    recorded = f"; recorded up to {day_month_year(last)}" if last else "; nothing is recorded"
+    recorded = f"recorded up to {day_month_year(last)}" if last else "nothing is recorded"
     if race is None:
-        return AthleteCell("next race", f"none in the journal{recorded}", "")
-    days = f"{number_of(race.days_to_go, 'day')} after that"
-    text = f"{short(race.name)}, {day_month_year(race.day)}{recorded}, {days}"
+        return AthleteCell("next race", f"none in the journal; {recorded}", "")
+    days = f"{number_of(race.days_to_go, 'day')} after the last record"
+    days += f" ({day_month_year(last)})" if last else ""
+    text = f"{day_month_year(race.day)}, {short(race.name)}; {days}"
     if race.target_h is not None:
         text += f"; its week: {QUANTITIES['volume_h'].show(race.target_h)}"
     if race.hard_min is not None:
