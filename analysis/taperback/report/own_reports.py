@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from taperback.common.files.plain_file import holds
@@ -25,7 +26,7 @@ class OwnReports:
     def made(self, study: Study) -> Files:
         """The files of one athlete's report in parts; plotly's script is left out between them."""
         files = report_files(study, of_squad=True)
-        page = tuple(files.pop(PAGE).split(plotly_script().encode()))
+        page = tuple(files.pop(PAGE).split(_script()))
         return {PAGE: page} | {name: (data,) for name, data in files.items()}
 
     def put(self, key: str, files: Files) -> None:
@@ -38,6 +39,12 @@ class OwnReports:
         if not all(_lies_there(self.out / key / name, parts) for name, parts in whole.items()):
             joined = {name: b"".join(parts) for name, parts in whole.items()}
             write_files(self.out / key, joined, first=FIRST)
+
+
+@cache
+def _script() -> bytes:
+    """Plotly's script, which would else be read from its package for every athlete."""
+    return plotly_script().encode()
 
 
 def _lies_there(path: Path, parts: tuple[bytes, ...]) -> bool:
@@ -57,4 +64,4 @@ def _whole(files: Files) -> Mapping[str, tuple[bytes, ...]]:
     if not page[0].startswith(beginning(SCRIPTS).encode()):
         raise ValueError("no page of ours")
     head, tail = page
-    return dict(zip(REPORT_FILES, ((head, plotly_script().encode(), tail), *rest), strict=True))
+    return dict(zip(REPORT_FILES, ((head, _script(), tail), *rest), strict=True))

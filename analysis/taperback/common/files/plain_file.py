@@ -30,13 +30,12 @@ def holds(path: Path, parts: Sequence[bytes]) -> bool:
     try:
         if path.lstat().st_size != size:
             return False
-        rest = memoryview(read_start(path, size + 1))
+        data = read_start(path, size + 1)
     except OSError:
         return False
-    if len(rest) != size:
-        return False
+    at = 0
     for part in parts:
-        if rest[: len(part)] != part:
+        if not data.startswith(part, at):
             return False
-        rest = rest[len(part) :]
-    return True
+        at += len(part)
+    return len(data) == size
