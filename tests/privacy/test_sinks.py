@@ -136,7 +136,7 @@ def test_every_place_is_looked_at() -> None:
 
 
 @pytest.mark.parametrize("name", READERS)
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(word=st.text() | st.lists(st.sampled_from(HOSTILE), max_size=3).map("".join))
 def test_a_word_arrives_as_a_word(name: str, word: str) -> None:
     read, arrives = READERS[name]
