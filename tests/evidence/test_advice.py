@@ -10,10 +10,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from taperback.evidence.additive import EFFECTS, KNOTS, hat_weights, posterior
-from taperback.evidence.effects import SIZE, curve_at
+from taperback.common.published import PUBLISHED
+from taperback.evidence.additive import CURVE, EFFECTS, KNOTS, hat_weights, posterior
+from taperback.evidence.effects import SIZE, curve_at, effect_of
 from taperback.evidence.points import Points
 from taperback.evidence.rule import cut_range
+from taperback.evidence.squad import assess_squad
 from taperback.evidence.words import beliefs_of, words_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -109,6 +111,30 @@ def test_nothing_is_rarely_called_leaning_and_hardly_ever_strong() -> None:
     assert null["leaning"].mean() <= 0.10
     assert null["supported"].mean() <= 0.05
     assert null["strong"].mean() <= 0.02
+
+
+@pytest.mark.parametrize("population", ["published", "varied", "steep"])
+def test_a_squads_intervals_hold_each_athletes_truth_as_often_as_they_say(population: str) -> None:
+    """Twelve squads of ten, who share the stated part of what straight factors do to them."""
+    share = np.sqrt(PUBLISHED.squad.shared_share.value)
+    rng = np.random.default_rng(3)
+    held = []
+    for place in range(12):
+        noise = advice.NOISES[place % len(advice.NOISES)]
+        drawn = advice.drawn_cell(population, noise, (10, (3, 5, 8)[place % 3]), seed=place)
+        apart = share * rng.standard_normal(3) + np.sqrt(1 - share**2) * rng.standard_normal(
+            (10, 3)
+        )
+        own = advice.PRIOR.effect_mean + advice.PRIOR.effect_sd * apart
+        moved = (drawn.x[..., 1:] - [1, 0, 0]) @ (own - drawn.effects)[..., None]
+        squad = {str(k): (drawn.x[k], drawn.y[k] + moved[k, :, 0]) for k in range(10)}
+        for which, factor in enumerate(assess_squad(squad, mixed=False).factors):
+            of = effect_of(which)
+            for k in range(10):
+                truth = of[CURVE] @ drawn.curves[k] + of[EFFECTS] @ own[k]
+                told = factor.athletes[str(k)].together
+                held.append(told.low <= truth <= told.high)
+    assert 0.87 <= np.mean(held) <= 0.95
 
 
 @pytest.fixture(scope="module")
