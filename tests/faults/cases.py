@@ -191,7 +191,7 @@ def killed_everywhere(command: str, stage: Stage) -> Ran:
 
 
 def killed_while_it_keeps(stage: Stage) -> Ran:
-    act = partial(killed_in, "taperback.importer.store.tables", "_job_values")
+    act = partial(killed_in, "taperback.importer.store.tables", "framed")
     return stage.run("review", act)
 
 

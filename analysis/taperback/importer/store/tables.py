@@ -161,11 +161,11 @@ def insert(db: sqlite3.Connection, jobs: Iterable[JobRow], contents: Iterable[Co
     db.executemany("REPLACE INTO contents VALUES (?,?)", contents)
     db.executemany(
         "REPLACE INTO jobs VALUES (?,?,?)",
-        [
+        (
             # Where it lies is found anew by each run, and a path need not be text.
             (row.job.name, row.job.first, framed(encode((replace(row.job, path=""), row.pieces))))
             for row in jobs
-        ],
+        ),
     )
 
 
