@@ -226,10 +226,3 @@ def test_no_benchmark_has_the_name_of_a_room_of_tests() -> None:
     rooms = {path.name for path in tests.iterdir() if path.is_dir()}
     # the benchmarks come first on the path of tests that use them, and would be taken for the room
     assert not rooms & {path.stem for path in (tests / "benchmarks").glob("*.py")}
-
-
-def test_nothing_else_lies_at_the_top() -> None:
-    rooms = {"analysis", "tests", "sample_data", "reports", "shared"}
-    texts = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
-    seen = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
-    assert seen == rooms | texts
