@@ -60,7 +60,7 @@ def test_their_own_likelihood_is_no_lower_at_our_answer(seed: int) -> None:
 
 
 def test_units_and_where_they_begin_make_no_difference() -> None:
-    """Slopes that differ, told in thousandths and from another nought."""
+    """Slopes that differ, told in thousandths and from another zero."""
     rng = np.random.default_rng(5)
     names = np.repeat(np.arange(20), 6)
     x = rng.normal(0, 1, len(names))

@@ -71,5 +71,5 @@ def test_steps(km: float, shown: float) -> None:
     from taperback.raceweek.travel.whereabouts import Whereabouts
 
     there = Whereabouts(float(km), 0.0, 0.0, None, None, False, (), ())
-    assert there.told_km == shown
-    assert there.told_distance == (f"about {shown} km from home" if shown else "at home")
+    assert there.shown_km == shown
+    assert there.shown_distance == (f"about {shown} km from home" if shown else "at home")

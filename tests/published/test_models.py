@@ -153,7 +153,7 @@ def test_one_race_is_the_conjugate_normal_update(outside) -> None:
 
 @pytest.mark.parametrize("noise", [0.8, 2.5])
 def test_the_curve_agrees_with_a_gaussian_process_of_scikit_learn(outside, noise: float) -> None:
-    # Ours is pinned to nought at no cut, which theirs learns from an exact observation there.
+    # Ours is pinned to zero at no cut, which theirs learns from an exact observation there.
     prior = replace(
         result_prior(),
         curve_mean=np.zeros(len(KNOTS)),

@@ -40,7 +40,7 @@ BENJAMINI_HOCHBERG = (
 
 
 def reached(n: int) -> list[tuple[float, float]]:
-    """(statistic, exact two-sided p) for every value above nought that the statistic can take."""
+    """(statistic, exact two-sided p) for every value above zero that the statistic can take."""
     x = np.arange(float(n))
     index, _ = orders(n)
     score = 1 - 6 * ((index - x) ** 2).sum(axis=1) / (n**3 - n)

@@ -89,7 +89,7 @@ def test_over_the_limit_the_share_is_of_the_known_time() -> None:
 
 
 def test_a_sum_of_hard_minutes_takes_more_than_a_share() -> None:
-    """The leg without a sensor may hold half of the week's hard minutes, and none were nought."""
+    """The leg without a sensor may hold half of the week's hard minutes, and none were zero."""
     got = measured(USUAL + race_week(3, None, 3, 3))
     for name in ("hard_min", "hard_minutes_kept"):
         assert got[name].reason == (

@@ -117,7 +117,7 @@ def test_no_place_of_the_athletes_is_in_any_output(study: Study, written: tuple[
     for path in written:
         text = path.read_text(encoding="utf-8").replace(plotly_script(), "")
         found = set(re.findall(rf"\d+\.\d{{{KEPT_DECIMALS}}}", text))
-        # Longitudes near nought look like any other small number.
+        # Longitudes near zero look like any other small number.
         assert not {place for place in found & places if float(place) > 15}, path.name
 
 

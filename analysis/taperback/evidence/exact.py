@@ -114,7 +114,7 @@ def _slopes(x: np.ndarray, many_y: np.ndarray) -> np.ndarray:
 
 
 def _as_steep(x: np.ndarray, many_y: np.ndarray, least: float) -> np.ndarray:
-    """Whether the Theil-Sen slope of each row is at least so far from nought; shape (m,).
+    """Whether the Theil-Sen slope of each row is at least so far from zero; shape (m,).
 
     A median reaches `least` where more than half of the slopes do, and counting them is a tenth of
     the work; only where exactly half do, the median itself is looked at.

@@ -108,7 +108,7 @@ def fit_mixed(frame: pd.DataFrame) -> Mixed:
     freer = _highest(sums, (*LEVEL_AND_SLOPE, (fit.size[0], 0.0, 0.1)))
     if freer.converged and np.linalg.eigvalsh(freer.relative)[0] > _BOUND:
         fit, words = freer, "random level and slope"
-    # from means of nought and spreads of one back to the units of x and y
+    # from means of zero and spreads of one back to the units of x and y
     back = np.array([[1.0, -middle["x"] / spread["x"]], [0.0, 1 / spread["x"]]]) * spread["y"]
     level, slope = back @ fit.line
     scale = fit.scale * spread["y"] ** 2
@@ -184,7 +184,7 @@ def _at(size: Size, sums: np.ndarray) -> _Fit:
 
 
 def _highest(sums: np.ndarray, starts: tuple[Size, ...]) -> _Fit:
-    """The size of the highest likelihood; what is nought in all starts stays so."""
+    """The size of the highest likelihood; what is zero in all starts stays so."""
     moving = np.any(starts, axis=0)
 
     def there(values: np.ndarray) -> _Fit:

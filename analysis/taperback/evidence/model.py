@@ -158,7 +158,7 @@ class FactorEvidence:
             else that changed with time would look the same.
         moved_sd: how far the races moved the published effect, in SDs of what was believed before;
             below zero is down.
-        moved_bits: how much the races told about what the strength is read from (Kullback-Leibler)
+        moved_bits: how much the races say about what the strength is read from (Kullback-Leibler)
             [bits].
         strength: one of `STRENGTHS`.
         curve: for the factor that is modelled as a curve, else None.
@@ -195,7 +195,7 @@ class FactorEvidence:
 
 @dataclass(frozen=True)
 class RulePart:
-    """The range of one factor that is as good as the best, as far as can be told.
+    """The range of one factor that is as good as the best, as far as the numbers say.
 
     Attributes:
         factor: the factor's name.
@@ -219,7 +219,7 @@ class RulePart:
 
 @dataclass(frozen=True)
 class CutRange:
-    """The volume cuts whose expected outcome is as good as the best, as far as can be told."""
+    """The volume cuts whose expected outcome is as good as the best, as far as the numbers say."""
 
     low: float
     high: float

@@ -1,4 +1,4 @@
-"""What to do next time: ranges that are as good as the best, as far as can be told.
+"""What to do next time: ranges that are as good as the best, as far as the numbers say.
 
 Inside the range of cuts nothing is worthwhile to choose by, so the rule names the cut that studies
 found best where it lies in there, and the one with the best expected outcome where it does not.

@@ -1,7 +1,7 @@
 """Which files have to be read: the others were read before and have not changed since.
 
 One that cost its reader is tried again in a later run, since that may have died of something else;
-one that did so again is told from then on without being read, until it changes.
+one that did so again is reported from then on without being read, until it changes.
 """
 
 from __future__ import annotations

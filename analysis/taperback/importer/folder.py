@@ -146,8 +146,8 @@ class _Batch:
 
     def add(self, answer: Answer) -> None:
         # What could not be opened, say for want of a right, is tried again by every run.
-        told = answer.contents or any(piece.digest for piece in answer.row.pieces)
-        if told or answer.row.job.lost:
+        held = answer.contents or any(piece.digest for piece in answer.row.pieces)
+        if held or answer.row.job.lost:
             self._rows.append(answer.row)
         self._contents += answer.contents
         if time.monotonic() - self._since > LIMITS.reading.write_every_s:

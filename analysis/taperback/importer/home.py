@@ -37,20 +37,20 @@ def likely_home(legs: Iterable[LegSummary]) -> Home:
     if zones:
         most = max(zones.values())
         return Home(min(zone for zone, count in zones.items() if count == most))
-    told = {
+    offsets = {
         (leg.start_utc.timestamp(), leg.file_utc_offset_s)
         for leg in legs
         if leg.file_utc_offset_s == leg.file_utc_offset_s
     }
     here = zone_of_this_computer()
-    if not told:
+    if not offsets:
         return Home(here, "since no file has a position: the zone of this computer")
     named = (zone for zone in sorted(available_timezones()) if "/" in zone)
     places = (zone for zone in named if not zone.startswith("Etc/"))
     agreeing = (
         zone
         for zone in (here, *places)
-        if all(utc_offset_s(moment_s, zone) == offset_s for moment_s, offset_s in told)
+        if all(utc_offset_s(moment_s, zone) == offset_s for moment_s, offset_s in offsets)
     )
     zone = next(agreeing, "")
     if not zone:

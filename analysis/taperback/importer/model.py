@@ -259,8 +259,8 @@ class Imported:
         """Days that the names of files give that could not be read, or that a wrong clock dated:
         what was trained then is not known."""
         names = (named_moment(name) for name in self.unread["file"])
-        told = (*names, *(clock.named for clock in self.wrong_clocks))
-        return frozenset(moment.day for moment in told if moment is not None)
+        moments = (*names, *(clock.named for clock in self.wrong_clocks))
+        return frozenset(moment.day for moment in moments if moment is not None)
 
     @property
     def many_unread(self) -> bool:

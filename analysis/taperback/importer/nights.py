@@ -36,17 +36,17 @@ def nights_frame(
 ) -> tuple[pd.DataFrame, list[Notice]]:
     """(one row a local day of waking, columns `NIGHT_COLUMNS`; what was not counted).
 
-    Stretches of one night add up, one told by two files counts once, and a nap by day is no night.
+    Stretches of one night add up, one in two files counts once, and a nap by day is no night.
 
     Args:
         sleeps: (file, stretch of sleep).
         offset_at: Unix seconds -> UTC offset of the athlete's clock [s], where a file has none.
     """
     limits = LIMITS.nights
-    told = [_local(file, sleep, offset_at) for file, sleep in sleeps if sleep.asleep_s > 0]
+    asleep = [_local(file, sleep, offset_at) for file, sleep in sleeps if sleep.asleep_s > 0]
     by_day: dict[date, list[_Sleep]] = {}
     notices = []
-    for sleep in _joined(_once(told), limits.apart_h * 3600):
+    for sleep in _joined(_once(asleep), limits.apart_h * 3600):
         if _is_nap(sleep, limits):
             found = (
                 f"a nap of {sleep.asleep_s / 3600:.1f} h on {sleep.day} was not counted as a night"

@@ -41,7 +41,7 @@ class Measured:
 
 
 def unknown(name: str, reason: str, days: tuple[date, ...] = ()) -> Measured:
-    """A measure that cannot be told, with the reason."""
+    """A measure that is not known, with the reason."""
     return Measured(name, None, reason, days=days)
 
 

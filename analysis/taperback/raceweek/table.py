@@ -74,8 +74,8 @@ def race_weeks(imported: Imported, journal: Journal) -> tuple[RaceWeek, ...]:
 
 def with_files_word(journal: Journal, weeks: Iterable[RaceWeek]) -> Journal:
     """The journal, its notices followed by what the files say against its races."""
-    told = tuple(notice for week in weeks for notice in week.notices)
-    return replace(journal, notices=(*journal.notices, *told))
+    remarks = tuple(notice for week in weeks for notice in week.notices)
+    return replace(journal, notices=(*journal.notices, *remarks))
 
 
 def _race_week(
@@ -137,10 +137,10 @@ def day_rows(race: Race) -> pd.DataFrame:
     )
     training = window.training(window.first_day, 0)
     hours: dict[int, dict[str, float]] = {}
-    told = zip(
+    recorded = zip(
         training["days_to_race"].tolist(), map(counted_sport, training["sport"]), strict=True
     )
-    for (day, sport), of_day in totals(told, training["hours"]).items():
+    for (day, sport), of_day in totals(recorded, training["hours"]).items():
         hours.setdefault(day, {})[sport] = of_day
     trip = travel_days(window, race.trip)
     days["hours"] = pd.Series([hours.get(k, {}) for k in days["days_to_race"]], dtype=object)

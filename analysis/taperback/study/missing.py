@@ -17,7 +17,7 @@ from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.window.window import baseline_days
 
 ASKED = ("result_pct", "race_rpe", *PRIMARY_FACTORS)
-"""The measures that evidence rests on, in the order they are told."""
+"""The measures that evidence rests on, in the order they are given."""
 
 PERIODS = (
     "periods.csv says why: rest (days off on purpose, counted as rest days), illness or injury "

@@ -68,8 +68,8 @@ def to_json(study: Study) -> dict[str, object]:
 def _evidence(evidence: Evidence) -> dict[str, object]:
     """The evidence, its outcome by name."""
     outcome = evidence.outcome
-    told = {name: plain(value) for name, value in vars(evidence).items() if name != "outcome"}
-    return {"outcome": outcome.name, "more_is_good": outcome.more_is_good} | told
+    values = {name: plain(value) for name, value in vars(evidence).items() if name != "outcome"}
+    return {"outcome": outcome.name, "more_is_good": outcome.more_is_good} | values
 
 
 def _race(week: RaceWeek) -> dict[str, object]:

@@ -32,7 +32,7 @@ _ZEROS = re.compile(rb"\0*")
 
 @dataclass(frozen=True)
 class Member:
-    """One activity file's bytes, the name it is told by, and what was odd about its wrapping."""
+    """One activity file: its bytes, its name in messages, and what was odd about its wrapping."""
 
     name: str
     data: bytes
@@ -66,7 +66,7 @@ def _is_packed(data: bytes) -> bool:
 
 
 def count_members(path: Path) -> int:
-    """How many files of a zip archive may hold activities; 1 for anything that is told as one."""
+    """How many files of a zip archive may hold activities; 1 for what is reported as one."""
     try:
         with path.open("rb") as file:
             if file.read(4) not in _ZIP:

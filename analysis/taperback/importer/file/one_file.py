@@ -26,7 +26,7 @@ class Job:
     """One file on disk, or some members of an archive, to be read in one go.
 
     Attributes:
-        path: where it lies. name: as it is told.
+        path: where it lies. name: as messages give it.
         size, mtime_ns: as the file was found.
         first, last, of: members from `first` up to but not `last`, of so many; 0, 1 and 1 for a
             file that is no archive.
@@ -145,7 +145,7 @@ def _guarded(read: Callable[[], T]) -> T | Notice:
     """What `read` returns, or why it did not.
 
     Files are broken in more ways than anyone foresees. Whatever a reader trips over costs that
-    file and no other, and is told as such.
+    file and no other, and is reported as such.
 
     Raises:
         OtherKindError: nothing is wrong with it.

@@ -70,7 +70,7 @@ def _anchored_on_activity(messages: Messages, own: np.ndarray, offset: float) ->
             _remark(messages, "the time its activity message was written")
             return Clock(stamp - float(own.max()), offset)
         if stamp < FIRST_REAL_TIME <= local:
-            # Only the local time is known, so times are told as if local time were UTC: that
+            # Only the local time is known, so times are given as if local time were UTC: that
             # keeps the day, which is what counts here.
             _remark(messages, "the local time in its activity message")
             return Clock(local - stamp, 0.0)

@@ -129,7 +129,7 @@ def _read_slowly(data: bytes, parts: tuple[Part, ...], messages: Messages) -> No
         name: np.array([number(row, name) for row in rows], float) for name in RECORD_FIELDS
     }
     found = "it is laid out unusually and was read the slow way"
-    # What a broken part ends in is told already.
+    # What a broken part ends in is reported already.
     if error and (error == TOO_MUCH or not any(part.broken for part in parts)):
         found += f", up to where that failed ({error})"
     messages.remarks.append(note("fit-slow", found))

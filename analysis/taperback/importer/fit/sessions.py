@@ -79,8 +79,8 @@ def _dated_sessions(
     """(start in Unix seconds, session); of two with one start and sport the later is kept."""
     most = LIMITS.fit.most_sessions
     if (count := len(messages.all("session"))) > most:
-        told = f"it has {count} sessions, more than any recording; the first {most} were used"
-        messages.remarks.append(note("fit-sessions", told))
+        sentence = f"it has {count} sessions, more than any recording; the first {most} were used"
+        messages.remarks.append(note("fit-sessions", sentence))
     found: dict[tuple[float, object], dict[str, object]] = {}
     for session in messages.all("session")[:most]:
         start = clock.time(session, "start_time")

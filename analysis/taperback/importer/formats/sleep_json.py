@@ -34,7 +34,7 @@ def may_hold_sleep(data: bytes) -> bool:
 def read_sleep_json(data: bytes) -> FileContent:
     """The nights of a JSON file: one data point or series, a list of them, or one a line.
 
-    A point that cannot be used is told and costs no other; points about anything but sleep are
+    A point that cannot be used is reported and costs no other; points about anything but sleep are
     passed over.
 
     Raises:

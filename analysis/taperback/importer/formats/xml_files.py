@@ -35,7 +35,7 @@ def stream(data: bytes, handler: Handler) -> None:
     """Tells the handler every tag in the file's order.
 
     Raises:
-        InputError: the file has a document type, or is not XML. What came before was told.
+        InputError: the file has a document type, or is not XML. What came before was handed on.
     """
     text: list[str] = []
     deepest, open_tags = LIMITS.formats.deepest, 0

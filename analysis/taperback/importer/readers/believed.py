@@ -12,7 +12,7 @@ class _Everything:
         return True
 
 
-def believed(told: object, job: Job, known: frozenset[str]) -> Answer:
+def believed(packed: object, job: Job, known: frozenset[str]) -> Answer:
     """The answer to a job, made of what a worker sent and of what is seen here.
 
     Which files there are, and the digest of each, is seen here: unpacking and hashing cost little
@@ -24,7 +24,7 @@ def believed(told: object, job: Job, known: frozenset[str]) -> Answer:
         NotOursError: it does not fit the job; the words say what is wrong.
     """
     row = do_job(job, _Everything()).row
-    rows = {content.digest: content for content in unpack_rows(told)}
+    rows = {content.digest: content for content in unpack_rows(packed)}
     wanted = {piece.digest for piece in row.pieces if piece.digest} - known
     if rows.keys() - wanted:
         raise NotOursError("rows of another file")

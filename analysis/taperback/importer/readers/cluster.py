@@ -91,10 +91,10 @@ class Cluster:
         return (unused(name, "cluster", found, remedy),)
 
     def _check_workers(self, address: str) -> None:
-        told = self._client.run(_says, on_error="return")
-        if not told:
+        answers = self._client.run(_says, on_error="return")
+        if not answers:
             raise UsageError(f"the scheduler at {address} has no worker; start at least one")
-        for worker, says in sorted(told.items()):
+        for worker, says in sorted(answers.items()):
             if says != made_of():
                 raise UsageError(
                     f"the worker {worker} has another Taperback, or none; "

@@ -23,7 +23,7 @@ class Progress:
 
 
 class Count:
-    """How far the run has come, told to whoever asked."""
+    """How far the run has come, for whoever asked."""
 
     def __init__(self, files: int, tell: Callable[[Progress], None] | None) -> None:
         self._files = files

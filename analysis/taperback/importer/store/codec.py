@@ -64,7 +64,7 @@ def pack(content: Content) -> ContentRow:
 
 
 def unpack(named: Iterable[tuple[str, ContentRow]]) -> list[Content]:
-    """The contents again, each told of the file name beside it.
+    """The contents again, each with the file name beside it.
 
     Raises:
         NotOursError: one was not made by `pack`, or not by this version.
@@ -135,17 +135,17 @@ def unframed(data: bytes) -> memoryview:
 
 def _content(digest: str, stored: Any, file: str) -> Content:
     file_format, legs, sleeps, remarks = stored
-    told = tuple(remark.at(file) for remark in remarks)
+    here = tuple(remark.at(file) for remark in remarks)
     return Content(
-        digest, file_format, tuple(_leg(leg, file, digest) for leg in legs), sleeps, told
+        digest, file_format, tuple(_leg(leg, file, digest) for leg in legs), sleeps, here
     )
 
 
 def _leg(stored: Any, file: str, digest: str) -> LegSummary:
     values = msgspec.structs.astuple(stored)
     if values[_REMARKS]:
-        told = tuple(remark.at(file) for remark in values[_REMARKS])
-        values = (*values[:_REMARKS], told, *values[_REMARKS + 1 :])
+        here = tuple(remark.at(file) for remark in values[_REMARKS])
+        values = (*values[:_REMARKS], here, *values[_REMARKS + 1 :])
     return LegSummary(file, digest, *values)
 
 

@@ -66,8 +66,8 @@ def first_told(samples: np.ndarray, limits: Cleaning) -> np.ndarray:
     if not (np.diff(samples[:, _TELLING[0]]) < -limits.clock_back_s).any():
         return first
     measured = samples[:, _TELLING]
-    told = np.isfinite(measured[:, 1:]).any(axis=1)
-    rows = np.flatnonzero(told)
+    has_value = np.isfinite(measured[:, 1:]).any(axis=1)
+    rows = np.flatnonzero(has_value)
     _, places = np.unique(np.nan_to_num(measured[rows]), axis=0, return_index=True)
     first[rows] = False
     first[rows[places]] = True

@@ -30,8 +30,8 @@ def find_standing(
     with np.errstate(invalid="ignore"):
         standing: np.ndarray = grid["speed_mps"] < limits.standing_mps
         if way is not None:
-            told = slice(*np.searchsorted(seconds, [way.time_s[0], way.time_s[-1]]))
-            standing[told] = _hardly_went(way, seconds[told])
+            placed = slice(*np.searchsorted(seconds, [way.time_s[0], way.time_s[-1]]))
+            standing[placed] = _hardly_went(way, seconds[placed])
         standing &= ~(grid["power_w"] > 0)
     if way is not None and standing.any():
         standing &= ~_climbing(grid["altitude_m"], way, seconds)

@@ -41,18 +41,18 @@ def moving_s(recording: Recording, grid: Grid) -> tuple[float, tuple[Notice, ...
     if not recorded:
         return timer, ()
     most = min(timer, elapsed)
-    told = f"it records {_minutes(recorded)} of {_minutes(timer)} minutes"
+    records = f"it records {_minutes(recorded)} of {_minutes(timer)} minutes"
     silent = grid.removed_s.get("recording gap", 0.0)
     # Where the way is known on both sides of a silence, that tells that it stood.
     known = recorded + (silent if np.isfinite(grid.way_m) else 0.0)
     if known < limits.least_recorded_share * most:
-        return most, (note("few-samples", f"{told}; its timer was believed for the rest"),)
+        return most, (note("few-samples", f"{records}; its timer was believed for the rest"),)
     # Pool lengths tell all the time that was swum; between them lies rest.
     beyond = 0.0 if len(recording.lengths) else most - recorded - silent
     if beyond <= max(LIMITS.fit.timer_slack_s, limits.taken_out_share * most):
         return min(counted, most), tuple(_remarks(recording, grid))
-    beyond_told = note("few-samples", f"{told}; its timer was believed for the rest")
-    return min(counted + beyond, most), (beyond_told, *_remarks(recording, grid))
+    beyond_records = note("few-samples", f"{records}; its timer was believed for the rest")
+    return min(counted + beyond, most), (beyond_records, *_remarks(recording, grid))
 
 
 def _minutes(seconds: float) -> str:

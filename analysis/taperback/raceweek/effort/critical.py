@@ -53,7 +53,7 @@ class CriticalFit:
 
 @dataclass(frozen=True)
 class NoCritical:
-    """Why no critical level is told, as a clause that can follow "unknown: "."""
+    """Why no critical level is known, as a clause that can follow "unknown: "."""
 
     reason: str
 

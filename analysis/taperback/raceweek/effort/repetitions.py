@@ -21,7 +21,7 @@ class Repetitions:
         count: how many there were.
         kind: `distance` or `time`, whichever the repetitions were set by.
         size: their usual name, in m or s; the rounded mean where it has none.
-        signal: what the level is told in: `power`, `speed` or `heart_rate`.
+        signal: what the level is measured in: `power`, `speed` or `heart_rate`.
         level: mean over the repetitions [W, m/s or bpm].
         work_s: seconds of work in all of them.
     """

@@ -85,7 +85,7 @@ def with_load(legs: Legs, scale: Scale, hearts: Hearts, sex: str) -> Legs:
         legs: legs of a window with their time by zone.
         scale: the scale.
         hearts: sport -> resting and highest heart rate.
-        sex: the athlete's, empty where not told.
+        sex: the athlete's, empty where not typed.
 
     Returns:
         The legs and `load` [AU], NaN where it has none, and `lack`, why so.

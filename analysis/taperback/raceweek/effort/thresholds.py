@@ -149,12 +149,12 @@ class _Case:
     def typed(self, name: str) -> Dated:
         return typed(self.window.athlete, self.sport, name, self.window.day0)
 
-    def told(self, second: float) -> str:
+    def figure(self, second: float) -> str:
         return f"{self.sport} by {self.signal.label}, hard above {self.signal.show(second)}"
 
 
 def _with_the_others(found: Found, options: Sequence[_Option], race_id: str) -> Found:
-    """A missing threshold told with what the sport's other signals would have given."""
+    """A missing threshold, with what the sport's other signals would have given."""
     if isinstance(found, Thresholds):
         return found
     parts = []
@@ -182,8 +182,10 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
         enough = bool(hours) and measured / hours >= limit
         if isinstance(thresholds, Thresholds) and enough:
             ranks.append(SOURCES.index(thresholds.source))
-    told = sum(isinstance(thresholds, Thresholds) for thresholds in found.values())
-    return _Option(signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, told))
+    known_count = sum(isinstance(thresholds, Thresholds) for thresholds in found.values())
+    return _Option(
+        signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, known_count)
+    )
 
 
 def _found(case: _Case) -> Found:
@@ -196,9 +198,9 @@ def _found(case: _Case) -> Found:
 
 
 def _dated(case: _Case, source: str, dated: Dated, words: str) -> Thresholds:
-    """Thresholds from dated figures, told by the one that holds on race day."""
+    """Thresholds from dated figures, named by the one that holds on race day."""
     since, value = dated[-1]
-    sentence = f"{case.told(value)}, {words} since {since}"
+    sentence = f"{case.figure(value)}, {words} since {since}"
     return Thresholds(case.sport, case.signal, source, _steps(case, dated), sentence)
 
 
@@ -240,9 +242,9 @@ def _estimated(case: _Case) -> Found:
         return NoThresholds(case.sport, fit.reason)
     low, high = case.signal.show(fit.level_low), case.signal.show(fit.level_high)
     sentence = (
-        f"{case.told(fit.level)}, estimated from the best efforts {-first} to {-last} days before "
-        f"the race (two-parameter model; 90% interval {low} to {high}; too low if none of them was "
-        "all-out)"
+        f"{case.figure(fit.level)}, estimated from the best efforts {-first} to {-last} days "
+        f"before the race (two-parameter model; 90% interval {low} to {high}; too low if none of "
+        "them was all-out)"
     )
     steps = _steps(case, [(case.window.day0, fit.level)])
     return Thresholds(case.sport, case.signal, "estimate", steps, sentence)
@@ -255,7 +257,7 @@ def _shared(case: _Case) -> Found:
         return NoThresholds(case.sport, case.heart.highest_words)
     share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
     sentence = (
-        f"{case.told(share * highest)}, {100 * share:.1f}% of {case.heart.highest_words} "
+        f"{case.figure(share * highest)}, {100 * share:.1f}% of {case.heart.highest_words} "
         f"{highest:.0f} bpm, for want of a better threshold"
     )
     steps = _steps(case, [(case.window.day0, share * highest)])

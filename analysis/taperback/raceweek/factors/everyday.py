@@ -15,7 +15,7 @@ from taperback.raceweek.window.window import RACE_WEEK, Window
 from taperback.raceweek.wording import span_name
 
 LAST_DAYS = (-3, -1)
-"""The days before a race on which hours on the feet are told of."""
+"""The days before a race on which hours on the feet are given."""
 
 
 def everyday(race: Race) -> tuple[Measured, ...]:

@@ -57,18 +57,18 @@ def _intensity_kept(week: Side, usual: Side, effort: Effort) -> Measured:
     name, days = "intensity_kept", usual.days + week.days
     out = _left_out(week, usual)
     same_week, same_usual = (side.without(tuple(out), effort) for side in (week, usual))
-    told = f"left out on both sides: {', '.join(out.values())}" if out else ""
+    left_out = f"left out on both sides: {', '.join(out.values())}" if out else ""
     reason = (
         _either(week.why, usual.why)
-        or _too_few_sports(week, same_week, told)
-        or _too_few_sports(usual, same_usual, told)
+        or _too_few_sports(week, same_week, left_out)
+        or _too_few_sports(usual, same_usual, left_out)
     )
     if reason:
         return unknown(name, reason, days)
     open_shares = ((side.name, 1 - known_share(side.legs)) for side in (same_week, same_usual))
     rest = [f"{100 * share:.0f}% of {of}" for of, share in open_shares if share >= _VISIBLE]
     weighed = f"time of unknown intensity ({', '.join(rest)}) counts like the rest of its sport"
-    more = filter(None, (told, weighed if rest else ""))
+    more = filter(None, (left_out, weighed if rest else ""))
     hard, usual_hard = (side.weighed_share("hard_s") for side in (same_week, same_usual))
     return _kept(name, hard, usual_hard, same_week, same_usual, *more)
 
@@ -80,20 +80,20 @@ def _left_out(week: Side, usual: Side) -> dict[str, str]:
         for sport, legs in side.legs.by("sport"):
             share = known_share(legs)
             if share < LIMITS.intensity.fewest_known_share:
-                told = f"{sport} (intensity known for {percent_below(share)} of {side.name})"
-                out.setdefault(sport, told)
+                sentence = f"{sport} (intensity known for {percent_below(share)} of {side.name})"
+                out.setdefault(sport, sentence)
     return out
 
 
-def _too_few_sports(side: Side, same: Side, told: str) -> str:
+def _too_few_sports(side: Side, same: Side, left_out: str) -> str:
     """Why what is left of a side is too little of it to compare, empty where it is enough."""
     limit, hours = LIMITS.intensity.fewest_known_share, side.legs.total("hours")
     share = same.known_s / 3600 / hours if hours else 1.0
-    if share >= limit or not told:
+    if share >= limit or not left_out:
         return ""
     return (
         f"only {percent_below(share)} of the training time of {side.name} has a known intensity "
-        f"in sports to compare, {100 * limit:.0f}% is needed ({told})"
+        f"in sports to compare, {100 * limit:.0f}% is needed ({left_out})"
     )
 
 

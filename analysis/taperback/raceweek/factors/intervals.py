@@ -64,8 +64,8 @@ def _repetitions(window: Window, effort: Effort) -> tuple[Measured, ...]:
     usual = sessions_in(window.baseline, effort)
     if not usual:
         reason = "no session of the baseline was recognised as repetitions"
-        told = _words("repetitions", week, "race week") if week else _none(names[0], days)
-        return (told, *(unknown(name, reason, days) for name in names[1:]))
+        seen = _words("repetitions", week, "race week") if week else _none(names[0], days)
+        return (seen, *(unknown(name, reason, days) for name in names[1:]))
     if not week:
         reason = "race week holds no session of repetitions"
         return (
@@ -102,9 +102,9 @@ def _compared(
     """Race week's hardest session that is a habit of the baseline, against its like there."""
     known = [session for session in week if _like(session, usual)]
     if not known:
-        told, was = _words(names[0], week, "race week"), _words(names[1], usual, "the baseline")
-        reason = f"race week held {told.value}, the baseline nothing like it but {was.value}"
-        return (told, was, *(unknown(name, reason, days) for name in names[2:]))
+        seen, was = _words(names[0], week, "race week"), _words(names[1], usual, "the baseline")
+        reason = f"race week held {seen.value}, the baseline nothing like it but {was.value}"
+        return (seen, was, *(unknown(name, reason, days) for name in names[2:]))
     kept = max(known, key=lambda one: (len(_like(one, usual)) >= _HABIT, *_hardness(one)))
     like = _like(kept, usual)
     number = median_low([session.what.count for session in like])
@@ -188,5 +188,5 @@ def _opener(window: Window, effort: Effort) -> Measured:
         f"at most {limits.longest_min} min with {limits.fewest_hard_min} to "
         f"{limits.most_hard_min} hard minutes, or as much time in repetitions"
     )
-    told = tuple(dict.fromkeys(openers["local_day"]))
-    return Measured("opener", "; ".join(words), basis=basis, days=told, legs=openers.ids)
+    on_days = tuple(dict.fromkeys(openers["local_day"]))
+    return Measured("opener", "; ".join(words), basis=basis, days=on_days, legs=openers.ids)

@@ -1,9 +1,9 @@
 """What race week cost, by the scales of the literature; described, never tested.
 
-Session-RPE load is told where sessions were rated, Banister's TRIMP where heart rate is known;
+Session-RPE load is given where sessions were rated, Banister's TRIMP where heart rate is known;
 the sums over five and over three zones stand beside them as cross-checks. A leg without a load is
 no leg that cost nothing: in a sum its hours count as the others do. The ratio of acute to chronic
-load is told because coaches know it, with its published criticism and never as a risk.
+load is given because coaches know it, with its published criticism and never as a risk.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
     if reason:
         return unknown(name, reason, days), unknown(f"{name}_kept", reason, days)
     total, ids, rule = _whole(week).total("load"), week.ids, costs.scale.rule
-    told = Measured(name, total, basis=rule + _filled(week, "race week"), days=days, legs=ids)
+    measured = Measured(name, total, basis=rule + _filled(week, "race week"), days=days, legs=ids)
     usual = costs.legs.where(costs.legs["block"] >= 0)
     reason = window.why_no_baseline or too_little(usual, "in the baseline, ")
     weekly = 0.0 if reason else window.usual(_whole(usual), "load")
@@ -75,11 +75,11 @@ def _week_and_kept(costs: _Costs, window: Window) -> tuple[Measured, Measured]:
         reason = "a usual week holds no load"
     both = window.baseline_days + days
     if reason:
-        return told, unknown(f"{name}_kept", reason, both)
+        return measured, unknown(f"{name}_kept", reason, both)
     filled = _filled(usual, "the baseline") + _filled(week, "race week")
     basis = f"{total:.0f} in race week, {weekly:.0f} in a usual week; {rule}{filled}"
     legs = usual.ids + ids
-    return told, Measured(f"{name}_kept", total / weekly, basis=basis, days=both, legs=legs)
+    return measured, Measured(f"{name}_kept", total / weekly, basis=basis, days=both, legs=legs)
 
 
 def _whole(legs: Legs) -> Legs:

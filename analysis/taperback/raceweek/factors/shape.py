@@ -83,8 +83,8 @@ def _fit_words(fits: list[Fit]) -> str:
         f"least squares over the seven-day sums of {span_name(FIRST_DAY, -1)}: {best.shape} from "
         f"day {day_name(best.start)} down to {kept} of the days before"
     )
-    told = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
-    words += f"; share of the changes that each shape accounts for: {listing(told)}"
+    shares = [f"{fit.shape} {100 * fit.r_squared:.0f}%" for fit in fits]
+    words += f"; share of the changes that each shape accounts for: {listing(shares)}"
     apart = LIMITS.taper.shapes_apart
     highest = max(fit.r_squared for fit in fits)
     close = [fit.shape for fit in fits if fit.r_squared > highest - apart]
@@ -141,8 +141,12 @@ def _rest_days(window: Window) -> Measured:
         return unknown(name, reason, window.span(*RACE_WEEK))
     trained = set(window.training(*RACE_WEEK)["days_to_race"].tolist())
     rest = [k for k in range(RACE_WEEK[0], RACE_WEEK[1] + 1) if k not in trained]
-    told = listing(day_name(k) for k in rest)
-    basis = f"no training on day{'s' if len(rest) > 1 else ''} {told}" if told else "no day off"
+    rest_days = listing(day_name(k) for k in rest)
+    basis = (
+        f"no training on day{'s' if len(rest) > 1 else ''} {rest_days}"
+        if rest_days
+        else "no day off"
+    )
     return Measured(name, float(len(rest)), basis=basis, days=tuple(map(window.day, rest)))
 
 

@@ -82,8 +82,8 @@ def _sources(nights: Sequence[Night]) -> str:
     apart = [night.sleep_h - night.file_sleep_h for night in typed]
     both = [hours for hours in apart if hours == hours]
     if both and abs(np.mean(both)) >= LIMITS.sleep.sources_apart_h:
-        told = f"the journal has {np.mean(both):+.1f} h a night against the files"
-        words += f"; where both tell, {told}"
+        difference = f"the journal has {np.mean(both):+.1f} h a night against the files"
+        words += f"; where both tell, {difference}"
     return words
 
 

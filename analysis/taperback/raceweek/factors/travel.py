@@ -62,7 +62,7 @@ def _distance(there: Whereabouts) -> Measured:
         f"{moved}, to the start of the race, in steps; within {LIMITS.travel.home_km} km is at home"
     )
     legs = (*there.home_legs, *there.race_legs)
-    return Measured(name, there.told_km, basis=basis, legs=legs)
+    return Measured(name, there.shown_km, basis=basis, legs=legs)
 
 
 def _why_no_arrival(trip: Trip) -> str:
@@ -94,8 +94,8 @@ def _arrival_day(window: Window, trip: Trip) -> Measured:
     if reason:
         return unknown(name, reason, (trip.arrive,))
     legs = window.training(day, day)
-    told = [f"{leg.sport.replace('_', ' ')} {hours_and_minutes(60 * leg.hours)}" for leg in legs]
-    basis = ", ".join(told) or "no session"
+    parts = [f"{leg.sport.replace('_', ' ')} {hours_and_minutes(60 * leg.hours)}" for leg in legs]
+    basis = ", ".join(parts) or "no session"
     return Measured(name, legs.total("hours"), basis=basis, days=(trip.arrive,), legs=legs.ids)
 
 
@@ -125,8 +125,8 @@ def _stage_words(trip: Trip) -> str:
         # what is left of an earlier stage decides which way the body clock goes on
         due_h = shortest_shift_h(lag_h + shift)
         rate, _ = shift_rate(due_h)
-        told = f"{_shift_words(shift, direction)} and then {number_of(days, 'day')}"
-        words.append(f"{told} at {rate * 60:.0f} min a day")
+        shifted = f"{_shift_words(shift, direction)} and then {number_of(days, 'day')}"
+        words.append(f"{shifted} at {rate * 60:.0f} min a day")
         lag_h = copysign(body_clock_lag_h(due_h, days), due_h)
     return ", ".join(words)
 

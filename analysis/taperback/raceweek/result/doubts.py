@@ -78,7 +78,7 @@ def seen_today(weeks: tuple[RaceWeek, ...], today: date, file: str) -> tuple[Rac
 
     A day's grace, since it may be tomorrow where the race is.
     """
-    told = []
+    doubtful = []
     for week in weeks:
         typed = _typed_result(week.race)
         if typed and week.day0 > today + timedelta(days=1):
@@ -87,8 +87,8 @@ def seen_today(weeks: tuple[RaceWeek, ...], today: date, file: str) -> tuple[Rac
             row = int(str(week.race["row"]))
             notice = fault(file, row, "date", "ahead", found, remedy)
             week = replace(week, notices=(notice,), doubted_column="date")
-        told.append(week)
-    return tuple(told)
+        doubtful.append(week)
+    return tuple(doubtful)
 
 
 def _typed_result(row: Mapping[str, Any]) -> str:

@@ -152,8 +152,8 @@ def _unlike(row: Mapping[str, Any], scale: str) -> str:
     share = row[f"{scale}_s"] / row["finish_time_s"] if row["finish_time_s"] else float("nan")
     if share != share or low < share < high:
         return ""
-    told, finish = clock(row[f"{scale}_s"]), clock(row["finish_time_s"])
-    return f"its {scale} of {told} cannot belong to a finish_time of {finish}"
+    typed, finish = clock(row[f"{scale}_s"]), clock(row["finish_time_s"])
+    return f"its {scale} of {typed} cannot belong to a finish_time of {finish}"
 
 
 def _lacking(row: Mapping[str, Any], scale: Scale, times: FileTimes | None) -> str:
@@ -245,9 +245,9 @@ def _rpe(row: Mapping[str, Any], window: Window) -> Measured:
     if typed == typed:
         return Measured(name, float(typed), basis="from the journal", days=(window.day0,))
     legs = window.race_day_legs
-    told = legs.where(legs.known("session_rpe"))
-    if not len(told):
+    rated = legs.where(legs.known("session_rpe"))
+    if not len(rated):
         return unknown(name, "neither the journal nor the race's file tells it", (window.day0,))
-    value = float(told["session_rpe"].max())
+    value = float(rated["session_rpe"].max())
     basis = f"session RPE {show(name, value)} in the race's file"
-    return Measured(name, value, basis=basis, days=(window.day0,), legs=told.ids)
+    return Measured(name, value, basis=basis, days=(window.day0,), legs=rated.ids)

@@ -126,7 +126,7 @@ def _from_files(window: Window, there: Whereabouts) -> Trip:
         f"by the files' {'start positions' if placed else 'clocks'} "
         f"{left}first away on day {day_name(first)}"
     )
-    seen += f", {there.told_distance}" if placed else ""
+    seen += f", {there.shown_distance}" if placed else ""
     known = there.zones_h == there.zones_h
     return Trip(
         source="files",
@@ -151,16 +151,16 @@ def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:
     )
     if there.distance_km <= LIMITS.travel.away_km:
         moved = " (home moved before the race)" if there.moved else ""
-        basis = f"the race started {there.told_distance}{moved}, no trip{home}"
+        basis = f"the race started {there.shown_distance}{moved}, no trip{home}"
         return Trip("none", there.zones_h, basis=basis, legs=there.race_legs)
     if there.zones_h == there.zones_h:
-        told = (
+        fact = (
             "the race file's clock differs from home's"
             if there.zones_h
             else ("the race file's clock is home's")
         )
         source = "files" if there.zones_h else "none"
-        basis = f"no trip in the journal, and {told}{home}"
+        basis = f"no trip in the journal, and {fact}{home}"
         return Trip(source, there.zones_h, basis=basis, legs=window.race_legs)
     if len(window.trips):
         basis = (
@@ -178,5 +178,5 @@ def travel_days(window: Window, trip: Trip) -> dict[int, str]:
     arrive = (trip.arrive - window.day0).days
     typed = trip.depart if trip.source == "journal" else None
     depart = (typed - window.day0).days if typed else arrive
-    told = dict.fromkeys(range(depart + 1, 1), "away")
-    return told | {depart: "depart"} | {arrive: "arrive"}
+    where_by_day = dict.fromkeys(range(depart + 1, 1), "away")
+    return where_by_day | {depart: "depart"} | {arrive: "arrive"}

@@ -44,8 +44,8 @@ class Whereabouts:
     race_legs: tuple[str, ...]
 
     @property
-    def told_km(self) -> float:
-        """Home to race as it may be told: 0 at home, in steps beyond; NaN where not known.
+    def shown_km(self) -> float:
+        """Home to race as it may be shown: 0 at home, in steps beyond; NaN where not known.
 
         Places of races are known to everybody: from exact distances of three races anybody could
         compute where an athlete lives.
@@ -57,9 +57,9 @@ class Whereabouts:
         return float(step * round(km / step))
 
     @property
-    def told_distance(self) -> str:
+    def shown_distance(self) -> str:
         """The same in words, as in `the race started about 150 km from home`."""
-        return f"about {self.told_km:.0f} km from home" if self.told_km else "at home"
+        return f"about {self.shown_km:.0f} km from home" if self.shown_km else "at home"
 
     @property
     def zones_h(self) -> float:
@@ -116,22 +116,22 @@ def _at_home(window: Window, home: Legs, home_offset_h: float, away_km: float) -
     """Whether each leg started at home: 1 or 0, NaN where nothing tells.
 
     A position tells. Without one, another clock than home's tells that it was not; home's clock
-    tells that it was only where no position ever told a home, as a trip may stay in one zone.
+    tells that it was only where no position ever showed a home, as a trip may stay in one zone.
     """
     legs = window.legs
-    told = np.full(len(legs), np.nan)
+    at_home = np.full(len(legs), np.nan)
     clocked = legs["offset_source"] == "file"
     race_day_h = _noon_offset_h(window.athlete.home_zone, window.day0)
     clocks = legs.where(clocked)
     apart = _ahead_of_home_zone_h(clocks, window) - (home_offset_h - race_day_h)
     same = np.abs(apart) < 0.25
-    told[np.flatnonzero(clocked)[~same]] = 0.0
+    at_home[np.flatnonzero(clocked)[~same]] = 0.0
     if not len(home):
-        told[np.flatnonzero(clocked)[same]] = 1.0
-        return told
+        at_home[np.flatnonzero(clocked)[same]] = 1.0
+        return at_home
     placed = _has_position(legs)
-    told[placed] = _km_from(legs.where(placed), home) <= away_km
-    return told
+    at_home[placed] = _km_from(legs.where(placed), home) <= away_km
+    return at_home
 
 
 def _ahead_of_home_zone_h(legs: Legs, window: Window) -> np.ndarray:

@@ -65,10 +65,10 @@ def hours_by_activity(
     hours = legs["moving_s"].fillna(legs["elapsed_s"]).astype(float) / 3600
     table = pd.DataFrame({"name": names, "hours": hours, "counts": counted(legs, typed)})
     sums = table.groupby(["counts", "name"])["hours"].sum().sort_values(ascending=False)
-    told: dict[bool, dict[str, float]] = {True: {}, False: {}}
+    by_kind: dict[bool, dict[str, float]] = {True: {}, False: {}}
     for (in_training, name), total in sums.items():
-        told[bool(in_training)][str(name)] = float(total)
-    return told[True], told[False]
+        by_kind[bool(in_training)][str(name)] = float(total)
+    return by_kind[True], by_kind[False]
 
 
 def hours_words(hours: dict[str, float]) -> str:

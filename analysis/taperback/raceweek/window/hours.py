@@ -57,5 +57,5 @@ def _of_sport(legs: Legs, sport: str) -> Legs:
 
 
 def counted_sport(sport: str) -> str:
-    """The sport under which hours are told: itself where it is common, else `other`."""
+    """The sport under which hours are shown: itself where it is common, else `other`."""
     return sport if sport in SPORTS else "other"

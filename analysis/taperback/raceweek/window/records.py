@@ -87,8 +87,8 @@ class Records:
         for leg in self.legs.where(~self.legs.known("hours") & self.legs["counted"]):
             if leg.leg_id not in race_legs:
                 sport = leg.sport.replace("_", " ")
-                told = f"how long the {sport} of {leg.local_day} took is not typed in {leg.file}"
-                words.setdefault(leg.local_day, told)
+                reason = f"how long the {sport} of {leg.local_day} took is not typed in {leg.file}"
+                words.setdefault(leg.local_day, reason)
         return words
 
     def nights_on(self, span: Sequence[date]) -> tuple[Night, ...]:

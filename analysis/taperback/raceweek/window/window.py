@@ -79,7 +79,7 @@ class Window:
             elapsed time where the file does not tell it; `counts` says whether it is training,
             which the race and transitions are not; `block` is the place of the usable baseline
             week it lies in, else -1.
-        after: legs of the four weeks after the race, same columns; only a home is told from them.
+        after: legs of the four weeks after the race, same columns; only a home is taken from them.
         days: one row a day `first_day`..0: `day`, `days_to_race`, `state` (`recorded`, `rest` or
             `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
             records of a recorded day are missing.

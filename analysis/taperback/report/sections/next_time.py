@@ -161,19 +161,19 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
     minutes = QUANTITIES["hard_min"]
     part = next((p for p in (rule.parts if rule else ()) if p.factor == "intensity_kept"), None)
     least = minutes.show(week.hard_min * part.low / part.best) if part and part.best else ""
-    told = f"About {minutes.show(week.hard_min)} of it hard, above the second threshold"
-    told += f" ({least} at least)" if least else ""
+    lead = f"About {minutes.show(week.hard_min)} of it hard, above the second threshold"
+    lead += f" ({least} at least)" if least else ""
     days = [
         weekday(session.day) if session.day else days_before(-session.days_to_race)
         for session in week.sessions
         if session.hard_min and not session.opener
     ]
     if not days:
-        return f"{told}, in short pieces; in the last days no more than a short opener."
+        return f"{lead}, in short pieces; in the last days no more than a short opener."
     opener = any(session.opener for session in week.sessions)
     after = "only the opener" if opener else "nothing hard"
     on = "on " if week.race else ""
-    return f"{told}: {on}{listing(dict.fromkeys(days))}; after that {after}."
+    return f"{lead}: {on}{listing(dict.fromkeys(days))}; after that {after}."
 
 
 def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
