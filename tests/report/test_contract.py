@@ -142,7 +142,7 @@ def printed(tmp_path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., str]:
         asked = "".join(f'{{{{ chart("{place}", "a chart") }}}}' for place in places)
         text = '{% from "parts.html" import chart %}<section id="one">' + asked + "</section>"
         (tmp_path / "one.html").write_text(text)
-        page = {"title": "t", "subtitle": "s", "athlete": "a"}
+        page = {"title": "t", "subtitle": "s", "athlete": "a", "next_time": {"in_calendar": False}}
         return render("page.html", page, charts, ONE, ("page.js",))
 
     return print_page

@@ -20,16 +20,16 @@ def squad_json(squad: Squad) -> dict[str, object]:
     return {
         "squad_schema_version": SQUAD_SCHEMA_VERSION,
         "athletes": [_athlete(member, squad) for member in squad.members],
-        "look_at_first": [member.key for member in in_order(squad)],
+        "look_at_first": plain([member.key for member in in_order(squad)]),
         "counts": _counts(squad),
         "evidence": plain(squad.evidence),
         "surest": most.factor if squad.evidence and (most := surest(squad.evidence)) else None,
         "mixed_model_compared": plain(compare(squad.evidence)) if squad.evidence else {},
         "broken": [
-            {"folder": one.folder, "text": str(one.why), "notice": plain(one.why)}
+            plain({"folder": one.folder, "text": str(one.why), "notice": one.why})
             for one in squad.broken
         ],
-        "left_out": [{"text": str(notice), "notice": plain(notice)} for notice in squad.left_out],
+        "left_out": plain([{"text": str(note), "notice": note} for note in squad.left_out]),
         "quantities": {
             name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
             for name, q in QUANTITIES.items()
