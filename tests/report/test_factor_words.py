@@ -46,7 +46,7 @@ def test_nothing_is_said_to_be_published_of_how_hard_a_race_feels() -> None:
     [
         ("volume_cut", "for each further 10 points of volume cut"),
         ("intensity_kept", "for each further 10 points of the usual hard share kept"),
-        ("sleep_change_h", "for each further 1 h a night of sleep"),
+        ("sleep_change_h", "for 1 h a night more sleep"),
         ("body_clock_lag_h", "for each further 1 h of body clock lag"),
     ],
 )
@@ -89,9 +89,9 @@ def test_the_exact_answers_are_told_with_how_many_orders_and_which_race() -> Non
     assert told == (
         "Rank correlation (Spearman) +0.80 over four races, p = 0.33 from every order of the "
         "races.",
-        "Median slope (Theil–Sen) +6.5% for each further 1 h a night of sleep, p = 0.083.",
+        "Median slope (Theil–Sen) +6.5% for 1 h a night more sleep, p = 0.083.",
         "Leaving out one race at a time, that slope runs from +5.0 to +8.0%.",
-        "Least squares +2.1% (90% interval +0.1 to +4.1%) for each further 1 h a night of sleep, "
+        "Least squares +2.1% (90% interval +0.1 to +4.1%) for 1 h a night more sleep, "
         "p = 0.090; race D has most weight in it.",
         "That rank correlation, corrected for asking about several factors at once (Holm): p = "
         "0.33.",

@@ -256,7 +256,7 @@ def test_the_headline_says_what_the_squad_is_surest_of_and_then_the_cut() -> Non
     cut = made.evidence.cut
     assert page.rule == (
         "The squad is surest that longer sleep than usual goes with faster races: +0.80% (90% "
-        "interval +0.40 to +1.20%) for each further 1 h a night of sleep. For an athlete of whom "
+        "interval +0.40 to +1.20%) for 1 h a night more sleep. For an athlete of whom "
         f"nothing else is known, train {100 * cut.low:.0f} to {100 * cut.high:.0f}% less than "
         "usual in the last seven days."
     )

@@ -22,7 +22,7 @@ from taperback.report.words.wording import interval, is_nothing, p_text, races_n
 _PER = {
     "volume_cut": "for each further {step} of volume cut",
     "intensity_kept": "for each further {step} of the usual hard share kept",
-    "sleep_change_h": "for each further {step} of sleep",
+    "sleep_change_h": "for {step} more sleep",
     "body_clock_lag_h": "for each further {step} of body clock lag",
 }
 
