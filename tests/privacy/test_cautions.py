@@ -25,7 +25,7 @@ MUST_SAY = (
 
 def whole_pages() -> list[str]:
     """Templates that make a page of their own."""
-    found = [p for p in TEMPLATES.glob("*.html") if "<html" in p.read_text(encoding="utf-8")]
+    found = [p for p in TEMPLATES.glob("*.html") if "<body>" in p.read_text(encoding="utf-8")]
     return sorted(path.name for path in found)
 
 
