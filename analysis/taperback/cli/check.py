@@ -167,7 +167,7 @@ def without_races(imported: Imported, journal: Journal, folder: Path) -> str:
     if journal.lost_rows("races"):
         return f"No race can be read: put right what is said of {table}."
     shown = len(propose(imported, journal).races)
-    draft = f"taperback draft {folder} writes them to {table}"
+    draft = f"{line_of('draft', folder)} writes them to {table}"
     which = "No past race" if len(journal.races) else "No race"
     if shown:
         races = "one race" if shown == 1 else f"{shown} races"

@@ -272,6 +272,10 @@ class Rule:
     worth_knowing: WorthKnowing | None
     sensitivity: tuple[tuple[float, float, float, float], ...]
 
+    def part(self, factor: str) -> RulePart | None:
+        """The range of one factor; None where none can be given for it."""
+        return next((part for part in self.parts if part.factor == factor), None)
+
 
 @dataclass(frozen=True)
 class Evidence:

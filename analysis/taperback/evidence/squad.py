@@ -93,7 +93,7 @@ def assess_squad(squad: Mapping[str, Races], *, mixed: bool = True) -> SquadEvid
 
     Args:
         squad: athlete -> races; an athlete without any race still gets the squad's estimate.
-        mixed: whether statsmodels' mixed models are fitted beside it.
+        mixed: whether mixed models are fitted beside it.
     """
     prior = result_prior()
     shared, own = split(prior)

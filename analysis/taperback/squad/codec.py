@@ -61,8 +61,8 @@ class _Kept(msgspec.Struct, array_like=True, frozen=True):
     files: dict[str, tuple[bytes, ...]]
 
 
-def pack(member: Member, files: Files) -> bytes:
-    """The member and the report in bytes.
+def pack(member: Member, files: Files) -> tuple[bytes, Member]:
+    """(the member and the report in bytes, the member as it comes back from them).
 
     Raises:
         NotOursError: `unpack` would not take them back.
@@ -86,8 +86,7 @@ def pack(member: Member, files: Files) -> bytes:
     except (TypeError, ValueError, OverflowError, NotImplementedError) as error:
         raise NotOursError(str(error)) from error
     packed = framed(zlib.compress(plain, level=1))
-    unpack(member.key, packed)
-    return packed
+    return packed, unpack(member.key, packed)[0]
 
 
 def unpack(key: str, packed: bytes) -> tuple[Member, Files]:

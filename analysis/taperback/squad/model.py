@@ -10,7 +10,7 @@ import pandas as pd
 
 from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import RESULT
-from taperback.evidence.model import Rule
+from taperback.evidence.model import Rule, RulePart
 from taperback.evidence.points import Points
 from taperback.evidence.priors import FACTORS
 from taperback.evidence.squad import SquadEvidence
@@ -95,6 +95,11 @@ class Member:
     def table(self) -> pd.DataFrame:
         """The race weeks as a table."""
         return self.weeks.table()
+
+    @property
+    def own_cut(self) -> RulePart | None:
+        """The range of volume cut that the athlete's own rule gives; None where there is none."""
+        return self.rule.part("volume_cut") if self.rule else None
 
     @property
     def has_faults(self) -> bool:

@@ -227,12 +227,12 @@ def _member(folder: Path, asked: _Asked, parent: int) -> Member | Broken:
             asked.reports.put(folder.name, files)
         member = member_of(folder.name, study)
         try:
-            packed = pack(member, files)
+            packed, as_kept = pack(member, files)
         except NotOursError:  # what cannot be kept is of use once
             return member
         if study.imported.settled and asked.each is None:
             keep(folder, asked.outcome, before, packed)
-        return unpack(folder.name, packed)[0]
+        return as_kept
     except InputError as error:
         inside = "" if error.file in ("", str(folder)) else f"/{error.file}"
         return _broken(folder, error.found, error.remedy, inside)

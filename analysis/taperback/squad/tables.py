@@ -37,14 +37,14 @@ _COUNTS = ("look_at", "races", "results", "panic_flags", "flagged_races", "unkno
 
 
 def _row(squad: Squad, member: Member) -> dict[str, object]:
-    part = member.rule.parts[0] if member.rule and member.rule.parts else None
+    part = member.own_cut
     own = (part.low, part.high, part.best) if part else (None, None, None)
     row: dict[str, object] = {
         "athlete": member.key,
         "name": member.name,
         "races": len(member.races),
         "results": member.results,
-        "strength": member.rule.parts[0].strength if member.rule and member.rule.parts else None,
+        "strength": part.strength if part else None,
     }
     row |= dict(zip(("own_cut_low", "own_cut_high", "own_cut_best"), own, strict=True))
     if squad.evidence is not None:

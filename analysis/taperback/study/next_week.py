@@ -239,8 +239,7 @@ def _travel_days(arrival: Arrival, day0: date) -> tuple[int, ...]:
 
 
 def _part(rule: Rule | None, factor: str) -> RulePart | None:
-    parts = rule.parts if rule else ()
-    return next((part for part in parts if part.factor == factor), None)
+    return rule.part(factor) if rule else None
 
 
 @dataclass(frozen=True)

@@ -159,7 +159,7 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
             "here."
         )
     minutes = QUANTITIES["hard_min"]
-    part = next((p for p in (rule.parts if rule else ()) if p.factor == "intensity_kept"), None)
+    part = rule.part("intensity_kept") if rule else None
     least = minutes.show(week.hard_min * part.low / part.best) if part and part.best else ""
     lead = f"About {minutes.show(week.hard_min)} of it hard, above the second threshold"
     lead += f" ({least} at least)" if least else ""

@@ -9,7 +9,7 @@ from urllib.parse import quote
 from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, number_of
-from taperback.evidence.model import STRENGTHS, RulePart
+from taperback.evidence.model import STRENGTHS
 from taperback.evidence.squad import SquadEvidence, borrows
 from taperback.report.words.rule import range_text
 from taperback.report.words.wording import short, span
@@ -102,7 +102,7 @@ def _broken_row(place: int, broken: Broken, like: tuple[AthleteCell, ...]) -> At
 
 def _cut_to_use(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
     """The range to use: with the squad's races, unless they make it no surer."""
-    part, text, ends = _cut(member), "unknown", ""
+    part, text, ends = member.own_cut, "unknown", ""
     if evidence is not None:
         cut = evidence.cuts[member.key]
         whose = "with the squad" if member.results else "the squad's alone"
@@ -114,14 +114,10 @@ def _cut_to_use(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
 
 
 def _own_cut(member: Member) -> AthleteCell:
-    part = _cut(member)
+    part = member.own_cut
     if part is None:
         return AthleteCell("own cut", "no rule", "", True)
     return AthleteCell("own cut", range_text(part), _ends(part.low, part.high), True)
-
-
-def _cut(member: Member) -> RulePart | None:
-    return member.rule.parts[0] if member.rule and member.rule.parts else None
 
 
 def _ends(low: float, high: float) -> str:
@@ -136,7 +132,7 @@ STRENGTH_ORDER = ("", *STRENGTHS)
 
 
 def _strength(member: Member) -> AthleteCell:
-    part = _cut(member)
+    part = member.own_cut
     strength = part.strength if part else ""
     return AthleteCell(
         "how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)), True, True
