@@ -58,7 +58,7 @@ def seeds(target: str, folder: Path) -> dict[str, bytes]:
         return {name: BETWEEN.join(parts) for name, parts in CLOCKS.items()}
     if target == "kept":
         made = (squad_codec.pack(member(place), {}) for place in (1, 2))
-        plain = [zlib.decompress(unframed(packed)) for packed in made]
+        plain = [zlib.decompress(unframed(packed)) for packed, _ in made]
         return {str(place): data for place, data in enumerate(plain)}
     if target == "calendar":
         return {"run": BETWEEN.join([b"running", b"4 x 1 km at 3:45 /km; then, easy", b"Ada"])}
