@@ -2,103 +2,65 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
-from taperback.report.charts.layout import (
-    panel_axis,
-    panel_name,
-    stack,
-    still_layout,
-    three_weeks,
-    upright,
-)
-from taperback.report.sections.diary import DiaryView, Panel
+from taperback.report.charts.layout import Panel, three_weeks_layout, usual_line, week_edges
+from taperback.report.sections.diary import DiaryView
+from taperback.report.sections.diary import Panel as Quantity
 
-_HIGH = 34
+_HEIGHT_PX = 34
 """Pixels of a small chart."""
-
-
-@dataclass(frozen=True)
-class _Small:
-    """One small chart: its name, traces, what its axis shows, and its usual value, if any."""
-
-    name: str
-    traces: tuple[dict[str, Any], ...]
-    ends: tuple[float, float]
-    ticks: tuple[float, ...] = ()
-    usual: float | None = None
 
 
 def diary_chart(view: DiaryView) -> dict[str, Any]:
     """Each rating, the resting heart rate, and the days with a massage or a note."""
-    smalls = [*map(_of_panel, view.panels), *_of_marks(view)]
-    height, places = stack([_HIGH] * len(smalls))
-    data: list[dict[str, Any]] = []
-    axes: dict[str, Any] = {}
-    shapes = [upright(-7.5, "dot", "@muted"), upright(0, "solid", "@ink")]
-    for n, (small, place) in enumerate(zip(smalls, places, strict=True)):
-        number = str(n + 1) if n else ""
-        axes[f"yaxis{number}"] = panel_axis(small.ends, place, small.ticks)
-        data += [trace | {"yaxis": f"y{number}"} for trace in small.traces]
-        if small.usual is not None:  # a dotted line, as the strip has for sleep
-            ends = {"x0": -21.5, "x1": 0.5, "y0": small.usual, "y1": small.usual}
-            line = upright(0, "dot", "@muted")
-            shapes.append(line | ends | {"yref": f"y{number}", "layer": "below"})
-    return {
-        "data": data,
-        "layout": {
-            **still_layout(height + 50, left=34, top=4, right=12),
-            "xaxis": three_weeks(f"y{len(smalls) if len(smalls) > 1 else ''}"),
-            **axes,
-            "shapes": shapes,
-            "annotations": [
-                panel_name(small.name, place.head)
-                for small, place in zip(smalls, places, strict=True)
-            ],
-        },
-    }
+    kinds = (("massage", "◆", "diamond", view.massages), ("note", "□", "square-open", view.noted))
+    marks = [kind for kind in kinds if kind[-1]]
+    data, panels, shapes = [], [], week_edges()
+    for n, quantity in enumerate(view.panels, 1):
+        axis = f"y{n if n > 1 else ''}"
+        low, high = quantity.ends
+        room = 0.12 * (high - low) or 1.0
+        ticks = tuple(dict.fromkeys(quantity.ends))
+        panels.append(Panel(axis, quantity.label, _HEIGHT_PX, (low - room, high + room), ticks))
+        data.append(_line(quantity) | {"yaxis": axis})
+        if quantity.usual is not None:
+            shapes.append(usual_line(quantity.usual, axis, "@muted"))
+    if marks:
+        axis = f"y{len(panels) + 1 if panels else ''}"
+        names = " · ".join(f"{sign} {name}" for name, sign, _, _ in marks)
+        panels.append(Panel(axis, names, _HEIGHT_PX, (0.5 - len(marks), 0.5)))
+        for line, (name, _, symbol, days) in enumerate(marks):
+            data.append(_marks(name, symbol, days, -line) | {"yaxis": axis})
+    return {"data": data, "layout": three_weeks_layout(panels, left=34, shapes=shapes)}
 
 
-def _of_panel(panel: Panel) -> _Small:
+def _line(quantity: Quantity) -> dict[str, Any]:
     """A line through the typed days; a day that was not typed is a gap."""
-    values = dict(panel.points)
-    low, high = panel.ends
-    room = 0.12 * (high - low) or 1.0
-    line = {
+    values = dict(quantity.points)
+    return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": panel.label,
+        "name": quantity.label,
         "x": list(range(-21, 1)),
         "y": [values.get(k) for k in range(-21, 1)],
         "connectgaps": False,
         "line": {"color": "@ink", "width": 1.5},
         "marker": {"color": "@ink", "size": 4},
         "cliponaxis": False,
-        "hovertemplate": f"{panel.label} %{{y}}<extra></extra>",
+        "hovertemplate": f"{quantity.label} %{{y}}<extra></extra>",
     }
-    ticks = tuple(dict.fromkeys((low, high)))
-    return _Small(panel.label, (line,), (low - room, high + room), ticks, panel.usual)
 
 
-def _of_marks(view: DiaryView) -> tuple[_Small, ...]:
-    """The days that have a mark and no number, a kind of mark on each line."""
-    kinds = (("massage", "◆", "diamond", view.massages), ("note", "□", "square-open", view.noted))
-    shown = [kind for kind in kinds if kind[-1]]
-    if not shown:
-        return ()
-    traces = tuple(
-        {
-            "type": "scatter",
-            "mode": "markers",
-            "name": name,
-            "x": list(days),
-            "y": [-line] * len(days),
-            "marker": {"symbol": symbol, "size": 8, "color": "@ink"},
-            "cliponaxis": False,
-            "hovertemplate": f"{name}<extra></extra>",
-        }
-        for line, (name, _, symbol, days) in enumerate(shown)
-    )
-    names = " · ".join(f"{sign} {name}" for name, sign, _, _ in shown)
-    return (_Small(names, traces, (0.5 - len(shown), 0.5)),)
+def _marks(name: str, symbol: str, days: tuple[int, ...], height: int) -> dict[str, Any]:
+    """The days that have a mark and no number."""
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": name,
+        "x": list(days),
+        "y": [height] * len(days),
+        "marker": {"symbol": symbol, "size": 8, "color": "@ink"},
+        "cliponaxis": False,
+        "hovertemplate": f"{name}<extra></extra>",
+    }

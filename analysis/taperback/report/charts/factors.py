@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from taperback.report.charts.layout import still_layout
-from taperback.report.sections.factors import FactorView, RacePoint, Ribbon
+from taperback.report.charts.layout import band, still_layout, words
+from taperback.report.sections.factors import FactorView, Ribbon
 
 
 def factor_chart(view: FactorView) -> dict[str, Any]:
@@ -16,12 +16,18 @@ def factor_chart(view: FactorView) -> dict[str, Any]:
         data += _ribbon(view.published, "published studies", "@muted", "dash", 0.16)
     if view.personal:
         data += _ribbon(view.personal, "with your races", "@personal", "solid", 0.18)
-    data += [_rings(view.points), _letters(view), *_events(view)]
+    data += _races(view)
+    limits, shapes = _x_range(view), []
+    if limits and any(point.events for point in view.points):
+        data.append(_events(view, sum(limits) / 2))
+    if view.rule_range and limits:
+        column = max(view.rule_range[0], limits[0]), min(view.rule_range[1], limits[1])
+        shapes.append(band(column, (0, 1), "paper"))
     layout = {
         **still_layout(320, left=48, top=12),
-        "xaxis": _axis(view.x_title, _x_range(view)),
+        "xaxis": _axis(view.x_title, limits),
         "yaxis": _axis(view.y_title, _y_range(view)),
-        "shapes": _rule_column(view),
+        "shapes": shapes,
     }
     return {"data": data, "layout": layout}
 
@@ -53,63 +59,54 @@ def _ribbon(
     return [edge, middle]
 
 
-def _rings(points: tuple[RacePoint, ...]) -> dict[str, Any]:
-    """A ring around the race with most weight."""
+def _races(view: FactorView) -> list[dict[str, Any]]:
+    """A letter for each race, and a ring around the one with most weight."""
+    points = view.points
     heaviest = [point for point in points if point.weighs]
-    ring = {"width": 2, "color": "@flag"}
-    return {
+    rings = {
         "type": "scatter",
         "mode": "markers",
         "name": "most weight",
         "x": [point.x for point in heaviest],
         "y": [point.y for point in heaviest],
-        "marker": {"symbol": "circle-open", "size": 20, "color": "@flag", "line": ring},
+        "marker": {
+            "symbol": "circle-open",
+            "size": 20,
+            "color": "@flag",
+            "line": {"width": 2, "color": "@flag"},
+        },
         "hoverinfo": "skip",
     }
-
-
-def _letters(view: FactorView) -> dict[str, Any]:
-    points = view.points
-    return {
-        "type": "scatter",
-        "mode": "markers+text",
-        "name": "races",
-        "x": [point.x for point in points],
-        "y": [point.y for point in points],
-        "text": [f"<b> {point.key} </b>" for point in points],
-        "textposition": letter_places(view),
-        "textfont": {"size": 14, "color": "@ink"},
-        "marker": {"size": 10, "color": "@ink", "line": {"width": 1.5, "color": "@paper"}},
-        "cliponaxis": False,
-        "hovertemplate": [
+    letters = words(
+        "races",
+        [point.x for point in points],
+        [point.y for point in points],
+        [f"<b> {point.key} </b>" for point in points],
+        position=letter_places(view),
+        size=14,
+        mode="markers+text",
+        marker={"size": 10, "color": "@ink", "line": {"width": 1.5, "color": "@paper"}},
+        cliponaxis=False,
+        hovertemplate=[
             f"race {point.key}: {point.x_text}, {point.y_text}<extra></extra>" for point in points
         ],
-    }
+    )
+    return [rings, letters]
 
 
-def _events(view: FactorView) -> list[dict[str, Any]]:
+def _events(view: FactorView, middle: float) -> dict[str, Any]:
     """What else was far from usual before a race, in small print below its dot."""
-    limits = _x_range(view)
     held = [point for point in view.points if point.events]
-    if not held or limits is None:
-        return []
-    middle = sum(limits) / 2
-    return [
-        {
-            "type": "scatter",
-            "mode": "text",
-            "name": "what else was unusual",
-            "x": [point.x for point in held],
-            "y": [point.y for point in held],
-            "text": ["<br>".join(("", *point.events)) for point in held],
-            "textposition": [
-                "bottom left" if point.x > middle else "bottom right" for point in held
-            ],
-            "textfont": {"size": 11, "color": "@muted"},
-            "cliponaxis": False,
-            "hoverinfo": "skip",
-        }
-    ]
+    return words(
+        "what else was unusual",
+        [point.x for point in held],
+        [point.y for point in held],
+        ["<br>".join(("", *point.events)) for point in held],
+        position=["bottom left" if point.x > middle else "bottom right" for point in held],
+        colour="@muted",
+        cliponaxis=False,
+        hoverinfo="skip",
+    )
 
 
 _NEAR = (0.09, 0.10)
@@ -170,24 +167,3 @@ def _y_range(view: FactorView) -> list[float] | None:
     ys = [point.y for point in view.points]
     spread = max(max(ys) - min(ys), 1.0)
     return [min(ys) - 0.6 * spread, max(ys) + 0.6 * spread]
-
-
-def _rule_column(view: FactorView) -> list[dict[str, Any]]:
-    limits = _x_range(view)
-    if view.rule_range is None or limits is None:
-        return []
-    low, high = max(view.rule_range[0], limits[0]), min(view.rule_range[1], limits[1])
-    return [
-        {
-            "type": "rect",
-            "xref": "x",
-            "yref": "paper",
-            "x0": low,
-            "x1": high,
-            "y0": 0,
-            "y1": 1,
-            "fillcolor": "@band",
-            "line": {"width": 0},
-            "layer": "below",
-        }
-    ]

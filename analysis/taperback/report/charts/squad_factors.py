@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from taperback.common.quantities import QUANTITIES
-from taperback.evidence.model import Estimate
 from taperback.evidence.squad import SquadFactor
-from taperback.report.charts.layout import plain, still_layout
+from taperback.report.charts.layout import intervals, plain, still_layout
+from taperback.report.sections.factors import four_digits
 from taperback.report.squad.factors import DIFFERENCE
 from taperback.report.words.wording import interval, short
 
@@ -24,79 +24,33 @@ def squad_factor_chart(factor: SquadFactor, names: Mapping[str, str]) -> dict[st
     """Published, squad and every athlete on one axis, by name; `names` are the athletes by key."""
     athletes = [factor.athletes[key] for key in names]
     labels = ["published", "squad", *(plain(short(name, _LONGEST_NAME)) for name in names.values())]
-    own = list(range(3, 3 + len(names)))
-    data = [
-        *_spans([1], [factor.published], "published studies", "@muted", 3, "diamond"),
-        *_spans([2], [factor.shared], "the squad", "@ink", 4, "diamond"),
-        *_spans(
-            [y - 0.16 for y in own],
-            [a.alone for a in athletes],
-            "alone",
-            "@muted",
-            1,
-            "circle-open",
-        ),
-        *_spans(
-            [y + 0.16 for y in own],
-            [a.together for a in athletes],
-            "with the squad",
-            "@personal",
-            3,
-            "circle",
-        ),
-    ]
-    row = _ROW_PX if len(names) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
-    estimates = [factor.published, factor.shared]
-    estimates += [one for athlete in athletes for one in (athlete.alone, athlete.together)]
-    return {"data": data, "layout": _layout(labels, 70 + row * len(labels), _reach(estimates))}
-
-
-def _spans(
-    ys: list[float], estimates: list[Estimate], name: str, colour: str, width: int, symbol: str
-) -> list[dict[str, Any]]:
-    """Intervals as lines and means as marks, in the outcome's unit on the page."""
-    xs: list[float | None] = []
-    heights: list[float | None] = []
-    for y, one in zip(ys, estimates, strict=True):
-        xs += [_four_digits(one.low), _four_digits(one.high), None]
-        heights += [y, y, None]
-    line = {
-        "type": "scatter",
-        "mode": "lines",
-        "name": f"{name}, 90% interval",
-        "x": xs,
-        "y": heights,
-        "line": {"color": colour, "width": width},
-        "hoverinfo": "skip",
-    }
-    marks = {
-        "type": "scatter",
-        "mode": "markers",
-        "name": name,
-        "x": [_four_digits(one.mean) for one in estimates],
-        "y": list(ys),
-        "marker": {"symbol": symbol, "size": 9, "color": colour},
-        "hovertemplate": [
-            f"{name}: {interval(DIFFERENCE, one)}<extra></extra>" for one in estimates
-        ],
-    }
-    return [line, marks]
-
-
-def _four_digits(value: float) -> float:
-    return float(f"{value * QUANTITIES['result_pct'].scale:.4g}")
-
-
-def _reach(estimates: list[Estimate]) -> list[float]:
-    """The axis: zero and every interval with room beside it, so that each is seen to end."""
-    low = min(0.0, *(one.low for one in estimates))
-    high = max(0.0, *(one.high for one in estimates))
+    own = range(3, 3 + len(names))
+    alone, together = ([y + apart for y in own] for apart in (-0.16, 0.16))
+    rows = (
+        ("published studies", [1], [factor.published], "@muted", 3, "diamond"),
+        ("the squad", [2], [factor.shared], "@ink", 4, "diamond"),
+        ("alone", alone, [one.alone for one in athletes], "@muted", 1, "circle-open"),
+        ("with the squad", together, [one.together for one in athletes], "@personal", 3, "circle"),
+    )
+    scale = QUANTITIES["result_pct"].scale
+    data = []
+    for name, ys, estimates, colour, width, symbol in rows:
+        effects = [
+            four_digits(scale * end for end in (one.mean, one.low, one.high)) for one in estimates
+        ]
+        texts = [interval(DIFFERENCE, one) for one in estimates]
+        data += intervals(name, ys, effects, texts, symbol, {"color": colour, "width": width})
+    # zero and every interval with room beside it, so that each is seen to end
+    all_of_them = [one for _, _, estimates, *_ in rows for one in estimates]
+    low = min(0.0, *(one.low for one in all_of_them))
+    high = max(0.0, *(one.high for one in all_of_them))
     room = _ROOM * (high - low)
-    return [_four_digits(low - room), _four_digits(high + room)]
+    reach = four_digits(scale * end for end in (low - room, high + room))
+    row_px = _ROW_PX if len(names) < _FEWEST_FOR_THIN_ROWS else _THIN_ROW_PX
+    return {"data": data, "layout": _layout(labels, 70 + row_px * len(labels), reach)}
 
 
-def _layout(labels: list[str], height: int, reach: list[float]) -> dict[str, Any]:
-    places = list(range(1, len(labels) + 1))
+def _layout(labels: list[str], height: int, reach: Sequence[float]) -> dict[str, Any]:
     return {
         **still_layout(height, left=_NAMES_PX, top=8),
         "xaxis": {
@@ -104,12 +58,12 @@ def _layout(labels: list[str], height: int, reach: list[float]) -> dict[str, Any
             "gridcolor": "@line",
             "zeroline": True,
             "zerolinecolor": "@muted",
-            "range": reach,
+            "range": list(reach),
             "fixedrange": True,
             "nticks": 7,
         },
         "yaxis": {
-            "tickvals": places,
+            "tickvals": list(range(1, len(labels) + 1)),
             "ticktext": labels,
             "range": [len(labels) + 0.6, 0.4],
             "showgrid": False,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -265,7 +266,7 @@ def _ribbon(
     at: np.ndarray, y: np.ndarray, low: np.ndarray, high: np.ndarray, height: float
 ) -> Ribbon:
     return Ribbon(
-        _four_digits(at), _four_digits(y), _four_digits(low + height), _four_digits(high + height)
+        four_digits(at), four_digits(y), four_digits(low + height), four_digits(high + height)
     )
 
 
@@ -275,7 +276,7 @@ def _line(at: np.ndarray, effect: Estimate, step: float, mean_x: float, mean_y: 
     return _ribbon(at, mean_y + steps * effect.mean, edges.min(axis=0), edges.max(axis=0), mean_y)
 
 
-def _four_digits(values: np.ndarray) -> tuple[float, ...]:
+def four_digits(values: Iterable[float]) -> tuple[float, ...]:
     """Values as a chart needs them: four digits are more than a screen can show."""
     return tuple(float(f"{value:.4g}") for value in values)
 
