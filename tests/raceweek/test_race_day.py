@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -243,3 +244,107 @@ def test_a_triathlon_without_the_file_of_its_swim_has_its_other_legs():
     sports = ("swimming", "cycling", "running")
     _, found = race_of(legs, sports=sports, finish_time_s=9000.0)
     assert [sport for sport, _ in found] == ["cycling", "running"]
+
+
+def test_the_leg_of_the_day_comes_before_a_longer_one_of_the_night_before_or_after():
+    evening = leg(-1, hours=5.0, at=20, file_utc_offset_s=0.0)
+    night = leg(1, hours=4.0, at=0.5, file_utc_offset_s=0.0)
+    ran = {"sports": ("running",)}
+    assert race_of([evening, leg(0, hours=1.0, at=9), night], **ran)[1] == [("running", 1.0)]
+    assert race_of([evening, night], **ran)[1] == [("running", 5.0)]
+    assert race_of([night], **ran)[1] == [("running", 4.0)]
+    assert race_of([leg(2, hours=4.0, at=0.5, file_utc_offset_s=0.0)], **ran)[1] == []
+
+
+def test_without_sports_a_leg_after_the_midnight_that_follows_is_no_race():
+    assert race_of([leg(1, hours=4.0, at=0.5, file_utc_offset_s=0.0)])[1] == []
+    evening = leg(-1, hours=5.0, at=20, file_utc_offset_s=0.0)
+    assert race_of([evening, leg(0, hours=1.0, at=9)])[1] == [("running", 1.0)]
+    assert race_of([evening])[1] == [("running", 5.0)]
+
+
+def test_the_multisport_file_of_the_day_comes_before_a_longer_one_of_the_night():
+    parts = [("swimming", 0.5), ("cycling", 1.0), ("running", 0.7)]
+    longer = [(sport, 3 * hours) for sport, hours in parts]
+    at_home = {"file_utc_offset_s": 0.0}
+    evening, night, of_day = (
+        [replace(one, **at_home) for one in legs]
+        for legs in (
+            multisport(-1, *longer, at=20),
+            multisport(1, *longer, at=0.5),
+            multisport(0, *parts, at=9),
+        )
+    )
+    sports = ("swimming", "cycling", "running")
+    assert race_of([*evening, *of_day, *night], sports=sports)[1] == parts
+    assert [sport for sport, _ in race_of([*evening, *night], sports=sports)[1]] == list(sports)
+    first = race_of([*evening, *night], sports=sports)[0].race_legs[0]
+    assert first in {one.leg_id for one in imported(evening).legs.itertuples()}
+    assert race_of(night, sports=sports, finish_time_s=6.6 * 3600)[1] == []
+
+
+def test_a_triathlon_whose_run_begins_after_midnight_is_still_one_race():
+    parts = [("swimming", 1.0), ("cycling", 9.0), ("running", 5.0)]
+    legs = [replace(one, file_utc_offset_s=0.0) for one in multisport(0, *parts, at=15)]
+    sports = ("swimming", "cycling", "running")
+    assert race_of(legs, sports=sports, finish_time_s=15 * 3600.0)[1] == parts
+    assert race_of(legs, sports=sports)[1] == parts
+
+
+def test_a_lone_transition_is_no_race():
+    legs = [leg(0, "transition", 2.0, at=7), leg(0, "cycling", 1.0, at=12)]
+    assert race_of(legs)[1] == [("cycling", 1.0)]
+    assert race_of(legs, distance="10.8 km")[1] == [("cycling", 1.0)]
+
+
+def test_a_part_of_a_quarter_of_the_longest_belongs_to_the_race_and_less_does_not():
+    """The limit is `part_of_race_share` of limits.toml."""
+    share = LIMITS.race_day.part_of_race_share
+    whole = leg(0, hours=4.0, at=6)
+    part, less = (leg(0, hours=4 * share - by, at=10.2) for by in (0.0, 0.01))
+    ran = {"sports": ("running",)}
+    assert [hours for _, hours in race_of([whole, part], **ran)[1]] == [4.0, 4 * share]
+    assert [hours for _, hours in race_of([whole, less], **ran)[1]] == [4.0]
+
+
+@pytest.mark.parametrize(("late_min", "found"), [(0.0, 2), (0.5, 1)])
+def test_a_file_follows_within_the_minutes_of_limits(late_min, found):
+    """The limit is `joined_min` of limits.toml."""
+    gap_min = LIMITS.race_day.joined_min + late_min
+    legs = [leg(0, hours=4.0, at=6), leg(0, hours=3.0, at=10 + gap_min / 60)]
+    assert len(race_of(legs, sports=("running",))[1]) == found
+    assert len(race_of(legs, sports=("running",), finish_time_s=7.3 * 3600)[1]) == found
+
+
+@pytest.mark.parametrize("finish_h", [0.9, 1.0, 1.2])
+def test_any_time_between_moving_and_elapsed_fits_a_leg_as_well(finish_h):
+    """A stop at a closed crossing: 0.9 h moving of 1.2 h; the others lie further off."""
+    stopped = leg(0, hours=1.2, at=9, moving_s=0.9 * 3600)
+    others = [leg(0, hours=0.88, at=7), leg(0, hours=1.23, at=12)]
+    ran = {"sports": ("running",), "finish_time_s": finish_h * 3600}
+    assert race_of([*others, stopped], **ran)[1] == [("running", 0.9)]
+
+
+def test_of_two_legs_of_one_time_the_distance_decides():
+    legs = [leg(0, at=7, distance_m=9_000), leg(0, at=12, distance_m=10_020)]
+    window, _ = race_of(legs, sports=("running",), finish_time_s=3600.0, distance="10 km")
+    own = window.legs.named(window.race_legs)
+    assert own["distance_m"].tolist() == [10_020]
+
+
+def test_a_distance_that_was_not_finished_is_held_against_nothing():
+    """Who stops a marathon after an hour has run the leg of that hour."""
+    legs = [leg(0, hours=1.0, at=9, distance_m=11_000)]
+    cells = {"sports": ("running",), "distance": "42.2 km"}
+    assert race_of(legs, **cells)[1] == []
+    assert race_of(legs, **cells, status="dnf")[1] == [("running", 1.0)]
+
+
+def test_two_races_without_a_time_take_no_leg_twice():
+    """The only leg of the day is the first one's; heats without a file come last."""
+    book = journal(
+        race(row=2, name="Heat", sports=("running",)),
+        race(row=3, name="Final", sports=("running",)),
+    )
+    heat, final = windows(imported([leg(0, hours=0.2, at=10)]), book)
+    assert (len(heat.race_legs), len(final.race_legs)) == (1, 0)

@@ -214,12 +214,15 @@ def _chains(legs: list[Leg]) -> Iterator[list[Leg]]:
 
 
 def _multisport_files(pool: list[Leg], sports: tuple[str, ...]) -> Iterator[list[Leg]]:
-    """The legs of each multisport file near the date that holds all of the sports."""
+    """The legs of each multisport file that holds all of the sports and is near by one of them."""
     files: dict[str, list[Leg]] = {}
     for leg in pool:
-        if leg["legs_in_file"] > 1 and leg["nearness"] < 2:
+        if leg["legs_in_file"] > 1:
             files.setdefault(leg["digest"], []).append(leg)
-    yield from (legs for legs in files.values() if set(sports) <= {leg["sport"] for leg in legs})
+    for legs in files.values():
+        near = any(leg["nearness"] < 2 for leg in legs)
+        if near and set(sports) <= {leg["sport"] for leg in legs}:
+            yield legs
 
 
 def _by_length(pool: list[Leg], sports: tuple[str, ...]) -> list[Leg]:
