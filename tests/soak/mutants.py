@@ -4,8 +4,8 @@ mutmut changes one thing at a time in the functions of a room (`x < y` to `x <= 
 argument, a number); this runs the tests that reach the changed function, in a fork of a process
 that has everything loaded, and prints how many changes they noticed. One that is not noticed within
 `--longest` seconds counts as unnoticed. What cannot be noticed is named, with the reason, in
-`equivalent_mutants.toml` and does not count. Works on a copy of the tree; functions with a
-decorator are left alone.
+`equivalent_mutants.toml`, each by itself or as a kind, and does not count. Works on a copy of the
+tree; functions with a decorator are left alone.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import difflib
 import gc
 import os
 import random
+import re
 import resource
 import shutil
 import sys
@@ -189,10 +190,22 @@ def wilson(share: float, n: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def equivalents() -> set[tuple[str, str, str]]:
-    """The changes named as making no difference."""
-    text = (TOP / "tests/soak/equivalent_mutants.toml").read_text(encoding="utf-8")
-    return {(row["function"], row["old"], row["new"]) for row in tomllib.loads(text)["mutant"]}
+class Equivalents:
+    """The changes named as making no difference, each by itself or as a kind."""
+
+    def __init__(self) -> None:
+        text = (TOP / "tests/soak/equivalent_mutants.toml").read_text(encoding="utf-8")
+        named = tomllib.loads(text)
+        self.single = {(row["function"], row["old"], row["new"]) for row in named["mutant"]}
+        self.kinds = [(row["old"], new) for row in named["kind"] for new in row["new"]]
+
+    def __contains__(self, mutant: Mutant) -> bool:
+        _, old, new = mutant.key
+        return mutant.key in self.single or any(
+            new == (old[: at.start()] + other + old[at.end() :]).strip()
+            for part, other in self.kinds
+            for at in re.finditer(re.escape(part), old)
+        )
 
 
 def copy_of_the_tree(folder: Path) -> None:
@@ -205,8 +218,8 @@ def copy_of_the_tree(folder: Path) -> None:
 
 
 def report(room: str, tried: list[Mutant], survived: list[Mutant], total: int) -> None:
-    named = equivalents()
-    left = [mutant for mutant in survived if mutant.key not in named]
+    named = Equivalents()
+    left = [mutant for mutant in survived if mutant not in named]
     same, n = len(survived) - len(left), len(tried)
     share = 1 - len(left) / (n - same)
     low, high = wilson(share, n - same)
