@@ -43,6 +43,12 @@ def test_typed_figures_come_in_order_and_end_at_the_race() -> None:
     assert found == [(date(2030, 1, 1), 181.0), (date(2030, 3, 1), 183.0)]
 
 
+def test_a_figure_typed_for_race_day_holds_in_the_race() -> None:
+    on_the_day = athlete(Threshold(date(2030, 6, 30), "", NAME, 185.0))
+    assert typed(on_the_day, "running", NAME, date(2030, 6, 30)) == [(date(2030, 6, 30), 185.0)]
+    assert typed(on_the_day, "running", NAME, date(2030, 6, 29)) == []
+
+
 def test_figures_of_files_are_told_from_the_day_they_change() -> None:
     legs = pd.DataFrame(
         {
@@ -64,6 +70,22 @@ def test_the_highest_seen_was_held_for_a_while() -> None:
 def test_a_leg_too_short_to_hold_anything_is_passed_over() -> None:
     window, _ = window_and_effort([with_beats(-3, at_200=10)])
     assert np.isnan(highest_seen([window], "running"))
+
+
+def test_thirty_seconds_are_long_enough_and_twenty_nine_are_not() -> None:
+    """The limit is `highest_held_s` of limits.toml."""
+    window, _ = window_and_effort([with_beats(-9, at_150=600, at_190=30, at_200=29)])
+    assert highest_seen([window], "running") == 190
+    window, _ = window_and_effort([with_beats(-3, at_170=30)])
+    assert highest_seen([window], "running") == 170
+    window, _ = window_and_effort([with_beats(-3, at_170=29)])
+    assert np.isnan(highest_seen([window], "running"))
+
+
+def test_seconds_at_and_above_a_rate_are_added_up() -> None:
+    """20 s at 190 bpm and 15 s at 188 bpm: 35 s at 188 bpm or more."""
+    window, _ = window_and_effort([with_beats(-9, at_150=600, at_188=15, at_190=20)])
+    assert highest_seen([window], "running") == 188
 
 
 @pytest.mark.parametrize(
@@ -91,6 +113,7 @@ def test_the_latest_figure_of_the_sport_holds_and_files_of_other_sports_do_not_c
         Threshold(day(-90), "running", NAME, 186.0),
         Threshold(day(-9), "running", NAME, 188.0),
         Threshold(day(-90), "", "resting_heart_rate_bpm", 48.0),
+        Threshold(day(-90), "cycling", "resting_heart_rate_bpm", 50.0),
     )
     legs = [
         leg(-9, file_thresholds={NAME: 184.0}),
@@ -101,7 +124,8 @@ def test_the_latest_figure_of_the_sport_holds_and_files_of_other_sports_do_not_c
     told = heart_range(window, "running", SEEN)
     assert (told.resting_bpm, told.highest_bpm) == (48.0, 188.0)
     assert told.highest_words == "the highest typed by the athlete,"
-    assert heart_range(window, "cycling", SEEN).highest_bpm == 190.0
+    ridden = heart_range(window, "cycling", SEEN)
+    assert (ridden.resting_bpm, ridden.highest_bpm) == (50.0, 190.0)
     window, _ = window_and_effort(legs, journal(thresholds=()))
     in_files = heart_range(window, "running", SEEN)
     assert (in_files.highest_bpm, in_files.highest_words) == (
@@ -130,6 +154,17 @@ def test_a_sports_own_highest_stands_for_it_only_close_to_the_highest_of_all() -
     ]
 
 
+def test_sports_are_named_as_one_says_them() -> None:
+    ski = "cross_country_skiing"
+    highest = one_heart([ski, "stand_up_paddleboarding"], {ski: 190.0})
+    assert highest["stand_up_paddleboarding"].words == (
+        "the highest seen for 30 s in cross country skiing (stand up paddleboarding has none of "
+        "its own),"
+    )
+    close = one_heart([ski], {ski: 185.0, "running": 190.0})[ski]
+    assert close.words == "the highest seen for 30 s in cross country skiing,"
+
+
 def test_without_any_heart_rate_there_is_no_highest() -> None:
     highest = one_heart(["running"], {"running": NAN})
     assert np.isnan(highest["running"].bpm)
@@ -140,5 +175,8 @@ def test_a_heart_that_never_rises_has_no_highest() -> None:
     """Healthy people of 90 years reach 145 bpm on average (Tanaka and others 2001)."""
     paced = one_heart(["rowing", "running"], {"rowing": 75.0, "running": 119.0})
     assert all(np.isnan(one.bpm) for one in paced.values())
-    assert "the highest seen, 119 bpm, is none of hard work" in paced["rowing"].words
+    assert {one.words for one in paced.values()} == {
+        "the highest seen, 119 bpm, is none of hard work, so that it tells nothing of effort, as "
+        "with a pacemaker, some medicines or a faulty sensor"
+    }
     assert one_heart(["rowing"], {"rowing": 120.0})["rowing"].bpm == 120

@@ -26,7 +26,7 @@ class CriticalFit:
     Attributes:
         level: critical power [W] or critical speed [m/s], the slope.
         reserve: W' [J] or D' [m], the intercept.
-        level_se, reserve_se: their standard errors; infinite from two efforts.
+        level_se, reserve_se: their standard errors.
         level_low, level_high: 90% interval of `level`.
         reserve_low, reserve_high: 90% interval of `reserve`.
         efforts: how many efforts were fitted.
@@ -119,12 +119,12 @@ def _line(time: np.ndarray, work: np.ndarray) -> CriticalFit:
     slope = float(centred @ work) / squares
     intercept = float(work.mean() - slope * time.mean())
     residual = work - intercept - slope * time
-    free = n - 2
-    noise = float(np.sqrt(residual @ residual / free)) if free else float("inf")
+    free = n - 2  # one at least, as three lengths are needed
+    noise = float(np.sqrt(residual @ residual / free))
     slope_se = noise / np.sqrt(squares)
     intercept_se = noise * float(np.sqrt(1 / n + time.mean() ** 2 / squares))
     table = PUBLISHED.statistics.student_t_95.value  # its last where there are more degrees
-    wide = table[min(free, len(table)) - 1] if free else float("inf")
+    wide = table[min(free, len(table)) - 1]
     return CriticalFit(
         level=slope,
         reserve=intercept,

@@ -27,7 +27,7 @@ def set_in_files(legs: Legs, name: str) -> Dated:
     """The figures that files carry, each from the day it first appears."""
     steps: Dated = []
     for day, settings in zip(legs["local_day"], legs["file_thresholds"], strict=True):
-        value = settings.get(name) if settings else None
+        value = settings.get(name)
         if value and (not steps or steps[-1][1] != value):
             steps.append((day, float(value)))
     return steps
@@ -82,9 +82,9 @@ def one_heart(sports: Iterable[str], seen: Mapping[str, float]) -> dict[str, Hig
         seen: sport -> the highest seen [bpm], NaN where none was; those that do not count, too.
     """
     known = {sport: bpm for sport, bpm in seen.items() if bpm == bpm}
-    top = max(sorted(known), key=lambda sport: known[sport], default="")
-    if not top:
+    if not known:
         return dict.fromkeys(sports, Highest(float("nan"), "none was recorded"))
+    top = max(sorted(known), key=lambda sport: known[sport])
     if known[top] < LIMITS.intensity.lowest_highest_bpm:
         why = (
             f"the highest seen, {known[top]:.0f} bpm, is none of hard work, so that it tells "
