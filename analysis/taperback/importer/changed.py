@@ -26,7 +26,13 @@ def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobR
     done: dict[tuple[str, int], JobRow] = {}
     todo: list[Job] = []
     for item in found:
-        known = [row for row in by_name.get(item.name, ()) if _is_same(row, item, kept)]
+        stamp = (item.size, item.mtime_ns)
+        known = [
+            row
+            for row in by_name.get(item.name, ())
+            if (row.job.size, row.job.mtime_ns) == stamp
+            and all(piece.digest in kept.contents for piece in row.pieces if piece.digest)
+        ]
         same = [row for row in known if not 0 < row.job.lost < most]
         done |= {(row.job.name, row.job.first): row for row in same}
         again = {row.job.first: row.job.lost for row in known if 0 < row.job.lost < most}
@@ -34,11 +40,6 @@ def sort_out(found: list[Found], kept: Kept) -> tuple[dict[tuple[str, int], JobR
             spans = {(row.job.first, row.job.last) for row in same}
             todo += _jobs(item, spans, again)
     return done, todo
-
-
-def _is_same(row: JobRow, item: Found, kept: Kept) -> bool:
-    unchanged = (row.job.size, row.job.mtime_ns) == (item.size, item.mtime_ns)
-    return unchanged and all(p.digest in kept.contents for p in row.pieces if p.digest)
 
 
 def _jobs(item: Found, spans: set[tuple[int, int]], again: dict[int, int]) -> Iterator[Job]:

@@ -52,25 +52,18 @@ def put_right(
 ) -> list[LegSummary]:
     """The legs with the times that the athlete says are right; the first clock that fits counts."""
     clocks = tuple(clocks)
-    if not clocks:
-        return list(legs)
     starts: dict[str, datetime] = {}
     for leg in legs:
         starts[leg.file] = min(leg.start_utc, starts.get(leg.file, leg.start_utc))
-    return [_moved(leg, starts[leg.file], clocks, home_zone) for leg in legs]
-
-
-def _moved(
-    leg: LegSummary, file_start: datetime, clocks: tuple[RightClock, ...], home_zone: str
-) -> LegSummary:
-    clock = next((clock for clock in clocks if clock.holds(leg.file)), None)
-    if clock is None:
-        return leg
-    if clock.right_start is not None:
-        right = clock.right_start
-        right = right if right.tzinfo else right.replace(tzinfo=ZoneInfo(home_zone))
-        return replace(leg, start_utc=leg.start_utc + (right.astimezone(UTC) - file_start))
-    return replace(leg, start_utc=leg.start_utc + timedelta(hours=clock.shift_h or 0.0))
+    moved = []
+    for leg in legs:
+        clock = next((clock for clock in clocks if clock.holds(leg.file)), RightClock(()))
+        shift = timedelta(hours=clock.shift_h or 0.0)
+        if (right := clock.right_start) is not None:
+            right = right if right.tzinfo else right.replace(tzinfo=ZoneInfo(home_zone))
+            shift = right.astimezone(UTC) - starts[leg.file]
+        moved.append(replace(leg, start_utc=leg.start_utc + shift) if shift else leg)
+    return moved
 
 
 def with_clock_set(
@@ -157,14 +150,11 @@ def lines_to_write(clock: WrongClock) -> tuple[str, str, str]:
     right = '"the day and time that it began"'  # refused by athlete.toml until it is one
     if clock.named is not None:
         right = f"{clock.named.day}T{clock.named.hour or _NO_HOUR}"
-    return "[[clocks]]", f"files = [{_quoted(clock.file)}]", f"right_start = {right}"
+    name = escape(clock.file).replace("\\", "\\\\").replace('"', '\\"')
+    return "[[clocks]]", f'files = ["{name}"]', f"right_start = {right}"
 
 
 _NO_HOUR = time(7)
-
-
-def _quoted(name: str) -> str:
-    return '"' + escape(name).replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def names_one_file(pattern: str) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -30,22 +29,6 @@ _NAMES = (
 )
 
 
-@dataclass(frozen=True)
-class _Leg:
-    """What tells one leg from another; of two alike the one of lower `rank` stays."""
-
-    place: int
-    start_s: float
-    end_s: float
-    moving_s: float
-    sport: str
-    file: str
-    leg_index: int
-    leg_id: str
-    digest: str
-    rank: tuple[Any, ...]
-
-
 def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     """(legs with each activity once, the others with columns `COPY_COLUMNS`).
 
@@ -56,27 +39,21 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     repeats stays instead of them, since they are pieces of it. What only a copy knows (its local
     offset, the effort typed, heart rate) is kept from it.
     """
-    every = _legs(legs)
-    kept, same_as = _sifted(every)
-    copies = pd.DataFrame(
-        [
-            (
-                (leg := every[place]).file,
-                leg.leg_index,
-                other.leg_id,
-                "the same bytes" if leg.digest == other.digest else "the same time and sport",
-            )
-            for place, other in same_as.items()
-        ],
-        columns=list(COPY_COLUMNS),
-    )
+    every = _rows(legs)
+    same_as = _repeats(every)
+    copies = []
+    for place, stays in same_as.items():
+        leg, other = every[place], every[stays]
+        reason = "the same bytes" if leg.digest == other.digest else "the same time and sport"
+        copies.append((leg.file, leg.leg_index, other.leg_id, reason))
+    frame = pd.DataFrame(copies, columns=list(COPY_COLUMNS))
     return (
-        _completed(legs, {p: other.place for p, other in same_as.items()}, sorted(kept)),
-        copies.sort_values(["file", "leg_index"], ignore_index=True),
+        _completed(legs, same_as),
+        frame.sort_values(["file", "leg_index"], ignore_index=True),
     )
 
 
-def _completed(legs: pd.DataFrame, same_as: dict[int, int], kept: list[int]) -> pd.DataFrame:
+def _completed(legs: pd.DataFrame, same_as: dict[int, int]) -> pd.DataFrame:
     """The legs that stay, with what only their copies know."""
     columns = {name: legs[name].tolist() for name in (*_ALONE, *_HEART)}
     filled = False
@@ -93,82 +70,61 @@ def _completed(legs: pd.DataFrame, same_as: dict[int, int], kept: list[int]) -> 
         legs = legs.assign(
             **{name: pd.Series(values, index=legs.index) for name, values in columns.items()}
         )
-    return legs.iloc[kept].reset_index(drop=True)
+    return legs.drop(index=legs.index[list(same_as)]).reset_index(drop=True)
 
 
-def _sifted(every: list[_Leg]) -> tuple[set[int], dict[int, _Leg]]:
-    """(places of the legs that stay, place of each other leg -> the leg that stays for it)."""
-    limits = LIMITS.copies
-    kept: dict[int, _Leg] = {}
-    same_as: dict[int, _Leg] = {}
-    by_hour: dict[int, list[int]] = {}
-    for place in sorted(range(len(every)), key=lambda place: every[place].rank):
-        leg = every[place]
-        hours = range(int(leg.start_s // 3600), int(leg.end_s // 3600) + 1)
-        near = {other for hour in hours for other in by_hour.get(hour, ()) if other in kept}
-        same = [o for o in sorted(near) if _is_same(leg, kept[o], limits.overlap_share)]
-        if same and leg.moving_s <= limits.much_longer * sum(kept[o].moving_s for o in same):
-            same_as[place] = kept[same[0]]
-            continue
-        if same:
-            gone = [kept.pop(other) for other in same]
-            same_as = {at: leg if other in gone else other for at, other in same_as.items()}
-            same_as |= dict.fromkeys(same, leg)
-        kept[place] = leg
-        for hour in hours:
-            by_hour.setdefault(hour, []).append(place)
-    return set(kept), same_as
+def _rows(legs: pd.DataFrame) -> list[Any]:
+    """What tells one leg from another, a named tuple each, in the order of the table."""
+    starts_s = unix_seconds(legs["start_utc"])
+    lasted_s = np.clip(legs["elapsed_s"].to_numpy(float), 1.0, LIMITS.copies.longest_s)
+    about = legs[list(_NAMES)].assign(
+        start_s=starts_s,
+        end_s=starts_s + lasted_s,
+        moving_s=legs["moving_s"].fillna(0.0),
+        channels=sum(legs[name].notna().astype(int) for name in _CHANNELS),
+    )
+    return list(about.itertuples(index=False))
 
 
-def _legs(legs: pd.DataFrame) -> list[_Leg]:
-    """The legs in the order of the table."""
-    longest_s = LIMITS.copies.longest_s
-    starts = unix_seconds(legs["start_utc"])
-    ends = starts + np.clip(legs["elapsed_s"].to_numpy(float), 1.0, longest_s)
-    channels = sum(legs[name].notna().to_numpy().astype(int) for name in _CHANNELS)
-    moving = legs["moving_s"].fillna(0.0)
-    rows = legs[list(_NAMES)].itertuples(index=False)
-    return [
-        _Leg(
-            place=place,
-            start_s=start,
-            end_s=end,
-            moving_s=moving_s,
-            sport=leg.sport,
-            file=leg.file,
-            leg_index=leg.leg_index,
-            leg_id=leg.leg_id,
-            digest=leg.digest,
-            rank=_rank(leg, count, moving_s),
-        )
-        for place, (start, end, moving_s, count, leg) in enumerate(
-            zip(
-                starts.tolist(),
-                ends.tolist(),
-                moving.tolist(),
-                channels.tolist(),
-                rows,
-                strict=True,
-            )
-        )
-    ]
-
-
-def _rank(leg: Any, channels: int, moving_s: float) -> tuple[Any, ...]:
+def _rank(leg: Any) -> tuple[Any, ...]:
     """What the richer of two legs has less of, in the order in which it counts."""
     return (
         bool(leg.damaged),
         leg.sport in _NAMELESS,
-        -channels,
+        -leg.channels,
         leg.legs_in_file == 1,
         richness(leg.file_format),
-        -moving_s,
+        -leg.moving_s,
         leg.file,
         leg.leg_index,
     )
 
 
-def _is_same(leg: _Leg, other: _Leg, share: float) -> bool:
+def _repeats(every: list[Any]) -> dict[int, int]:
+    """Place of each leg that goes -> place of the one that stays for it."""
+    limits = LIMITS.copies
+    kept: dict[int, Any] = {}
+    same_as: dict[int, int] = {}
+    by_hour: dict[int, list[int]] = {}
+    for place in sorted(range(len(every)), key=lambda place: _rank(every[place])):
+        leg = every[place]
+        hours = range(int(leg.start_s // 3600), int(leg.end_s // 3600) + 1)
+        near = {other for hour in hours for other in by_hour.get(hour, ()) if other in kept}
+        same = [o for o in sorted(near) if _is_same(leg, kept[o], limits.overlap_share)]
+        if same and leg.moving_s <= limits.much_longer * sum(kept[o].moving_s for o in same):
+            same_as[place] = same[0]
+            continue
+        if same:
+            kept = {at: other for at, other in kept.items() if at not in same}
+            same_as = {at: place if stays in same else stays for at, stays in same_as.items()}
+            same_as |= dict.fromkeys(same, place)
+        kept[place] = leg
+        for hour in hours:
+            by_hour.setdefault(hour, []).append(place)
+    return same_as
+
+
+def _is_same(leg: Any, other: Any, share: float) -> bool:
     overlap = min(leg.end_s, other.end_s) - max(leg.start_s, other.start_s)
     shorter = min(leg.end_s - leg.start_s, other.end_s - other.start_s)
     alike = leg.sport == other.sport or leg.sport in _NAMELESS or other.sport in _NAMELESS

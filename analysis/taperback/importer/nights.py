@@ -9,7 +9,6 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pandas as pd
 
-from taperback.common.importer_limits import Nights
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
 from taperback.importer.local_day import unix_seconds, utc_offset_s
@@ -43,19 +42,25 @@ def nights_frame(
         offset_at: Unix seconds -> UTC offset of the athlete's clock [s], where a file has none.
     """
     limits = LIMITS.nights
-    asleep = [_local(file, sleep, offset_at) for file, sleep in sleeps if sleep.asleep_s > 0]
+    asleep = []
+    for file, sleep in sleeps:
+        start, end = sleep.start_utc.timestamp(), sleep.end_utc.timestamp()
+        offset = sleep.utc_offset_s if sleep.utc_offset_s == sleep.utc_offset_s else offset_at(end)
+        if sleep.asleep_s > 0:
+            asleep.append(_Sleep(file, start + offset, end + offset, sleep.asleep_s))
     by_day: dict[date, list[_Sleep]] = {}
     notices = []
-    for sleep in _joined(_once(asleep), limits.apart_h * 3600):
-        if _is_nap(sleep, limits):
-            found = (
-                f"a nap of {sleep.asleep_s / 3600:.1f} h on {sleep.day} was not counted as a night"
-            )
-            notices.append(Notice(sleep.file, 0, "", "nap", found))
+    for one in _joined(_once(asleep), limits.apart_h * 3600):
+        from_h, to_h = ((moment % 86_400) / 3600 for moment in (one.start_s, one.end_s))
+        by_daylight = limits.day_from_h <= from_h <= to_h <= limits.day_to_h
+        if by_daylight and one.asleep_s < limits.nap_h * 3600:
+            hours = f"{one.asleep_s / 3600:.1f} h"
+            found = f"a nap of {hours} on {one.day} was not counted as a night"
+            notices.append(Notice(one.file, 0, "", "nap", found))
         else:
-            by_day.setdefault(sleep.day, []).append(sleep)
+            by_day.setdefault(one.day, []).append(one)
     rows = [
-        (day, sum(sleep.asleep_s for sleep in night) / 3600, np.nan, "file", night[0].file)
+        (day, sum(one.asleep_s for one in night) / 3600, np.nan, "file", night[0].file)
         for day, night in sorted(by_day.items())
     ]
     return pd.DataFrame(rows, columns=list(NIGHT_COLUMNS)), notices
@@ -77,12 +82,6 @@ def clock_of(legs: pd.DataFrame, home_zone: str) -> Callable[[float], float]:
         return float(offsets[nearest])
 
     return offset_at
-
-
-def _local(file: str, sleep: SleepRecord, offset_at: Callable[[float], float]) -> _Sleep:
-    start, end = sleep.start_utc.timestamp(), sleep.end_utc.timestamp()
-    offset = sleep.utc_offset_s if sleep.utc_offset_s == sleep.utc_offset_s else offset_at(end)
-    return _Sleep(file, start + offset, end + offset, sleep.asleep_s)
 
 
 def _once(sleeps: list[_Sleep]) -> list[_Sleep]:
@@ -108,9 +107,3 @@ def _joined(sleeps: list[_Sleep], apart_s: float) -> list[_Sleep]:
         else:
             joined.append(sleep)
     return joined
-
-
-def _is_nap(sleep: _Sleep, limits: Nights) -> bool:
-    hours = [(moment % 86_400) / 3600 for moment in (sleep.start_s, sleep.end_s)]
-    by_day = limits.day_from_h <= hours[0] <= hours[1] <= limits.day_to_h
-    return by_day and sleep.asleep_s < limits.nap_h * 3600

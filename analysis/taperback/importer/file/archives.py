@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from taperback.common.importer_limits import Archives
 from taperback.common.limits import LIMITS
 from taperback.common.lines import printable
 from taperback.common.notices import Notice, note, unused
@@ -86,7 +85,7 @@ def members_of(path: Path, name: str, first: int, last: int) -> Iterator[Member 
         if file.read(4) in _ZIP:
             yield from _unzip(name, file, 0, (first, last))
             return
-        most = _limits().most_bytes
+        most = LIMITS.archives.most_bytes
         size = file.seek(0, io.SEEK_END)
         file.seek(0)
         data = file.read(size) if size <= most else b""
@@ -107,11 +106,10 @@ def members(name: str, data: bytes, depth: int = 0) -> Iterator[Member | Notice]
 
 
 def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
-    limits = _limits()
-    if depth > limits.deepest:
+    if depth > LIMITS.archives.deepest:
         yield _refused(name, "it is packed more than once over")
         return
-    most = _most_bytes(len(data), limits)
+    most = _most_bytes(len(data))
     content, whole = _inflate(data, most)
     if len(content) > most:
         yield _refused(name, "it unpacks to far more than an activity holds")
@@ -131,7 +129,7 @@ def _inflate(data: bytes, most: int) -> tuple[bytes, bool]:
     """
     content = bytearray()
     at = 0
-    for _ in range(_limits().most_members):
+    for _ in range(LIMITS.archives.most_members):
         end = _inflate_one(data, at, most, content)
         if end is None:
             break
@@ -165,8 +163,7 @@ def _inflate_one(data: bytes, at: int, most: int, content: bytearray) -> int | N
 def _unzip(
     name: str, file: BinaryIO, depth: int, part: tuple[int, int] | None = None
 ) -> Iterator[Member | Notice]:
-    limits = _limits()
-    if depth > limits.deepest:
+    if depth > LIMITS.archives.deepest:
         yield _refused(name, "it is packed more than once over")
         return
     try:
@@ -178,12 +175,12 @@ def _unzip(
         yield _refused(name, reason, "leave it out" if not infos else "unpack it by hand")
     else:
         for info in infos[slice(*part)] if part else infos:
-            yield from _member(name, archive, info, depth, limits)
+            yield from _member(name, archive, info, depth)
 
 
 def _why_not(infos: list[zipfile.ZipInfo]) -> str:
     """Why an archive with these members is not opened, empty where it is."""
-    limits = _limits()
+    limits = LIMITS.archives
     if not infos:
         return "it holds no activity files"
     if len(infos) > limits.most_members:
@@ -194,14 +191,14 @@ def _why_not(infos: list[zipfile.ZipInfo]) -> str:
 
 
 def _member(
-    name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int, limits: Archives
+    name: str, archive: zipfile.ZipFile, info: zipfile.ZipInfo, depth: int
 ) -> Iterator[Member | Notice]:
     shown = f"{name}!{printable(info.filename)}"
     parts = _parts(info)
     if not parts[0] or ".." in parts or parts[0].endswith(":"):
         yield _refused(shown, "its path leads out of the archive")
         return
-    most = _most_bytes(max(info.compress_size, 1), limits)
+    most = _most_bytes(max(info.compress_size, 1))
     try:
         # What is read is bounded by the size that the directory states, and by ours.
         with archive.open(info) as file:
@@ -222,10 +219,16 @@ def _directory(file: BinaryIO) -> tuple[zipfile.ZipFile, list[zipfile.ZipInfo]]:
         ValueError: the directory is larger than any of activities; an entry of 46 bytes becomes an
             object many times as large.
     """
-    if _directory_bytes(file) > _limits().most_directory_bytes:
+    if _directory_bytes(file) > LIMITS.archives.most_directory_bytes:
         raise ValueError("too large a directory")
     archive = zipfile.ZipFile(file)
-    infos = [info for info in archive.infolist() if _may_hold(info)]
+    infos = []
+    for info in archive.infolist():
+        # Hidden members are left alone, such as the shadow files that some systems add.
+        hidden = any(part.startswith(".") and part != ".." for part in _parts(info))
+        wanted = info.filename.lower().endswith((*SUFFIXES, *PACKED))
+        if wanted and not hidden and not info.is_dir():
+            infos.append(info)
     return archive, sorted(infos, key=lambda info: (info.filename, info.header_offset))
 
 
@@ -244,23 +247,13 @@ def _directory_bytes(file: BinaryIO) -> int:
     return max(int.from_bytes(stated, "little"), int.from_bytes(large[40:48], "little"))
 
 
-def _may_hold(info: zipfile.ZipInfo) -> bool:
-    """Hidden members are left alone, such as the shadow files that some systems add."""
-    hidden = any(part.startswith(".") and part != ".." for part in _parts(info))
-    wanted = info.filename.lower().endswith((*SUFFIXES, *PACKED))
-    return wanted and not hidden and not info.is_dir()
-
-
 def _parts(info: zipfile.ZipInfo) -> list[str]:
     return info.filename.replace("\\", "/").split("/")
 
 
-def _limits() -> Archives:
-    return LIMITS.archives
-
-
-def _most_bytes(packed: int, limits: Archives) -> int:
+def _most_bytes(packed: int) -> int:
     """How much these packed bytes may become."""
+    limits = LIMITS.archives
     return min(limits.most_bytes, max(packed * limits.highest_ratio, limits.always_bytes))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Container, Iterator
+from collections.abc import Callable, Container
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -92,21 +92,19 @@ class Piece:
 
 def read_job(job: Job, known: Container[str] = ()) -> list[Piece]:
     """What came of one job; contents whose digest is known are not read again."""
+    pieces = []
     try:
-        return list(_pieces(job, known))
+        for member in members_of(Path(job.path), job.name, job.first, job.last):
+            if isinstance(member, Notice):
+                pieces.append(Piece(member.file, "", (member,)))
+                continue
+            digest = hashlib.sha256(member.data).hexdigest()
+            content = None if digest in known else read_bytes(member.data, digest)
+            pieces.append(Piece(member.name, digest, member.remarks, content))
     except OSError as error:
         found = f"it cannot be opened ({why_refused(error)})"
         return [refused(job.name, found, "copy it here again")]
-
-
-def _pieces(job: Job, known: Container[str]) -> Iterator[Piece]:
-    for member in members_of(Path(job.path), job.name, job.first, job.last):
-        if isinstance(member, Notice):
-            yield Piece(member.file, "", (member,))
-            continue
-        digest = hashlib.sha256(member.data).hexdigest()
-        content = None if digest in known else read_bytes(member.data, digest)
-        yield Piece(member.name, digest, member.remarks, content)
+    return pieces
 
 
 def refused(name: str, found: str, remedy: str) -> Piece:

@@ -51,7 +51,13 @@ def read_clock(messages: Messages) -> Clock:
     """The clock of a file; adds a remark where its times had to be anchored."""
     times = messages.records["timestamp"]
     own = times[times < FIRST_REAL_TIME]
-    offset = _utc_offset_s(messages)
+    stated = (
+        number(message, "local_timestamp") - number(message, "timestamp")
+        for message in (*messages.all("activity"), *messages.all("monitoring_info"))
+    )
+    # Believed only within the world's zones and on a quarter hour.
+    longest = LIMITS.fit.longest_offset_s
+    offset = next((s for s in stated if abs(s) <= longest and s % 900 == 0), _NAN)
     sessions = messages.all("session")
     if not len(own) and not any(number(s, "start_time") < FIRST_REAL_TIME for s in sessions):
         return Clock(utc_offset_s=offset)
@@ -85,13 +91,3 @@ def _anchored_on_activity(messages: Messages, own: np.ndarray, offset: float) ->
 def _remark(messages: Messages, source: str) -> None:
     found = f"its device did not know the date; it was dated by {source}"
     messages.remarks.append(note("fit-clock", found, "check that the day is right"))
-
-
-def _utc_offset_s(messages: Messages) -> float:
-    """The local clock's offset, believed only within the world's zones and on a quarter hour."""
-    longest = LIMITS.fit.longest_offset_s
-    for message in (*messages.all("activity"), *messages.all("monitoring_info")):
-        offset = number(message, "local_timestamp") - number(message, "timestamp")
-        if abs(offset) <= longest and offset % 900 == 0:
-            return offset
-    return _NAN

@@ -73,20 +73,15 @@ SUB_SPORT_NAMES = _names("sub_sport") | {""}
 empty."""
 
 
-def _wanted() -> dict[int, Wanted]:
-    """Message number -> what to keep of it, by the names of `USED_FIELDS`."""
-    wanted = {}
-    for number, message in MESSAGE_TYPES.items():
-        if message.name in USED_FIELDS:
-            names = USED_FIELDS[message.name]
-            numbers = {n: f.name for n, f in message.fields.items() if f.name in names}
-            # Some devices write thousands of events; only the timer's are used.
-            only = (0, _TIMER) if message.name == _EVENT else None
-            wanted[number] = Wanted(frozenset(numbers), only)
-    return wanted
-
-
-WANTED = _wanted()
+WANTED = {
+    number: Wanted(
+        frozenset(n for n, f in message.fields.items() if f.name in USED_FIELDS[message.name]),
+        # Some devices write thousands of events; only the timer's are used.
+        (0, _TIMER) if message.name == _EVENT else None,
+    )
+    for number, message in MESSAGE_TYPES.items()
+    if message.name in USED_FIELDS
+}
 """Message number -> what to cut out of a file for fitdecode."""
 
 TOO_MUCH = "too much of it needs to be read the slow way"

@@ -62,9 +62,20 @@ def bulk_can_read(data: bytes, parts: Iterable[Part]) -> bool:
     Left to it are compressed timestamps, speed and distance packed into one field, fields that
     come twice, and fields whose size or type is not one number's.
     """
-    return not any(part.compressed for part in parts) and all(
-        _is_plain(data, definitions) for definitions in _layouts(parts)
-    )
+    if any(part.compressed for part in parts):
+        return False
+    for definitions in _layouts(parts):
+        fields = definitions[0].fields(_NAMES)
+        if len({field.number for field in fields}) < len(fields):
+            return False
+        for field in fields:
+            base = BASE_TYPES.get(field.base_type)
+            if base is None or base.name not in _KINDS or base.size != field.size:
+                return False
+        packed = definitions[0].fields({_PACKED_SPEED_DISTANCE})
+        if not all(_is_never_set(data, definitions, field) for field in packed):
+            return False
+    return True
 
 
 def _layouts(parts: Iterable[Part]) -> list[list[Definition]]:
@@ -75,21 +86,6 @@ def _layouts(parts: Iterable[Part]) -> list[list[Definition]]:
             if definition.number == RECORD and definition.used:
                 layouts.setdefault(definition.layout, []).append(definition)
     return list(layouts.values())
-
-
-def _is_plain(data: bytes, definitions: list[Definition]) -> bool:
-    fields = definitions[0].fields(_NAMES)
-    packed = definitions[0].fields({_PACKED_SPEED_DISTANCE})
-    return (
-        len({field.number for field in fields}) == len(fields)
-        and all(_is_number(field) for field in fields)
-        and all(_is_never_set(data, definitions, field) for field in packed)
-    )
-
-
-def _is_number(field: FieldLayout) -> bool:
-    base = BASE_TYPES.get(field.base_type)
-    return base is not None and base.name in _KINDS and base.size == field.size
 
 
 def _is_never_set(data: bytes, definitions: list[Definition], field: FieldLayout) -> bool:
@@ -129,17 +125,9 @@ def _read_layout(data: bytes, definitions: list[Definition]) -> dict[str, np.nda
     """All columns of the records that share one layout."""
     layout, offsets = definitions[0], _offsets(definitions)
     used = {_NAMES[field.number]: field for field in layout.fields(_NAMES)}
-    table = _rows(data, layout, offsets, _dtype(layout, used))
-    return {
-        name: _values(table[name], used[name]) if name in used else np.full(len(offsets), np.nan)
-        for name in RECORD_FIELDS
-    }
-
-
-def _dtype(layout: Definition, used: dict[str, FieldLayout]) -> np.dtype:
     order = ">" if layout.big_endian else "<"
     kinds = [_KINDS[BASE_TYPES[field.base_type].name][0] for field in used.values()]
-    return np.dtype(
+    dtype = np.dtype(
         {
             "names": list(used),
             "formats": [order + kind for kind in kinds],
@@ -147,15 +135,17 @@ def _dtype(layout: Definition, used: dict[str, FieldLayout]) -> np.dtype:
             "itemsize": layout.size,
         }
     )
-
-
-def _rows(data: bytes, layout: Definition, offsets: np.ndarray, dtype: np.dtype) -> np.ndarray:
-    """The messages at these offsets as a structured array; no copy where they lie in one run."""
     first, last = int(offsets[0]), int(offsets[-1])
-    if last - first == (len(offsets) - 1) * layout.size:
-        return np.frombuffer(data, dtype, len(offsets), first)
-    windows = np.lib.stride_tricks.sliding_window_view(np.frombuffer(data, np.uint8), layout.size)
-    return np.ascontiguousarray(windows[offsets]).view(dtype)[:, 0]
+    if last - first == (len(offsets) - 1) * layout.size:  # one run, of which no copy is needed
+        table = np.frombuffer(data, dtype, len(offsets), first)
+    else:
+        view = np.frombuffer(data, np.uint8)
+        windows = np.lib.stride_tricks.sliding_window_view(view, layout.size)
+        table = np.ascontiguousarray(windows[offsets]).view(dtype)[:, 0]
+    return {
+        name: _values(table[name], used[name]) if name in used else np.full(len(offsets), np.nan)
+        for name in RECORD_FIELDS
+    }
 
 
 def _values(raw: np.ndarray, field: FieldLayout) -> np.ndarray:

@@ -89,18 +89,12 @@ def _dated_sessions(
         if np.isfinite(start):
             found[start, session.get("sport")] = session
     sessions = [(start, session) for (start, _), session in found.items()]
-    if len(sessions) == 1:
+    if len(sessions) == 1 and len(time_s):
         ((start, session),) = sessions
-        return [(_believed(start, time_s, messages), session)]
+        first, last, far = time_s.min(), time_s.max(), LIMITS.fit.session_far_away_s
+        if not first - far <= start <= last + far:
+            said = "its session is dated days away from its records; their time was used"
+            messages.remarks.append(note("fit-session-date", said))
+            return [(float(first), session)]
     # Some devices write a session around all legs, too.
     return [one for one in sessions if one[1].get("sport") != "multisport"] or sessions
-
-
-def _believed(start: float, time_s: np.ndarray, messages: Messages) -> float:
-    """A lone session's start, or its first record's time where the start is days off."""
-    far = LIMITS.fit.session_far_away_s
-    if not len(time_s) or time_s.min() - far <= start <= time_s.max() + far:
-        return start
-    found = "its session is dated days away from its records; their time was used"
-    messages.remarks.append(note("fit-session-date", found))
-    return float(time_s.min())

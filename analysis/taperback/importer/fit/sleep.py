@@ -16,9 +16,14 @@ _ASLEEP = {"light", "deep", "rem"}
 def read_sleeps(messages: Messages, clock: Clock) -> tuple[SleepRecord, ...]:
     """Stretches of sleep: a level holds until the next one; hours awake end a stretch."""
     limits = LIMITS.fit
+    levels = sorted(
+        (time, str(message.get("sleep_level", "")))
+        for message in messages.all("sleep_level")
+        if (time := clock.time(message, "timestamp")) >= FIRST_REAL_TIME + FIT_EPOCH_S
+    )
     nights: list[list[tuple[float, float]]] = []
-    for start, end in _stages_asleep(messages, clock):
-        if end - start > limits.longest_stage_s:
+    for (start, level), (end, _) in pairwise(levels):
+        if level not in _ASLEEP or not 0 < end - start <= limits.longest_stage_s:
             continue
         if nights and start - nights[-1][-1][1] <= limits.longest_waking_s:
             nights[-1].append((start, end))
@@ -33,17 +38,3 @@ def read_sleeps(messages: Messages, clock: Clock) -> tuple[SleepRecord, ...]:
         )
         for night in nights
     )
-
-
-def _stages_asleep(messages: Messages, clock: Clock) -> list[tuple[float, float]]:
-    """(from, to) in Unix seconds of each stage in which the athlete slept, in order of time."""
-    levels = sorted(
-        (time, str(message.get("sleep_level", "")))
-        for message in messages.all("sleep_level")
-        if (time := clock.time(message, "timestamp")) >= FIRST_REAL_TIME + FIT_EPOCH_S
-    )
-    return [
-        (time, after)
-        for (time, level), (after, _) in pairwise(levels)
-        if level in _ASLEEP and after > time
-    ]

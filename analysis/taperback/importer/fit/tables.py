@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ from taperback.common.limits import LIMITS
 from taperback.common.notices import note
 from taperback.importer.fit.clock import Clock
 from taperback.importer.fit.messages import Messages, number
-from taperback.importer.recording import LAP_COLUMNS, LENGTH_COLUMNS, SAMPLE_COLUMNS
+from taperback.importer.recording import SAMPLE_COLUMNS
 
 TIME = SAMPLE_COLUMNS.index("time_s")
 DISTANCE = SAMPLE_COLUMNS.index("distance_m")
@@ -48,8 +49,22 @@ def read_tables(messages: Messages, clock: Clock) -> Tables:
         hr_s=clock.unix_s(messages.hr_time),
         hr_bpm=messages.hr_bpm,
         pauses=_pauses(messages, clock),
-        laps=_laps(messages, clock),
-        lengths=_lengths(messages, clock),
+        laps=_timed(
+            (
+                clock.time(lap, "start_time"),
+                number(lap, "total_timer_time"),
+                number(lap, "total_distance"),
+            )
+            for lap in messages.all("lap")
+        ),
+        lengths=_timed(
+            (
+                clock.time(length, "start_time"),
+                number(length, "total_timer_time", "total_elapsed_time"),
+                length.get("length_type") == "active",
+            )
+            for length in messages.all("length")
+        ),
         thresholds=_thresholds(messages),
     )
 
@@ -77,27 +92,20 @@ def _together(samples: np.ndarray, messages: Messages, clock: Clock) -> np.ndarr
     """The samples without those that a broken clock dates days away from the rest."""
     if not len(samples):
         return samples
-    time = samples[:, TIME]
-    near = np.abs(time - np.median(time)) <= LIMITS.fit.far_away_s
+    limits, time = LIMITS.fit, samples[:, TIME]
+    near = np.abs(time - np.median(time)) <= limits.far_away_s
     if near.all():
         return samples
-    near |= _in_a_session(time, messages, clock)
+    # Records within a session stay, as those of a chained file of another day do.
+    for session in messages.all("session")[: limits.most_sessions]:
+        start = clock.time(session, "start_time")
+        end = start + number(session, "total_elapsed_time") + limits.timer_slack_s
+        near |= (time >= start) & (time <= end)
     if away := int(np.count_nonzero(~near)):
         found = f"{away} records are dated days away from the rest and were left out"
         messages.remarks.append(note("fit-far-away", found))
     kept: np.ndarray = samples[near]
     return kept
-
-
-def _in_a_session(time_s: np.ndarray, messages: Messages, clock: Clock) -> np.ndarray:
-    """Which times lie within a session, as those of a chained file of another day do."""
-    limits = LIMITS.fit
-    inside = np.zeros(len(time_s), bool)
-    for session in messages.all("session")[: limits.most_sessions]:
-        start = clock.time(session, "start_time")
-        end = start + number(session, "total_elapsed_time") + limits.timer_slack_s
-        inside |= (time_s >= start) & (time_s <= end)
-    return inside
 
 
 def either(first: np.ndarray, second: np.ndarray) -> np.ndarray:
@@ -121,33 +129,9 @@ def _pauses(messages: Messages, clock: Clock) -> np.ndarray:
     return np.array(pauses, float).reshape(-1, 2)
 
 
-def _lengths(messages: Messages, clock: Clock) -> np.ndarray:
-    rows: list[tuple[float, ...]] = [
-        (
-            clock.time(message, "start_time"),
-            number(message, "total_timer_time", "total_elapsed_time"),
-            message.get("length_type") == "active",
-        )
-        for message in messages.all("length")
-    ]
-    return _rows_in_time(rows, len(LENGTH_COLUMNS))
-
-
-def _laps(messages: Messages, clock: Clock) -> np.ndarray:
-    rows: list[tuple[float, ...]] = [
-        (
-            clock.time(message, "start_time"),
-            number(message, "total_timer_time"),
-            number(message, "total_distance"),
-        )
-        for message in messages.all("lap")
-    ]
-    return _rows_in_time(rows, len(LAP_COLUMNS))
-
-
-def _rows_in_time(rows: list[tuple[float, ...]], width: int) -> np.ndarray:
-    """The rows that have a time in their first column, as an array of that width."""
-    table = np.array(rows, float).reshape(-1, width)
+def _timed(rows: Iterable[tuple[float, float, float]]) -> np.ndarray:
+    """The rows that have a time in their first column, shape (k, 3)."""
+    table = np.array(list(rows), float).reshape(-1, 3)
     timed: np.ndarray = table[np.isfinite(table[:, 0])]
     return timed
 

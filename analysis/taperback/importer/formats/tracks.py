@@ -50,6 +50,8 @@ def recordings_of(track: Track) -> list[Recording]:
     remarks = tuple(_remarks(track.word, times, parts))
     sport, sub_sport = sport_of_word(track.word)
     metres = float(laps["distance_m"].sum(min_count=1))
+    pauses = breaks(times, track.ends)
+    paused_s = sum(until - since for since, until in pauses) - LIMITS.fit.timer_slack_s
     found = []
     for place, part in enumerate(parts):
         own = timed.iloc[part].reset_index(drop=True)
@@ -61,7 +63,8 @@ def recordings_of(track: Track) -> list[Recording]:
                 start_utc=datetime.fromtimestamp(start, tz=UTC),
                 end_utc=datetime.fromtimestamp(end, tz=UTC),
                 samples=own,
-                pauses=_pauses(times, track.ends, end - start - timer),
+                # The timer's total may leave no room for them.
+                pauses=() if end - start - timer < paused_s else pauses,
                 laps=laps,
                 total_timer_s=float("nan") if track.cut_off else timer,
                 total_distance_m=float("nan") if track.cut_off else metres,
@@ -116,20 +119,6 @@ def _remarks(word: str, times: np.ndarray, parts: list[slice]) -> list[Notice]:
         found = f"{alone} of its {timed} points lie alone, hours or days from all others; left out"
         remarks.append(note("lone-points", found))
     return remarks
-
-
-def _pauses(
-    times: np.ndarray, ends: list[int], stopped_s: float
-) -> tuple[tuple[float, float], ...]:
-    """The breaks between stretches, none where the timer's total leaves no room for them.
-
-    Args:
-        times, ends: as `breaks` takes them.
-        stopped_s: how long the timer stood still in all [s], NaN where nothing tells.
-    """
-    pauses = breaks(times, ends)
-    longest = sum(until - since for since, until in pauses)
-    return () if stopped_s < longest - LIMITS.fit.timer_slack_s else pauses
 
 
 def breaks(times: np.ndarray, ends: list[int]) -> tuple[tuple[float, float], ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 import time
 from collections import deque
 from collections.abc import Generator, Iterable
@@ -56,7 +57,9 @@ class Cluster:
                 "install Taperback with its extra 'cluster'"
             ) from None
         try:
-            _be_silent()
+            # Dask logs nothing to the user's terminal, tracebacks of what it met least of all.
+            for name in ("distributed", "distributed.client"):
+                logging.getLogger(name).setLevel(logging.CRITICAL + 1)
             self._client: Any = Client(
                 address, timeout=_CONNECT_S, set_as_default=False, deserializers=_PLAIN
             )
@@ -146,7 +149,8 @@ class Cluster:
 
     def _check_sight(self, job: Job) -> None:
         path = str(Path(job.path).resolve())
-        for worker, sees in sorted(self._client.run(_sees, path, on_error="return").items()):
+        seen = self._client.run(os.path.exists, path, on_error="return")
+        for worker, sees in sorted(seen.items()):
             if sees is not True:
                 raise InputError(
                     f"the worker {worker} does not see it",
@@ -215,14 +219,6 @@ class Cluster:
         self.close()
 
 
-def _be_silent() -> None:
-    """Lets Dask log nothing to the user's terminal, tracebacks of what it met least of all."""
-    import distributed
-
-    for name in (distributed.__name__, f"{distributed.__name__}.client"):
-        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
-
-
 class _NotYetError(Exception):
     """An answer that is still to come."""
 
@@ -230,8 +226,3 @@ class _NotYetError(Exception):
 def _says() -> str:
     """What decides how this worker reads."""
     return made_of()
-
-
-def _sees(path: str) -> bool:
-    """Whether this worker can reach a file."""
-    return Path(path).exists()

@@ -143,17 +143,14 @@ class _Crew:
             if isinstance(item, BaseException):
                 raise item
             if isinstance(item, list):
-                self._put_back(item)
+                # The members of a job that killed its worker, to be tried one by one.
+                with self._lock:
+                    self._open += len(item) - 1
+                    self._todo.extend(item)
+                    self._lock.notify_all()
             else:
                 self._open -= 1
                 yield item
-
-    def _put_back(self, jobs: list[Job]) -> None:
-        """The members of a job that killed its worker, to be tried one by one."""
-        with self._lock:
-            self._open += len(jobs) - 1
-            self._todo.extend(jobs)
-            self._lock.notify_all()
 
     def next_job(self) -> Job | None:
         """The next job, waiting until there is one; None once the crew is dismissed."""

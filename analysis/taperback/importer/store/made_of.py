@@ -10,6 +10,7 @@ import platform
 import re
 import sys
 from collections.abc import Iterable
+from contextlib import suppress
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -42,17 +43,9 @@ def study_made_of() -> str:
 
 def _digest(paths: Iterable[Path]) -> str:
     code = b"\0".join(path.read_bytes() for path in paths)
-    parts = (code.decode(), platform.python_version(), *_versions(code))
+    parts = [code.decode(), platform.python_version()]
+    imported = {name.decode() for name in _IMPORTS.findall(code)}
+    for name in sorted(imported - sys.stdlib_module_names - {"taperback"}):
+        with suppress(PackageNotFoundError):  # an extra, or a word of a docstring
+            parts.append(f"{name} {version(name)}")
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:16]
-
-
-def _versions(code: bytes) -> list[str]:
-    """The version of every library that the code imports and that is installed."""
-    names = {name.decode() for name in _IMPORTS.findall(code)}
-    found = []
-    for name in sorted(names - sys.stdlib_module_names - {"taperback"}):
-        try:
-            found.append(f"{name} {version(name)}")
-        except PackageNotFoundError:  # an extra, or a word of a docstring
-            continue
-    return found

@@ -126,12 +126,19 @@ def read_all(db: sqlite3.Connection) -> Kept:
     due = time.monotonic() + LIMITS.store.longest_s
     db.set_progress_handler(lambda: time.monotonic() > due, _STEPS_A_LOOK)
     contents = {digest: ContentRow(digest, packed) for digest, packed in _rows(db, "contents")}
+    most = LIMITS.archives.most_members
+    jobs = {}
     try:
-        rows = [_job_row(packed) for *_, packed in _rows(db, "jobs")]
+        for *_, packed in _rows(db, "jobs"):
+            job, pieces = _JOB.decode(unframed(packed))
+            if not 0 <= job.first < job.last <= job.of <= most or job.lost < 0:
+                raise NotOursError("no members of an archive")
+            check_remarks(remark for piece in pieces for remark in piece.remarks)
+            jobs[job.name, job.first] = JobRow(job, pieces)
     except (msgspec.MsgspecError, ValueError, TypeError, RecursionError) as error:
         raise NotOursError(str(error)) from error
     db.set_progress_handler(None, 0)
-    return Kept(contents, {(row.job.name, row.job.first): row for row in rows})
+    return Kept(contents, jobs)
 
 
 def _rows(db: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]]:
@@ -145,15 +152,6 @@ def _rows(db: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]]:
         if room < 0:
             raise NotOursError("more rows than there is room for")
         yield (*key, packed)
-
-
-def _job_row(packed: bytes) -> JobRow:
-    job, pieces = _JOB.decode(unframed(packed))
-    most = LIMITS.archives.most_members
-    if not 0 <= job.first < job.last <= job.of <= most or job.lost < 0:
-        raise ValueError("no members of an archive")
-    check_remarks(remark for piece in pieces for remark in piece.remarks)
-    return JobRow(job, pieces)
 
 
 def insert(db: sqlite3.Connection, jobs: Iterable[JobRow], contents: Iterable[ContentRow]) -> None:
