@@ -216,8 +216,11 @@ def _typed_clocks(text: bytes) -> tuple[RightClock, ...]:
 
 
 def _clocked(name: str) -> FolderContents:
-    """A file of that name whose clock was never set, beside two that are well."""
-    day = datetime(2030, 5, 1, 6, tzinfo=UTC)
+    """A file of that name whose clock was never set, beside two that are well.
+
+    They begin at no full hour: a file whose name holds a day and no hour would be their twin.
+    """
+    day = datetime(2030, 5, 1, 6, 13, 27, tzinfo=UTC)
     starts = {
         "b.fit": day,
         "c/d.fit": day + timedelta(days=1),
