@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 import pandas as pd
 
@@ -36,7 +35,9 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
         if not len(these):
             continue
         by_day = part in (RACE_WEEK, RACE_DAY)
-        weeks = [these[these["day"] == day] for day in these["day"]] if by_day else _weeks(these)
+        # Weeks are blocks of seven days, counted back from the race.
+        block = these["days_to_race"] if by_day else (-these["days_to_race"] - 1) // 7
+        weeks = [days_of for _, days_of in these.groupby(block, sort=False)]
         text = _nights(these) if asleep else _training(these, hard)
         lines.append(f"{part}: {text}{'' if by_day or asleep else _middle(weeks, hard)}")
         if len(weeks) > 1:
@@ -66,27 +67,19 @@ def _part(days_to_race: int, asleep: bool) -> str:
     return BETWEEN if days_to_race > -15 else USUAL
 
 
-def _weeks(days: pd.DataFrame) -> list[pd.DataFrame]:
-    """The days by blocks of seven, counted back from the race."""
-    number = (-days["days_to_race"] - 1) // 7
-    return [days[number == one] for one, _ in groupby(number)]
-
-
 def _training(days: pd.DataFrame, hard: bool) -> str:
     legs = int(days["legs"].sum())
     if not legs:
         states = set(days["state"])
         return states.pop() if len(states) == 1 and "recorded" not in states else "none of these"
     text = f"{days['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
-    return f"{text}, {_hard(days)}" if hard else text
-
-
-def _hard(days: pd.DataFrame) -> str:
+    if not hard:
+        return text
     trained = days[days["legs"] > 0]
     known = trained["hard_min"].dropna()
     if not len(known):
-        return "hard minutes unknown"
-    text = f"{show('hard_min', known.sum())} hard"
+        return f"{text}, hard minutes unknown"
+    text = f"{text}, {show('hard_min', known.sum())} hard"
     unknown = len(trained) - len(known)
     return f"{text}, unknown on {number_of(unknown, 'day')}" if unknown else text
 

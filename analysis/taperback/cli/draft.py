@@ -113,7 +113,10 @@ def _add(folder: Path, journal: Journal, table: str, rows: tuple[Cells, ...], sh
             return False
         _table(folder, name, rows, longer, show)
     else:
-        _workbook(name, rows)
+        count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
+        tell(f"{name}: a workbook is never written to; {count}, or save it as CSV")
+        for row in rows:
+            tell(f"  {', '.join(f'{column} {cell}' for column, cell in row.items() if cell)}")
     return not lost
 
 
@@ -124,15 +127,6 @@ def _doubtful(row: Cells) -> bool:
 
 def _done(show: bool) -> str:
     return "proposed" if show else "added"
-
-
-def _workbook(name: str, rows: tuple[Cells, ...]) -> None:
-    """Says what could be added to a workbook, which is the athlete's to change."""
-    count = f"{len(rows)} row{'' if len(rows) == 1 else 's'} to add by hand"
-    tell(f"{name}: a workbook is never written to; {count}, or save it as CSV")
-    for row in rows:
-        cells = ", ".join(f"{column} {cell}" for column, cell in row.items() if cell)
-        tell(f"  {cells}")
 
 
 def _table(folder: Path, name: str, rows: tuple[Cells, ...], longer: bytes, show: bool) -> None:

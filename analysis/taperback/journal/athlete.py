@@ -110,7 +110,12 @@ def _settings(folder: Path) -> dict[str, object]:
             '"Europe/Lisbon"',
             str(folder),
         )
-    _refuse_deep_names(text)
+    # TOML's reader would take very long over names that are deeper than any setting.
+    most = LIMITS.journal.most_key_parts
+    if deep := re.search(f"{_NAMES_WITHIN_NAMES}{{{most}}}", text):
+        found = "names lie within each other far deeper than any setting does"
+        row = text.count("\n", 0, deep.start()) + 1
+        raise InputError(found, "take that line out", f"{FILE}, row {row}")
     try:
         settings = tomllib.loads(text)
         repr(settings)  # a number written in hexadecimal may be too long for any sentence
@@ -122,16 +127,6 @@ def _settings(folder: Path) -> dict[str, object]:
     except ValueError:
         raise InputError("a number has thousands of digits", "take it out", FILE) from None
     return settings
-
-
-def _refuse_deep_names(text: str) -> None:
-    """Nothing where no name is deeper than any setting; TOML's reader would take very long."""
-    most = LIMITS.journal.most_key_parts
-    deep = re.search(f"{_NAMES_WITHIN_NAMES}{{{most}}}", text)
-    if deep:
-        found = "names lie within each other far deeper than any setting does"
-        row = text.count("\n", 0, deep.start()) + 1
-        raise InputError(found, "take that line out", f"{FILE}, row {row}")
 
 
 def _no_toml(error: str) -> InputError:
@@ -286,7 +281,14 @@ def _panic_limits(settings: dict[str, Any], complaints: _Complaints) -> dict[str
             complaints.add(f"panic, {name}", f"{_in_short(value)} makes no limit", remedy)
         else:
             limits[name] = float(value)
-    return _forward(limits, known, complaints)
+    ends = ("first_day", "last_day")
+    first, last = ({**known, **limits}[name] for name in ends)
+    if first > last:
+        named = "last_day" if "last_day" in limits else "first_day"
+        found = f"the days from {first:g} to {last:g} run backwards"
+        complaints.add(f"panic, {named}", found, "write a first_day that is not after the last_day")
+        return {name: value for name, value in limits.items() if name not in ends}
+    return limits
 
 
 def _in_short(value: float) -> str:
@@ -294,20 +296,6 @@ def _in_short(value: float) -> str:
         return f"{value:g}"
     except OverflowError:  # an integer beyond all that numbers with a point can be
         return f"a number of {len(str(abs(value)))} digits"
-
-
-def _forward(
-    limits: dict[str, Any], known: dict[str, Any], complaints: _Complaints
-) -> dict[str, float]:
-    """The limits, without the first and the last day if the last lies before the first."""
-    ends = ("first_day", "last_day")
-    first, last = ({**known, **limits}[name] for name in ends)
-    if first <= last:
-        return limits
-    named = "last_day" if "last_day" in limits else "first_day"
-    found = f"the days from {first:g} to {last:g} run backwards"
-    complaints.add(f"panic, {named}", found, "write a first_day that is not after the last_day")
-    return {name: value for name, value in limits.items() if name not in ends}
 
 
 def _entries(settings: dict[str, Any], name: str, complaints: _Complaints) -> list[dict[str, Any]]:

@@ -62,18 +62,13 @@ def zone(cell: str) -> str:
         found = f"{quoted(cell)} is an offset and tells no summer time"
         raise InputError(found, "write the zone of a city, such as Europe/Lisbon")
     if typed not in _zones():
-        meant = _zone_of_city(typed)
-        remedy = f"did you mean {meant}?" if meant else "write one such as Europe/Lisbon"
+        city = typed.lower().replace(" ", "_")
+        zones = sorted(_zones())
+        close = [name for name in zones if name.lower().rpartition("/")[2] == city]
+        close = close or difflib.get_close_matches(typed, zones, n=1, cutoff=0.8)
+        remedy = f"did you mean {close[0]}?" if close else "write one such as Europe/Lisbon"
         raise InputError(f"{quoted(cell)} is not a time zone", remedy)
     return typed
-
-
-def _zone_of_city(typed: str) -> str:
-    """The zone named after that city, or spelt much like it; empty where there is none."""
-    city = typed.lower().replace(" ", "_")
-    named = [zone for zone in sorted(_zones()) if zone.lower().rpartition("/")[2] == city]
-    close = named or difflib.get_close_matches(typed, sorted(_zones()), n=1, cutoff=0.8)
-    return close[0] if close else ""
 
 
 _zones = cache(available_timezones)  # it walks through a thousand files

@@ -89,16 +89,10 @@ def read_raw(path: Path) -> RawTable:
 
 
 def _parsed(data: bytes, file: str) -> RawTable:
-    """The table that these bytes of the file are."""
+    """The table that these bytes of the file are, of no more columns and rows than a journal's."""
     name, _, suffix = file.rpartition(".")
     is_book = suffix == "xlsx"
     table = _sifted(sheet_rows(data, name)) if is_book else split_rows(as_text(data, file))
-    _expect_room(table, name)
-    return table
-
-
-def _expect_room(table: RawTable, name: str) -> None:
-    """Nothing where the table has no more columns and rows than a journal's."""
     limits = LIMITS.journal
     columns, most = sum(map(bool, table.header)), limits.most_columns
     if columns > most:
@@ -108,6 +102,7 @@ def _expect_room(table: RawTable, name: str) -> None:
     if len(table.rows) > most:
         found = f"it has {len(table.rows)} rows, and there is room for {most}"
         raise InputError(found, "split off the oldest")
+    return table
 
 
 def split_rows(text: str) -> RawTable:

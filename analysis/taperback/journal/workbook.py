@@ -9,7 +9,7 @@ import io
 import warnings
 import zipfile
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 from itertools import islice
 from typing import Any
@@ -67,17 +67,13 @@ def _cells(data: bytes, name: str, *, values: bool) -> tuple[list[tuple[Any, ...
     named = [sheet for sheet in book.worksheets if sheet.title.lower() == name.lower()]
     sheet = (named or book.worksheets)[0]
     sheet.reset_dimensions()  # some programs write wrong ones
-    return list(_within_bounds(islice(sheet.iter_rows(), MOST_ROWS))), book.epoch
-
-
-def _within_bounds(rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
-    """The rows, as long as all their cells, empty ones in between included, are not too many."""
-    left = LIMITS.journal.most_cells
-    for row in rows:
-        left -= len(row)
+    rows, left = [], LIMITS.journal.most_cells
+    for row in islice(sheet.iter_rows(), MOST_ROWS):
+        left -= len(row)  # empty cells in between included
         if left < 0:
             raise _far_too_much()
-        yield row
+        rows.append(row)
+    return rows, book.epoch
 
 
 def _far_too_much() -> InputError:

@@ -36,26 +36,21 @@ def athlete_toml(athlete: Athlete, legs: pd.DataFrame, windows: Sequence[Window]
     and so does what best efforts before each race let estimate, since few of them are all-out.
     """
     guess = athlete.home_guess
+    training, besides = hours_by_activity(legs, ())
+    counts = f"These count as training: {hours_words(training)}."
+    counts_not = f"These do not, unless you add them: {hours_words(besides)}."
     lines = [
         "# Proposed from the activity files; put right what is wrong.",
         f"name = {toml_word(athlete.name)}",
         *([toml_remark(f"A guess, {guess}; put it right.")] if guess else []),
         f"home_zone = {toml_word(athlete.home_zone)}",
         f"sports = [{', '.join(map(toml_word, athlete.sports))}]",
-        *_sport_remarks(legs),
+        *([toml_remark(counts)] if training else []),
+        *([toml_remark(counts_not)] if besides else []),
         *_threshold_remarks(legs),
         *_estimate_remarks(windows),
     ]
     return "\n".join(lines) + "\n"
-
-
-def _sport_remarks(legs: pd.DataFrame) -> Iterator[str]:
-    """Hours of each sport, of those that count as training and of those that do not."""
-    training, besides = hours_by_activity(legs, ())
-    if training:
-        yield toml_remark(f"These count as training: {hours_words(training)}.")
-    if besides:
-        yield toml_remark(f"These do not, unless you add them: {hours_words(besides)}.")
 
 
 def _threshold_remarks(legs: pd.DataFrame) -> Iterator[str]:

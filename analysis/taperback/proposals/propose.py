@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -41,11 +41,15 @@ class Proposals:
 def propose(imported: Imported, journal: Journal) -> Proposals:
     """What the files show that the journal does not say."""
     typed = set(journal.races["date"])
-    races = [
-        _beside(row, typed)
-        for row in race_rows(imported.legs)
-        if date.fromisoformat(row["date"]) not in typed
-    ]
+    races = []
+    for row in race_rows(imported.legs):
+        day = date.fromisoformat(row["date"])
+        near = [other for other in typed if abs((other - day).days) < LIMITS.points.week_days]
+        if near:  # it may be the last hard session before that race
+            why = f"{row['proposed']}; a race of {min(near)} is typed"
+            row |= {"leave_out": DOUBTFUL, "proposed": why}
+        if day not in typed:
+            races.append(row)
     before_each_race = windows(imported, with_proposed(journal, {"races": races}))
     athlete = journal.athlete
     return Proposals(
@@ -54,16 +58,6 @@ def propose(imported: Imported, journal: Journal) -> Proposals:
         _nights(imported, journal),
         _trips(before_each_race),
     )
-
-
-def _beside(row: Cells, typed: Collection[date]) -> Cells:
-    """The race, in doubt where one is typed of the same week: it may be its last hard session."""
-    day = date.fromisoformat(row["date"])
-    near = [other for other in typed if abs((other - day).days) < LIMITS.points.week_days]
-    if not near:
-        return row
-    why = f"{row['proposed']}; a race of {min(near)} is typed"
-    return row | {"leave_out": DOUBTFUL, "proposed": why}
 
 
 def _nights(imported: Imported, journal: Journal) -> tuple[Cells, ...]:
@@ -83,23 +77,18 @@ def _trips(windows: Iterable[Window]) -> tuple[Cells, ...]:
     """A trip to each race that the files show and the journal does not, one an arrival."""
     rows: dict[str, Cells] = {}
     for window in windows:
-        row = _trip(window)
-        if row:
-            rows.setdefault(row["arrive_date"], row)
+        trip = find_trip(window, whereabouts(window))
+        if trip.source != "files" or trip.arrive is None:
+            continue
+        zones = window.legs.named(trip.legs)["zone"]
+        # the journey may have begun on any day since the last session at home; one is known to fit
+        next_day = trip.depart is not None and trip.arrive - trip.depart <= timedelta(days=1)
+        row = {
+            "depart_date": trip.depart.isoformat() if trip.depart and next_day else "",
+            "arrive_date": trip.arrive.isoformat(),
+            "from_zone": window.athlete.home_zone,
+            "to_zone": next((zone for zone in zones if zone), ""),
+            "proposed": trip.seen,
+        }
+        rows.setdefault(row["arrive_date"], row)
     return tuple(rows[day] for day in sorted(rows))
-
-
-def _trip(window: Window) -> Cells | None:
-    trip = find_trip(window, whereabouts(window))
-    if trip.source != "files" or trip.arrive is None:
-        return None
-    zones = window.legs.named(trip.legs)["zone"]
-    # the journey may have begun on any day since the last session at home; one is known to fit
-    next_day = trip.depart is not None and trip.arrive - trip.depart <= timedelta(days=1)
-    return {
-        "depart_date": trip.depart.isoformat() if trip.depart and next_day else "",
-        "arrive_date": trip.arrive.isoformat(),
-        "from_zone": window.athlete.home_zone,
-        "to_zone": next((zone for zone in zones if zone), ""),
-        "proposed": trip.seen,
-    }

@@ -110,7 +110,9 @@ class Habit:
             np.quantile(self.hours[season], limits.usual_long_share) if season.any() else np.nan
         )
         end = self.days[own[-1] if last is None else last]
-        usual_h = self._usual_week_h(day)
+        # the six weeks that end two weeks before the day
+        weeks = [self._hours(day - k - WEEK_D + 1, day - k) for k in range(15, 57, WEEK_D)]
+        usual_h = float(np.median(weeks)) or float("nan")
         paced = self.kph[near & ~np.isnan(self.kph)]
         return Signs(
             faster=float(kph / np.median(paced) - 1) if len(paced) else float("nan"),
@@ -125,8 +127,3 @@ class Habit:
 
     def _hours(self, first: int, last: int) -> float:
         return float(np.nansum(self.hours[(self.days >= first) & (self.days <= last)]))
-
-    def _usual_week_h(self, day: int) -> float:
-        """Median hours of the six weeks that end two weeks before the day; NaN without any."""
-        weeks = [self._hours(day - k - WEEK_D + 1, day - k) for k in range(15, 57, WEEK_D)]
-        return float(np.median(weeks)) or float("nan")
