@@ -6,7 +6,7 @@ from taperback.common.quantities import SPORTS
 from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
 from taperback.raceweek.window.hours import baseline_weekly, counted_sport, week_hours
-from taperback.raceweek.window.window import RACE_WEEK, Window
+from taperback.raceweek.window.window import RACE_WEEK
 
 EARLIER_WEEKS = {"volume_cut_week_3": (-21, -15), "volume_cut_week_2": (-14, -8)}
 """Weekly cuts before race week; week -3 is also the last of the baseline."""
@@ -23,7 +23,19 @@ def volume(race: Race) -> tuple[Measured, ...]:
     cuts += [
         _cut(name, week_hours(window, *days), baseline) for name, days in EARLIER_WEEKS.items()
     ]
-    return race_week, baseline, *cuts, *_cuts_by_sport(window)
+    of_both = (*window.baseline["sport"], *window.training(*RACE_WEEK)["sport"])
+    held = {counted_sport(sport) for sport in of_both}
+    cuts += [
+        _cut(
+            f"volume_cut_{sport}",
+            week_hours(window, *RACE_WEEK, sport=sport),
+            baseline_weekly(window, sport),
+            sport.replace("_", " "),
+        )
+        for sport in SPORTS
+        if sport in held
+    ]
+    return race_week, baseline, *cuts
 
 
 def _cut(name: str, week: Measured, baseline: Measured, sport: str = "") -> Measured:
@@ -40,19 +52,3 @@ def _cut(name: str, week: Measured, baseline: Measured, sport: str = "") -> Meas
         days=tuple(sorted({*baseline.days, *week.days})),
         legs=tuple(dict.fromkeys((*baseline.legs, *week.legs))),
     )
-
-
-def _cuts_by_sport(window: Window) -> list[Measured]:
-    """The race week's cut of each sport that the window holds."""
-    of_both = (*window.baseline["sport"], *window.training(*RACE_WEEK)["sport"])
-    held = {counted_sport(sport) for sport in of_both}
-    return [
-        _cut(
-            f"volume_cut_{sport}",
-            week_hours(window, *RACE_WEEK, sport=sport),
-            baseline_weekly(window, sport),
-            sport.replace("_", " "),
-        )
-        for sport in SPORTS
-        if sport in held
-    ]

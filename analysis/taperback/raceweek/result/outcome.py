@@ -193,46 +193,34 @@ def _result(row: Mapping[str, Any], scale: Scale, window: Window) -> Measured:
     if scale.name != "expected_time" and scale.races < 2:
         what = scale.name.replace("_", " ")
         return unknown(name, f"only one race has a {what}, so there is no usual one to compare")
-    value, basis = _VALUES[scale.name](row, raw, scale)
+    value, basis = _value(row, raw, scale)
     if times and abs(times.elapsed_s - row["finish_time_s"]) < 0.5:
         basis += "; the finish time is the time of its file"
     caveat = BY_PLACE if scale.name == "place" else ""
     return Measured(name, value, basis=basis, days=(row["date"],), caveat=caveat)
 
 
-def _against_expected(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
-    source = row.get("expected_source") or ""
-    named = f" ({source})" if isinstance(source, str) and source else ""
-    expected = (about if named else clock)(row["expected_time_s"])
-    basis = f"{clock(row['finish_time_s'])} against an expected {expected}{named}"
-    return 100 * (1 - raw), basis
-
-
-def _against_reference(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
-    reference = row["reference"] or "the reference"
-    basis = (
-        f"{clock(row['finish_time_s'])} is {raw:.3f} of {clock(row['reference_time_s'])} "
-        f"({reference}); the athlete's usual ratio is {scale.usual:.3f}, the median of "
-        f"{number_of(scale.races, 'race')}"
+def _value(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
+    """(the result [%], how it was made) of a race's own figure on the scale."""
+    races = number_of(scale.races, "race")
+    if scale.name == "place":
+        spread = PUBLISHED.outcome.field_spread_pct.value
+        return (raw - scale.usual) * spread, (
+            f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
+            f"the usual one is {scale.usual:+.2f}, the median of {races}; one standard deviation "
+            f"of a field is taken as {spread:g}% of time"
+        )
+    finish = clock(row["finish_time_s"])
+    if scale.name == "expected_time":
+        source = row.get("expected_source") or ""
+        named = f" ({source})" if isinstance(source, str) and source else ""
+        expected = (about if named else clock)(row["expected_time_s"])
+        return 100 * (1 - raw), f"{finish} against an expected {expected}{named}"
+    return 100 * (1 - raw / scale.usual), (
+        f"{finish} is {raw:.3f} of {clock(row['reference_time_s'])} "
+        f"({row['reference'] or 'the reference'}); the athlete's usual ratio is "
+        f"{scale.usual:.3f}, the median of {races}"
     )
-    return 100 * (1 - raw / scale.usual), basis
-
-
-def _by_place(row: Mapping[str, Any], raw: float, scale: Scale) -> tuple[float, str]:
-    spread = PUBLISHED.outcome.field_spread_pct.value
-    basis = (
-        f"place {row['place']:.0f} of {row['field_size']:.0f} is a normal score of {raw:+.2f}; "
-        f"the usual one is {scale.usual:+.2f}, the median of {number_of(scale.races, 'race')}; one "
-        f"standard deviation of a field is taken as {spread:g}% of time"
-    )
-    return (raw - scale.usual) * spread, basis
-
-
-_VALUES = {
-    "expected_time": _against_expected,
-    "reference_time": _against_reference,
-    "place": _by_place,
-}
 
 
 def _rpe(row: Mapping[str, Any], window: Window) -> Measured:

@@ -77,7 +77,11 @@ def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     legs = window.race_day_legs
     if not len(legs):
         return (*_start(row), *_nearby(window, row))
-    facts = [*_start(row), _length(file_times(window), row)]
+    facts = [*_start(row)]
+    times, typed = file_times(window), row["finish_time_s"]
+    if times and (typed != typed or told_apart(times, typed)):
+        says = f"says {clock(typed)}" if typed == typed else "has no finish time"
+        facts.append(f"The race's file lasts {about(times.elapsed_s)}; the journal {says}.")
     shortest_h = LIMITS.race_day.shortest_leg_min / 60
     long = legs.where((legs["hours"] >= shortest_h) & (legs["sport"] != "transition"))
     facts += [_halves(leg) for leg in long]
@@ -125,18 +129,6 @@ def told_apart(times: FileTimes, typed_s: float) -> bool:
     """Whether a typed finish time and the whole length of the files are both worth telling."""
     share = LIMITS.race_day.times_apart_share
     return abs(times.elapsed_s - typed_s) > share * typed_s
-
-
-def _length(times: FileTimes | None, row: Mapping[str, Any]) -> str:
-    """How long the race's files last, where the journal says nothing or something else."""
-    typed = row["finish_time_s"]
-    if times is None:
-        return ""
-    if typed != typed:
-        return f"The race's file lasts {about(times.elapsed_s)}; the journal has no finish time."
-    if not told_apart(times, typed):
-        return ""
-    return f"The race's file lasts {about(times.elapsed_s)}; the journal says {clock(typed)}."
 
 
 _EVEN_PCT = 0.5

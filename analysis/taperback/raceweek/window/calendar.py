@@ -192,26 +192,22 @@ def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Bl
     )
 
 
-def _earlier_race(name: str, days: int, blocks: Blocks) -> str:
-    """What a race so many days before this one means for it."""
-    when = f"{number_of(days, 'day')} before this race" if days else "on the same day"
-    words = f"{name} was {when}"
-    if blocks[0].first <= blocks[-1].last - days:
-        words += "; the two share part of their baseline"
-    if 0 < days <= -RACE_WEEK[0]:
-        words += "; its hours count as training of this race week"
-    return f"{words}."
-
-
 def _facts(
     race: _Race, others: tuple[OtherRace, ...], blocks: Blocks, periods: tuple[Period, ...]
 ) -> tuple[str, ...]:
     """What the calendar has to say: shared baselines, races close by, weeks left out."""
-    facts = [
-        _earlier_race(other.name, -other.days_to_race, blocks)
-        for other in others
-        if other.days_to_race <= 0 and other.started
-    ]
+    facts = []
+    for other in others:
+        days = -other.days_to_race
+        if days < 0 or not other.started:
+            continue
+        when = f"{number_of(days, 'day')} before this race" if days else "on the same day"
+        words = f"{other.name} was {when}"
+        if blocks[0].first <= blocks[-1].last - days:
+            words += "; the two share part of their baseline"
+        if 0 < days <= -RACE_WEEK[0]:
+            words += "; its hours count as training of this race week"
+        facts.append(f"{words}.")
     facts += [
         f"The week of {span_name(block.first, block.last)} is not part of the baseline: "
         f"{block.reason}."

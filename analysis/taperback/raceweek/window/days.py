@@ -132,30 +132,21 @@ def mark_blocks(
         races: (date, name) of the athlete's other races that leave recovery behind them.
     """
     limits = LIMITS.baseline
-    marked = _marked(days, list(periods), sorted(races))
-    six = [block for block in marked if block.first >= limits.first_day]
-    lacking = limits.fewest_blocks - sum(block.usable for block in six)
-    older = [block for block in marked if block.first < limits.first_day and block.usable]
-    if lacking <= 0 or len(older) < lacking:
-        return tuple(six)
-    return tuple(block for block in marked if block.first >= older[-lacking].first)
-
-
-def _marked(days: pd.DataFrame, periods: list[Period], races: list[tuple[date, str]]) -> Blocks:
-    """Every week from the first of the days to the taper window."""
-    limits = LIMITS.baseline
-    day0 = days["day"].iloc[-1]
-    blocks = []
-    begins = int(days["days_to_race"].iloc[0])
+    day0, begins = days["day"].iloc[-1], int(days["days_to_race"].iloc[0])
     lacking = days[(days["state"] == "unknown") | days["partial"]]
     not_known = list(zip(lacking["days_to_race"], lacking["word"], strict=True))
-    older_first_day = limits.older_first_day if begins <= limits.older_first_day else begins
-    for first in range(older_first_day, limits.last_day + 1, limits.block_days):
+    periods, races, marked = list(periods), sorted(races), []
+    for first in range(max(limits.older_first_day, begins), limits.last_day + 1, limits.block_days):
         last = first + limits.block_days - 1
         span = (day0 + timedelta(days=first), day0 + timedelta(days=last))
         unknown = [word for day, word in not_known if first <= day <= last]
-        blocks.append(Block(first, last, *_why_unusable(span, races, periods, unknown)))
-    return tuple(blocks)
+        marked.append(Block(first, last, *_why_unusable(span, races, periods, unknown)))
+    six = [block for block in marked if block.first >= limits.first_day]
+    more = limits.fewest_blocks - sum(block.usable for block in six)
+    older = [block for block in marked if block.first < limits.first_day and block.usable]
+    if more <= 0 or len(older) < more:
+        return tuple(six)
+    return tuple(block for block in marked if block.first >= older[-more].first)
 
 
 def _why_unusable(

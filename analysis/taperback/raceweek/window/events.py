@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
@@ -63,7 +62,7 @@ def _as_one(rows: Sequence[Row]) -> Row:
     first, last = held[0], held[-1]
     return first | {
         **{name: sum(row[name] for row in held) for name in _TIMES},
-        **{name: _mean([row[name] for row in held]) for name in ("race_rpe", "temp_c")},
+        **pd.DataFrame(held)[["race_rpe", "temp_c"]].astype(float).mean().to_dict(),
         **{name: last[name] for name in ("place", "field_size")},
         "name": first["event"],
         "sports": tuple(dict.fromkeys(sport for row in held for sport in row["sports"])),
@@ -73,9 +72,3 @@ def _as_one(rows: Sequence[Row]) -> Row:
         "leave_out": next((row["leave_out"] for row in held if row["leave_out"]), ""),
         "notes": "; ".join(dict.fromkeys(row["notes"] for row in held if row["notes"])),
     }
-
-
-def _mean(values: list[float]) -> float:
-    """The mean of the known ones; NaN where there are none."""
-    known = [value for value in values if value == value]
-    return float(np.mean(known)) if known else float("nan")
