@@ -91,13 +91,10 @@ def test_each_part_is_asked_for_in_plain_words(asked: RulePart, words: str) -> N
 
 
 def test_next_time_has_the_parts_in_full() -> None:
-    assert part_clause(part("intensity_kept", 0.8, 1.1), NO_WEEK) == (
-        "keep 80 to 110% of the usual share of hard work in it"
-    )
-    assert part_clause(part("body_clock_lag_h", -INF, 0.0), NO_WEEK).endswith(
+    assert part_clause(part("body_clock_lag_h", -INF, 0.0)).endswith(
         "for your body clock to catch up"
     )
-    assert part_clause(part("body_clock_lag_h", -INF, 3.0), NO_WEEK).endswith(
+    assert part_clause(part("body_clock_lag_h", -INF, 3.0)).endswith(
         "for your body clock to be within 3.0 h of local time"
     )
 
@@ -116,7 +113,7 @@ def test_the_rule_has_at_most_35_words(cut: tuple[float, float]) -> None:
     "asked", [part("sleep_change_h", -INF, 1.0), part("body_clock_lag_h", 0, INF)]
 )
 def test_a_part_that_asks_for_nothing_is_not_told(asked: RulePart) -> None:
-    assert part_clause(asked, NO_WEEK) == ""
+    assert part_clause(asked) == ""
 
 
 @pytest.mark.parametrize(("minutes", "asked"), [(None, 1), (12.0, 1), (0.4, 0), (0.0, 0)])

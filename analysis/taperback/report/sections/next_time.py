@@ -129,22 +129,16 @@ def _lead(week: NextWeek, refs: dict[str, RaceRef]) -> str:
         )
     first, last = (day_month_year(day) for day in week.baseline_days)
     older = "; these are older weeks, so review again nearer to the race" if week.older else ""
+    over = ""
+    if week.recorded_days:
+        days = number_word(week.recorded_days).capitalize()
+        verb = "is" if week.recorded_days == 1 else "are"
+        so_far = hours.show(week.recorded_h)
+        over = f" {days} of the seven days {verb} recorded already, with {so_far}."
     return (
         f"All training of the last seven days: {all_of_it}. That is the rule for your usual week "
         f"of {usual}, the median of {count(week.baseline_weeks, 'week')} from {first} to "
-        f"{last}{older}.{_recorded(week)}"
-    )
-
-
-def _recorded(week: NextWeek) -> str:
-    """How much of the week is over; empty where none of it is."""
-    if not week.recorded_days:
-        return ""
-    days = number_word(week.recorded_days).capitalize()
-    verb = "is" if week.recorded_days == 1 else "are"
-    return (
-        f" {days} of the seven days {verb} recorded already, with "
-        f"{QUANTITIES['volume_h'].show(week.recorded_h)}."
+        f"{last}{older}.{over}"
     )
 
 
@@ -178,12 +172,13 @@ def _hard(week: NextWeek, rule: Rule | None) -> str:
 
 def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
     said = {"intensity_kept", "body_clock_lag_h"} if week.arrival else {"intensity_kept"}
-    parts = [part for part in (rule.parts[1:] if rule else ()) if part.factor not in said]
-    lines = [
-        _sleep_line(week, clause) if part.factor == "sleep_change_h" else sentence(clause)
-        for part in parts
-        if (clause := part_clause(part, week))
-    ]
+    lines = []
+    for part in rule.parts[1:] if rule else ():
+        clause = part_clause(part)
+        if clause and part.factor not in said:
+            if part.factor == "sleep_change_h" and week.night_h is not None:
+                clause += f": {QUANTITIES['usual_night_h'].show(week.night_h)} a night"
+            lines.append(sentence(clause))
     if week.arrival and week.race:
         lines.append(_arrival_line(week.arrival, week.race))
     if week.race and week.why_no_baseline and week.baseline_h is not None:
@@ -192,12 +187,6 @@ def _others(rule: Rule | None, week: NextWeek) -> tuple[str, ...]:
             f"is used: {week.why_no_baseline}."
         )
     return tuple(lines)
-
-
-def _sleep_line(week: NextWeek, clause: str) -> str:
-    if week.night_h is None:
-        return sentence(clause)
-    return f"{sentence(clause)[:-1]}: {QUANTITIES['usual_night_h'].show(week.night_h)} a night."
 
 
 def _arrival_line(arrival: Arrival, race: RaceAhead) -> str:

@@ -36,19 +36,14 @@ def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
     parts = {part.factor: part for part in rule.parts} if rule else {}
     if "volume_cut" not in parts:
         return "There is no rule to give yet."
+    less = _less_than_usual(parts["volume_cut"])
+    if week.low_h is not None and week.high_h is not None:
+        less = f"{span(QUANTITIES['volume_h'], week.low_h, week.high_h)} ({less})"
     hard = _hard_words(parts.get("intensity_kept"), week)
-    cut = _cut_words(parts["volume_cut"], week) + (f", {hard}" if hard else "")
+    cut = f"in the last seven days, train {less}" + (f", {hard}" if hard else "")
     sleep, clock = parts.get("sleep_change_h"), parts.get("body_clock_lag_h")
     early = "across time zones, arrive early" if clock and not math.isinf(clock.high) else ""
     return sentence("; ".join(words for words in (cut, _sleep_words(sleep), early) if words))
-
-
-def _cut_words(part: RulePart, week: NextWeek) -> str:
-    less = _less_than_usual(part)
-    if week.low_h is None or week.high_h is None:
-        return f"in the last seven days, train {less}"
-    hours = span(QUANTITIES["volume_h"], week.low_h, week.high_h)
-    return f"in the last seven days, train {hours} ({less})"
 
 
 def _less_than_usual(part: RulePart) -> str:
@@ -81,36 +76,10 @@ def _sleep_words(part: RulePart | None) -> str:
     return f"sleep at least {more} a night more"
 
 
-def part_clause(part: RulePart, week: NextWeek) -> str:
-    """What a part beside the cut asks for, as a clause in the imperative; may be empty."""
-    if part.factor == "intensity_kept":
-        return _intensity_clause(part, week)
+def part_clause(part: RulePart) -> str:
+    """What a part about sleep or the body clock asks for, in the imperative; may be empty."""
     if part.factor == "sleep_change_h":
         return _sleep_words(part)
-    return _clock_clause(part)
-
-
-def no_hard_habit(part: RulePart, week: NextWeek) -> bool:
-    """Whether a part asks to keep hard work of which a usual week holds next to none."""
-    if part.factor != "intensity_kept" or week.hard_min is None or part.best <= 0:
-        return False
-    return float(QUANTITIES["hard_min"].number(week.hard_min)) == 0
-
-
-def _intensity_clause(part: RulePart, week: NextWeek) -> str:
-    if no_hard_habit(part, week):
-        return ""
-    kept = QUANTITIES["intensity_kept"]
-    if not math.isinf(part.high):
-        return f"keep {span(kept, part.low, part.high)} of the usual share of hard work in it"
-    if week.hard_min is None:
-        return f"keep hard work in it, {span(kept, part.low, part.high)} of the usual share"
-    minutes = QUANTITIES["hard_min"]
-    least = minutes.show(week.hard_min * (part.low / part.best if part.best else 0.0))
-    return f"keep some of it hard: about {minutes.show(week.hard_min)}, {least} at least"
-
-
-def _clock_clause(part: RulePart) -> str:
     if math.isinf(part.high):
         return ""
     lag = QUANTITIES["body_clock_lag_h"]
@@ -120,6 +89,13 @@ def _clock_clause(part: RulePart) -> str:
         "if you cross time zones, arrive early enough for your body clock to be within "
         f"{lag.show(part.high)} of local time"
     )
+
+
+def no_hard_habit(part: RulePart, week: NextWeek) -> bool:
+    """Whether a part asks to keep hard work of which a usual week holds next to none."""
+    if part.factor != "intensity_kept" or week.hard_min is None or part.best <= 0:
+        return False
+    return float(QUANTITIES["hard_min"].number(week.hard_min)) == 0
 
 
 def reasons(
@@ -138,8 +114,13 @@ def reasons(
         return (sentence(why_none or "the races and files give no rule"),)
     cut = rule.parts[0]
     factor = next((f for f in evidence.factors if f.factor == cut.factor), None)
+    outweighed = (
+        factor is not None
+        and factor.published.mean * factor.direction < 0
+        and not factor.points_against
+    )
     said = [
-        strength_sentence(cut.strength, outweighed=_outweighs(factor)),
+        strength_sentence(cut.strength, outweighed=outweighed),
         gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
         tried,
         against_words(factor, names) if factor else "",
@@ -168,13 +149,6 @@ def strength_sentence(strength: str, *, outweighed: bool = False) -> str:
     if outweighed and strength != STRENGTHS[0]:
         return "The cut rests on your own races, which outweigh published studies here."
     return sentence(f"The cut rests on {STRENGTH_MEANS[strength]}")
-
-
-def _outweighs(factor: FactorEvidence | None) -> bool:
-    """Whether the races and the estimate both point the other way than published studies."""
-    if factor is None:
-        return False
-    return factor.published.mean * factor.direction < 0 and not factor.points_against
 
 
 def moved_sentence(rule: Rule, races: str) -> str:
