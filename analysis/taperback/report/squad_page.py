@@ -10,9 +10,9 @@ from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.squad_factors import squad_factor_chart
 from taperback.report.files import as_bytes, write_files
 from taperback.report.render import Section, render
+from taperback.report.squad.athletes import athlete_name
 from taperback.report.squad.view import SquadPage, squad_view
 from taperback.report.take_along import words_csv
-from taperback.report.words.wording import short
 from taperback.squad.anonymous import anonymous
 from taperback.squad.attention import in_order
 from taperback.squad.files import SQUAD_FILES
@@ -56,7 +56,7 @@ def squad_html(squad: Squad, *, nameless: bool = False) -> str:
 
 def charts(squad: Squad, page: SquadPage) -> Charts:
     """Every chart of the page by the id of its place."""
-    names = {member.key: short(member.name) or "An athlete" for member in in_order(squad)}
+    names = {member.key: athlete_name(member) for member in in_order(squad)}
     factors = squad.evidence.factors if squad.evidence else ()
     return make_each(
         {

@@ -92,6 +92,8 @@ def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
     said = {k: _MASSAGE[day["massage"]] for k, day in days.items() if day["massage"] in _MASSAGE}
     panels = tuple(_panel(days, name, week) for name in DRAWN if name in typed)
     massages = tuple(k for k, words in said.items() if words == _MASSAGE[True])
+    drawn = [panel.label.partition(",")[0] for panel in panels]
+    drawn += [words for words, days in (("massages", massages), ("notes", noted)) if days]
     return DiaryView(
         place=f"chart-diary-{race.anchor}",
         columns=tuple(NUMBERS[name] for name in typed),
@@ -103,7 +105,10 @@ def diary_view(week: RaceWeek, race: RaceRef) -> DiaryView | None:
         massages=massages,
         noted=tuple(noted),
         notes=tuple((days_before(-k), short(words, LONGEST_NOTE)) for k, words in noted.items()),
-        summary=_summary(race, panels, massages, len(noted) > 0),
+        summary=(
+            f"Chart of the diary of the three weeks before race {race.key}: "
+            f"{listing(drawn) or 'typed days'}. The table below it holds the same numbers."
+        ),
     )
 
 
@@ -125,14 +130,3 @@ def _panel(days: Mapping[int, Mapping[Hashable, Any]], name: str, week: RaceWeek
     usual = week.number("usual_resting_hr_bpm")
     values = [value for _, value in points] + ([] if usual is None else [usual])
     return Panel(NUMBERS[name], points, (min(values), max(values)), usual)
-
-
-def _summary(
-    race: RaceRef, panels: tuple[Panel, ...], massages: tuple[int, ...], noted: bool
-) -> str:
-    marks = [word for word, any_ in (("massages", massages), ("notes", noted)) if any_]
-    shown = listing([panel.label.partition(",")[0] for panel in panels] + marks) or "typed days"
-    return (
-        f"Chart of the diary of the three weeks before race {race.key}: {shown}. The table below "
-        "it holds the same numbers."
-    )

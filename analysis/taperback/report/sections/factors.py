@@ -10,7 +10,7 @@ import numpy as np
 
 from taperback.common.outcomes import Outcome
 from taperback.common.quantities import QUANTITIES
-from taperback.evidence.model import Curve, Estimate, Evidence, FactorEvidence, RulePart
+from taperback.evidence.model import Estimate, Evidence, FactorEvidence, RulePart
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import RaceRef, label_of, missing_races, point_keys
 from taperback.report.words.events import events
@@ -242,23 +242,19 @@ def _ribbons(
         return None, None
     xs, ys = np.array([p.x for p in points]), np.array([p.y for p in points])
     scale = QUANTITIES[factor.factor].scale
-    if factor.curve is not None:
-        return _curves(factor.curve, scale, xs, ys)
+    if (curve := factor.curve) is not None:
+        at = np.asarray(curve.at, float) * scale
+        up = float(ys.mean() - np.interp(xs, at, curve.personal).mean())
+        return (
+            _ribbon(at, curve.published + up, curve.published_low, curve.published_high, up),
+            _ribbon(at, curve.personal + up, curve.personal_low, curve.personal_high, up),
+        )
     wide = float(xs.max() - xs.min()) or factor.effect_unit * scale
     at = np.linspace(xs.min() - wide, xs.max() + wide, 31)
     step = factor.effect_unit * scale
     return (
         _line(at, factor.published, step, float(xs.mean()), float(ys.mean())),
         _line(at, factor.personal, step, float(xs.mean()), float(ys.mean())),
-    )
-
-
-def _curves(curve: Curve, scale: float, xs: np.ndarray, ys: np.ndarray) -> tuple[Ribbon, Ribbon]:
-    at = np.asarray(curve.at, float) * scale
-    height = float(ys.mean() - np.interp(xs, at, curve.personal).mean())
-    return (
-        _ribbon(at, curve.published + height, curve.published_low, curve.published_high, height),
-        _ribbon(at, curve.personal + height, curve.personal_low, curve.personal_high, height),
     )
 
 

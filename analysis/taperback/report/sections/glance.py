@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.outcomes import Outcome
@@ -20,15 +21,6 @@ from taperback.report.words.cells import (
     number_notes,
 )
 from taperback.report.words.wording import is_nothing, sentence, short
-
-RULE_WORDS = {
-    "long": "long",
-    "hard": "hard",
-    "late": "late",
-    "catching_up": "catching up",
-    "first_time": "first time",
-    "on_feet": "on feet",
-}
 
 
 @dataclass(frozen=True)
@@ -74,7 +66,7 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
         rows=tuple(
             GlanceRow(
                 refs[week.race_id],
-                _time(week),
+                tuple(_time(week)),
                 _temperature(week.race.get("temp_c")),
                 short(str(week.race.get("notes") or ""), LONGEST_NOTE),
                 tuple(cells),
@@ -92,25 +84,22 @@ LONGEST_NOTE = 160
 """Letters of a note that the table shows; the whole note is in `study.json`."""
 
 
-def _time(week: RaceWeek) -> tuple[str, ...]:
+def _time(week: RaceWeek) -> Iterator[str]:
     """The finish time and what was expected of it, or the place where races are compared by it."""
     row = week.race
-    finish, expected, reference = (
-        _clock(row.get(name)) for name in ("finish_time_s", "expected_time_s", "reference_time_s")
-    )
-    held = f"expected {expected}{' by estimate' if row.get('expected_source') else ''}"
-    against = [
-        words
-        for words, known in (
-            (held, expected),
-            (f"{row.get('reference') or 'reference'} {reference}", reference),
-        )
-        if known
-    ]
-    place, field = (_whole(row.get(name)) for name in ("place", "field_size"))
-    if week.scale == "place" and place:
-        against.insert(0, f"place {place} of {field}" if field else f"place {place}")
-    return tuple(filter(None, (_ENDED.get(str(row.get("status")), ""), finish, *against)))
+    known = {name: value for name, value in row.items() if isinstance(value, float) and value > 0}
+    if ended := _ENDED.get(str(row.get("status"))):
+        yield ended
+    if "finish_time_s" in known:
+        yield clock(known["finish_time_s"])
+    if week.scale == "place" and "place" in known:
+        field = f" of {known['field_size']:.0f}" if "field_size" in known else ""
+        yield f"place {known['place']:.0f}{field}"
+    if "expected_time_s" in known:
+        estimate = " by estimate" if row.get("expected_source") else ""
+        yield f"expected {clock(known['expected_time_s'])}{estimate}"
+    if "reference_time_s" in known:
+        yield f"{row.get('reference') or 'reference'} {clock(known['reference_time_s'])}"
 
 
 _ENDED = {
@@ -119,14 +108,6 @@ _ENDED = {
     "short_course": "short course",
     "cancelled": "cancelled",
 }
-
-
-def _clock(seconds: object) -> str:
-    return clock(seconds) if isinstance(seconds, float) and seconds > 0 else ""
-
-
-def _whole(number: object) -> str:
-    return f"{number:.0f}" if isinstance(number, float) and number > 0 else ""
 
 
 def _temperature(celsius: object) -> str:
@@ -158,7 +139,7 @@ def flags_text(week: RaceWeek) -> str:
     flags = week.flags
     if not flags:
         return "none" if week.looked_at else UNKNOWN
-    rules = list(dict.fromkeys(RULE_WORDS.get(f.rule, f.rule.replace("_", " ")) for f in flags))
+    rules = list(dict.fromkeys(flag.rule.replace("_", " ") for flag in flags))
     at_least = "" if week.looked_at else "at least "
     return f"{at_least}{count(len(flags), 'flag')}: {listing(rules)}"
 
@@ -187,18 +168,14 @@ def _lead(
         alike = ", and all went alike" if evidence.n > 1 else ""
         races = count(evidence.n, "race")
         return sentence(f"{races} can be compared{alike}, so no best week is named")
-    return " ".join(
-        _week_in_words(which, week, evidence.outcome, refs)
-        for which, week in zip(evidence.outcome.ends, (best, worst), strict=True)
-    )
-
-
-def _week_in_words(which: str, week: RaceWeek, outcome: Outcome, refs: dict[str, RaceRef]) -> str:
-    race = refs[week.race_id]
-    clauses = week_clauses(week)
-    result = f"{label_of(outcome.name)} {measure_cell(week, outcome.name).text}"
-    before = f". The week before it held {listing(clauses)}" if clauses else ""
-    return f"The {which} was race {race.key}, {race.date}, {result}{before}."
+    said = []
+    for which, week in zip(evidence.outcome.ends, (best, worst), strict=True):
+        race, clauses = refs[week.race_id], week_clauses(week)
+        name = evidence.outcome.name
+        result = f"{label_of(name)} {measure_cell(week, name).text}"
+        before = f". The week before it held {listing(clauses)}" if clauses else ""
+        said.append(f"The {which} was race {race.key}, {race.date}, {result}{before}.")
+    return " ".join(said)
 
 
 def week_clauses(week: RaceWeek) -> list[str]:
@@ -206,12 +183,12 @@ def week_clauses(week: RaceWeek) -> list[str]:
     clauses = []
     if (cut := week.number("volume_cut")) is not None:
         clauses.append(
-            _compared("volume_cut", -cut, "as much training as usual", "training than usual")
+            compared("volume_cut", -cut, "as much training as usual", "training than usual")
         )
     if (kept := week.number("intensity_kept")) is not None:
         clauses.append(f"{QUANTITIES['intensity_kept'].show(kept)} of the usual share of hard work")
     if (change := week.number("sleep_change_h")) is not None:
-        clauses.append(_compared("sleep_change_h", change, "the usual sleep", "sleep"))
+        clauses.append(compared("sleep_change_h", change, "the usual sleep", "sleep"))
     if (lag := week.number("body_clock_lag_h")) is not None and lag > 0:
         clauses.append(f"{QUANTITIES['body_clock_lag_h'].show(lag)} of a time change left")
     if week.flags:
@@ -219,13 +196,13 @@ def week_clauses(week: RaceWeek) -> list[str]:
     return clauses
 
 
-def _compared(name: str, more: float, as_usual: str, what: str) -> str:
+def compared(name: str, more: float, as_usual: str, what: str = "") -> str:
     """A change in words: "46% less training than usual"."""
     quantity = QUANTITIES[name]
     if is_nothing(quantity, more):
         return as_usual
     digits = quantity.show(abs(more)).lstrip("+")
-    return f"{digits} {'more' if more > 0 else 'less'} {what}"
+    return f"{digits} {'more' if more > 0 else 'less'} {what}".rstrip()
 
 
 def signs_explained(outcome: Outcome) -> str:

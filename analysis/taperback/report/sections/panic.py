@@ -8,7 +8,6 @@ from taperback.common.dates import day_month
 from taperback.common.outcomes import RESULT, RPE, Outcome
 from taperback.common.wording import count, hours_and_minutes, number_word
 from taperback.raceweek.model import Flag, RaceWeek
-from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
 from taperback.report.words.wording import days_before, races_named, readable, sentence
 
@@ -72,23 +71,17 @@ def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef
     looked_at = [week for week in weeks if week.looked_at]
     calm = [refs[week.race_id].key for week in looked_at if not week.flags]
     seen = f"Nothing of the kind was seen before {races_named(calm)}."
-    return Panic(
-        _lead(weeks, looked_at), flagged, seen if flagged and calm else "", _unlooked(weeks, refs)
-    )
-
-
-def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[str, ...]:
-    """Which race weeks could not be looked at, the races of each reason together."""
-    by_reason: dict[str, list[str]] = {}
+    not_looked_at: dict[str, list[str]] = {}
     for week in weeks:
         if not week.looked_at:
             reason = week.measures["panic_sessions"].reason
-            by_reason.setdefault(reason, []).append(refs[week.race_id].key)
-    return tuple(
+            not_looked_at.setdefault(reason, []).append(refs[week.race_id].key)
+    unknown = tuple(
         f"The last days before {races_named(keys)} could not be looked at in full. "
         f"{readable(reason)}"
-        for reason, keys in by_reason.items()
+        for reason, keys in not_looked_at.items()
     )
+    return Panic(_lead(weeks, looked_at), flagged, seen if flagged and calm else "", unknown)
 
 
 def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
@@ -112,7 +105,7 @@ def _flag(flag: Flag, number: int) -> FlagView:
     return FlagView(
         number,
         f"flag-{number}",
-        RULE_WORDS.get(flag.rule, flag.rule.replace("_", " ")),
+        flag.rule.replace("_", " "),
         f"{days_before(flag.day_before)}, {day_month(flag.day)}",
         sentence(flag.session),
         evidence_sentence(flag),

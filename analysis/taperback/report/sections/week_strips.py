@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Container, Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
-from functools import partial
 
 from taperback.common.dates import day_month
 from taperback.common.outcomes import Outcome
@@ -13,14 +12,9 @@ from taperback.common.quantities import QUANTITIES
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.window.counting import activity_words
 from taperback.report.sections.diary import DiaryView, diary_view
-from taperback.report.sections.glance import RULE_WORDS
-from taperback.report.words.cells import (
-    UNKNOWN,
-    Cell,
-    RaceRef,
-    measure_cell,
-)
-from taperback.report.words.wording import is_nothing, sport_order, sport_word
+from taperback.report.sections.glance import compared
+from taperback.report.words.cells import UNKNOWN, Cell, RaceRef, measure_cell
+from taperback.report.words.wording import sport_order, sport_word
 
 FIRST_DAY = -21
 WEEKLY_CUTS = ("volume_cut_week_3", "volume_cut_week_2", "volume_cut")
@@ -154,7 +148,10 @@ def _strip(
     points = day_points(week)
     sports = tuple(sport_order((s for p in points for s in p.hours), sports_first))
     usual_week = week.number("baseline_weekly_h")
-    flags = _flag_marks(week, numbers)
+    flags = tuple(
+        FlagMark(number, -flag.day_before, flag.rule.replace("_", " "))
+        for number, flag in zip(numbers, week.flags, strict=True)
+    )
     diary = diary_view(week, race)
     columns = _columns(points, sports)
     return Strip(
@@ -162,35 +159,20 @@ def _strip(
         result=measure_cell(week, outcome.name),
         sports=sports,
         columns=(*columns, *(diary.columns if diary else ())),
-        rows=_rows(week, points, tuple(columns.values()), flags, diary),
+        rows=_rows(week, points, columns, flags, diary),
         points=points,
         flags=flags,
         usual_day_h=None if usual_week is None else usual_week / 7,
         usual_night_h=week.number("usual_night_h"),
-        week_words=tuple(_against_usual(week, name) for name in WEEKLY_CUTS),
+        week_words=tuple(
+            "" if (cut := week.number(name)) is None else compared(name, -cut, "as usual")
+            for name in WEEKLY_CUTS
+        ),
         facts=week.facts,
         summary=_summary(week, race),
         diary=diary,
         foldable=foldable,
     )
-
-
-def _flag_marks(week: RaceWeek, numbers: tuple[int, ...]) -> tuple[FlagMark, ...]:
-    return tuple(
-        FlagMark(number, -flag.day_before, RULE_WORDS.get(flag.rule, flag.rule))
-        for number, flag in zip(numbers, week.flags, strict=True)
-    )
-
-
-def _against_usual(week: RaceWeek, name: str) -> str:
-    """How a week compares with a usual one, such as "46% less"; empty where unknown."""
-    cut = week.number(name)
-    if cut is None:
-        return ""
-    quantity = QUANTITIES[name]
-    if is_nothing(quantity, cut):
-        return "as usual"
-    return f"{quantity.show(abs(cut))} {'less' if cut > 0 else 'more'}"
 
 
 def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:
@@ -210,25 +192,38 @@ def day_points(week: RaceWeek) -> tuple[DayPoint, ...]:
     )
 
 
-def _columns(
-    points: tuple[DayPoint, ...], sports: tuple[str, ...]
-) -> dict[str, Callable[[DayPoint], str]]:
-    """What the table's columns of numbers are called, and what of a day stands in each."""
-    columns: dict[str, Callable[[DayPoint], str]] = {
-        f"{sport_word(sport)}, h": partial(_hours, sport=sport) for sport in sports
-    }
-    columns["hard, min"] = _hard
+def _columns(points: tuple[DayPoint, ...], sports: tuple[str, ...]) -> dict[str, list[str]]:
+    """The table's columns of numbers, with a text for each day."""
+    volume, other = QUANTITIES["volume_h"], QUANTITIES["other_h"]
+    columns = {}
+    for sport in sports:
+        hours = [volume.number(p.hours[sport]) if sport in p.hours else "–" for p in points]
+        columns[f"{sport_word(sport)}, h"] = [
+            UNKNOWN if point.state == "unknown" else text
+            for point, text in zip(points, hours, strict=True)
+        ]
+    columns["hard, min"] = [
+        _known("hard_min", p.hard_min) if p.state == "recorded" and p.days_to_race < 0 else "–"
+        for p in points
+    ]
     if any(point.besides for point in points):
-        columns["does not count, h"] = _besides
+        columns["does not count, h"] = [
+            ", ".join(
+                f"{other.number(hours)} {activity_words(name)}"
+                for name, hours in sorted(point.besides.items())
+            )
+            or "–"
+            for point in points
+        ]
     if any(not math.isnan(point.sleep_h) for point in points):
-        columns["slept, h"] = lambda point: _known("sleep_h", point.sleep_h)
+        columns["slept, h"] = [_known("sleep_h", point.sleep_h) for point in points]
     return columns
 
 
 def _rows(
     week: RaceWeek,
     points: tuple[DayPoint, ...],
-    columns: tuple[Callable[[DayPoint], str], ...],
+    columns: dict[str, list[str]],
     flags: tuple[FlagMark, ...],
     diary: DiaryView | None,
 ) -> tuple[DayRow, ...]:
@@ -238,13 +233,13 @@ def _rows(
             label="race day" if point.days_to_race == 0 else f"{-point.days_to_race}",
             date=day_month(dates[point.days_to_race]),
             numbers=(
-                *(column(point) for column in columns),
+                *numbers,
                 *(diary.numbers_of(point.days_to_race) if diary else ()),
             ),
             remarks=", ".join(_remarks(point, flags, diary)),
             in_race_week=-7 <= point.days_to_race <= -1,
         )
-        for point in points
+        for point, numbers in zip(points, zip(*columns.values(), strict=True), strict=True)
     )
 
 
@@ -260,27 +255,6 @@ def _remarks(
             yield f"flag {flag.number} ({flag.rule})"
     if diary and point.days_to_race in diary.massage_words:
         yield diary.massage_words[point.days_to_race]
-
-
-def _hours(point: DayPoint, sport: str) -> str:
-    if point.state == "unknown":
-        return UNKNOWN
-    hours = point.hours.get(sport)
-    return QUANTITIES["volume_h"].number(hours) if hours else "–"
-
-
-def _hard(point: DayPoint) -> str:
-    trained = point.state == "recorded" and point.days_to_race < 0
-    return _known("hard_min", point.hard_min) if trained else "–"
-
-
-def _besides(point: DayPoint) -> str:
-    """What does not count, in hours with its names."""
-    held = (
-        f"{QUANTITIES['other_h'].number(hours)} {activity_words(name)}"
-        for name, hours in sorted(point.besides.items())
-    )
-    return ", ".join(held) or "–"
 
 
 def _known(name: str, value: float) -> str:

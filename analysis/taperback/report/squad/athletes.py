@@ -14,7 +14,7 @@ from taperback.evidence.squad import SquadEvidence, borrows
 from taperback.report.words.rule import range_text
 from taperback.report.words.wording import short, span
 from taperback.squad.attention import Attention, attention
-from taperback.squad.model import Broken, Member, Squad
+from taperback.squad.model import Member, Squad
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,11 @@ class AthleteRow:
     cells: tuple[AthleteCell, ...]
 
 
+def athlete_name(member: Member) -> str:
+    """What a page calls an athlete."""
+    return short(member.name) or "An athlete"
+
+
 def athlete_rows(squad: Squad, members: tuple[Member, ...], anonymous: bool) -> list[AthleteRow]:
     """A row for each folder: those that could not be used, then the athletes as they come."""
     first = len(squad.broken)
@@ -51,8 +56,12 @@ def athlete_rows(squad: Squad, members: tuple[Member, ...], anonymous: bool) -> 
         athlete_row(place, member, squad.evidence, anonymous, place=first + place)
         for place, member in enumerate(members, 1)
     ]
-    like = rows[0].cells[1:] if rows else ()
-    broken = [_broken_row(place, one, like) for place, one in enumerate(squad.broken, 1)]
+    like = [replace(cell, text="unknown", sort="") for cell in rows[0].cells[1:]] if rows else []
+    broken = []
+    for place, one in enumerate(squad.broken, 1):
+        text = f"could not be used: {short(str(one.why), LONGEST_REASON)}"
+        why = AthleteCell("look at", text, str(place), True, True)
+        broken.append(AthleteRow(None, short(one.folder), "", (why, *like)))
     return [*broken, *rows]
 
 
@@ -66,15 +75,19 @@ def athlete_row(
 ) -> AthleteRow:
     """One athlete, in that place of those to look at; for showing no next race and no link."""
     link = "" if anonymous else f"{quote(os.fsencode(member.key))}/report.html"
+    part, own, ends, strength = member.own_cut, "no rule", "", ""
+    if part:
+        own, ends, strength = range_text(part), _ends(part.low, part.high), part.strength
+    sureness = str(STRENGTH_ORDER.index(strength))
     cells = [
         AthleteCell("look at", _attention_words(attention(member)), str(place), True, True),
         _cut_to_use(member, evidence),
-        _own_cut(member),
-        _strength(member),
+        AthleteCell("own cut", own, ends, True),
+        AthleteCell("how sure", strength or "unknown", sureness, True, True),
         AthleteCell("results", str(member.results), str(member.results), True),
         *(() if anonymous else (_next_race(member),)),
     ]
-    return AthleteRow(number, short(member.name) or "An athlete", link, tuple(cells))
+    return AthleteRow(number, athlete_name(member), link, tuple(cells))
 
 
 def _attention_words(found: Attention) -> str:
@@ -92,14 +105,6 @@ def _attention_words(found: Attention) -> str:
     return ", ".join(text for text, holds in words.items() if holds) or "nothing"
 
 
-def _broken_row(place: int, broken: Broken, like: tuple[AthleteCell, ...]) -> AthleteRow:
-    """A folder that could not be used, and why; in the columns of another row."""
-    found = f"could not be used: {short(str(broken.why), LONGEST_REASON)}"
-    why = AthleteCell("look at", found, str(place), True, True)
-    cells = (replace(cell, text="unknown", sort="") for cell in like)
-    return AthleteRow(None, short(broken.folder), "", (why, *cells))
-
-
 def _cut_to_use(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
     """The range to use: with the squad's races, unless they make it no surer."""
     part, text, ends = member.own_cut, "unknown", ""
@@ -113,13 +118,6 @@ def _cut_to_use(member: Member, evidence: SquadEvidence | None) -> AthleteCell:
     return AthleteCell("cut to use", text, ends, True, True)
 
 
-def _own_cut(member: Member) -> AthleteCell:
-    part = member.own_cut
-    if part is None:
-        return AthleteCell("own cut", "no rule", "", True)
-    return AthleteCell("own cut", range_text(part), _ends(part.low, part.high), True)
-
-
 def _ends(low: float, high: float) -> str:
     """A range as it is sorted: by what is seen first, its lower end, and then by the other."""
     return f"{low + high / 1000:.6f}"
@@ -129,14 +127,6 @@ LONGEST_REASON = 300
 """So many letters of why a folder could not be used are shown."""
 
 STRENGTH_ORDER = ("", *STRENGTHS)
-
-
-def _strength(member: Member) -> AthleteCell:
-    part = member.own_cut
-    strength = part.strength if part else ""
-    return AthleteCell(
-        "how sure", strength or "unknown", str(STRENGTH_ORDER.index(strength)), True, True
-    )
 
 
 def _next_race(member: Member) -> AthleteCell:

@@ -65,7 +65,16 @@ def squad_factors(evidence: SquadEvidence, names: dict[str, str]) -> tuple[Squad
             lead=_lead(factor),
             mixed=_mixed(factor, evidence.mixed.get(factor.factor), beside.get(factor.factor)),
             unit=effect_step(factor.factor, EFFECT_UNITS[factor.factor]),
-            rows=_rows(factor, names),
+            rows=tuple(
+                EffectRow(
+                    number,
+                    name,
+                    interval(DIFFERENCE, factor.athletes[key].alone),
+                    interval(DIFFERENCE, factor.athletes[key].together),
+                    f"{100 * factor.athletes[key].pulled:.0f}%",
+                )
+                for number, (key, name) in enumerate(names.items(), 1)
+            ),
             summary=(
                 f"Chart: the effect of {label_of(factor.factor)} on the result, as published, over "
                 f"the squad, and for {count(len(names), 'athlete')}, each with its 90% interval. "
@@ -73,19 +82,6 @@ def squad_factors(evidence: SquadEvidence, names: dict[str, str]) -> tuple[Squad
             ),
         )
         for factor in evidence.factors
-    )
-
-
-def _rows(factor: SquadFactor, names: dict[str, str]) -> tuple[EffectRow, ...]:
-    return tuple(
-        EffectRow(
-            number,
-            name,
-            interval(DIFFERENCE, factor.athletes[key].alone),
-            interval(DIFFERENCE, factor.athletes[key].together),
-            f"{100 * factor.athletes[key].pulled:.0f}%",
-        )
-        for number, (key, name) in enumerate(names.items(), 1)
     )
 
 

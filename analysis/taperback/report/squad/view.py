@@ -11,9 +11,8 @@ from taperback.common.wording import count, listing, number_word
 from taperback.evidence.effects import EFFECT_UNITS
 from taperback.evidence.mixed import FEWEST_ATHLETES
 from taperback.evidence.squad import SquadEvidence, borrows, scattered, surest
-from taperback.report.sections.glance import RULE_WORDS
 from taperback.report.sections.sources import Source, sources
-from taperback.report.squad.athletes import AthleteRow, athlete_rows
+from taperback.report.squad.athletes import AthleteRow, athlete_name, athlete_rows
 from taperback.report.squad.factors import DIFFERENCE, SquadFactorView, squad_factors
 from taperback.report.words.cells import label_of
 from taperback.report.words.factors import effect_step
@@ -70,7 +69,7 @@ class SquadPage:
 def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     """The squad as the page shows it; `anonymous` says that names and days were taken out."""
     members = in_order(squad)
-    names = {m.key: short(m.name) or "An athlete" for m in members}
+    names = {m.key: athlete_name(m) for m in members}
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
@@ -80,7 +79,12 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
         athletes=tuple(athlete_rows(squad, members, anonymous)),
         factors=squad_factors(squad.evidence, names) if squad.evidence else (),
         panic_lead=_panic_lead(members),
-        panic=_panic(members),
+        panic=tuple(
+            _panic_row(number, member, race)
+            for number, member in enumerate(members, 1)
+            for race in member.races
+            if race.flags
+        ),
         panic_when=_panic_when(members),
         thin=thin,
         enough=_enough(len(members) - len(thin), bool(thin)),
@@ -128,7 +132,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     if evidence is None:
         return ()
     with_results = [m for m in squad.members if m.results]
-    without = [short(m.name) or "An athlete" for m in squad.members if not m.results]
+    without = [athlete_name(m) for m in squad.members if not m.results]
     reasons = [
         f"It starts from published studies and adds {count(evidence.races, 'race')} with a result "
         f"of {count(len(with_results), 'athlete')}.",
@@ -140,13 +144,15 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
     ]
     wild = scattered(evidence)
     if wild:
-        names = [short(m.name) or "An athlete" for m in squad.members if m.key in wild]
+        names = [athlete_name(m) for m in squad.members if m.key in wild]
         reasons.append(
             f"The races of {listing(names)} scatter far more than is usual here, which makes "
             "everybody's races count for less."
         )
     if 0 < len(with_results) < FEWEST_ATHLETES:
-        reasons.append(_few(len(with_results)))
+        few = f"{count(len(with_results), 'athlete')} with a result"
+        says = "says" if len(with_results) == 1 else "say"
+        reasons.append(sentence(f"{few} {says} little of what athletes have in common"))
     if without:
         reasons.append(
             f"{listing(without)} {'has' if len(without) == 1 else 'have'} no race with a result: "
@@ -163,7 +169,7 @@ def _reasons(squad: Squad) -> tuple[str, ...]:
 def _which_range(squad: Squad, evidence: SquadEvidence) -> tuple[str, ...]:
     """Which range to use for whom."""
     own = [
-        short(m.name) or "An athlete"
+        athlete_name(m)
         for m in squad.members
         if m.rule and m.results and not borrows(evidence, m.key)
     ]
@@ -190,13 +196,6 @@ def recognisable(alone: int, athletes: int) -> str:
     )
 
 
-def _few(athletes: int) -> str:
-    says = "says" if athletes == 1 else "say"
-    return sentence(
-        f"{count(athletes, 'athlete')} with a result {says} little of what athletes have in common"
-    )
-
-
 def _panic_lead(members: tuple[Member, ...]) -> str:
     races = sum(len(member.races) for member in members)
     flagged = [member for member in members if any(race.flags for race in member.races)]
@@ -215,32 +214,21 @@ def _panic_lead(members: tuple[Member, ...]) -> str:
     )
 
 
-def _panic(members: tuple[Member, ...]) -> tuple[PanicRow, ...]:
-    return tuple(
-        PanicRow(number, short(member.name) or "An athlete", _race(race), _flags(race))
-        for number, member in enumerate(members, 1)
-        for race in member.races
-        if race.flags
-    )
-
-
-def _race(race: PastRace) -> str:
-    return f"{short(race.name)}, {day_month_year(race.day)}" if race.day else short(race.name)
-
-
-def _flags(race: PastRace) -> tuple[str, ...]:
-    return tuple(
-        f"{RULE_WORDS.get(flag.rule, flag.rule)}, {days_before(flag.day_before)}"
+def _panic_row(number: int, member: Member, race: PastRace) -> PanicRow:
+    when = f", {day_month_year(race.day)}" if race.day else ""
+    flags = tuple(
+        f"{flag.rule.replace('_', ' ')}, {days_before(flag.day_before)}"
         + (f": {short(flag.session)}" if flag.session else "")
         for flag in race.flags
     )
+    return PanicRow(number, athlete_name(member), f"{short(race.name)}{when}", flags)
 
 
 def _panic_when(members: tuple[Member, ...]) -> tuple[tuple[str, str, str], ...]:
     """(rule, how many flags, on which days before the race) of every rule that was seen."""
     return tuple(
         (
-            RULE_WORDS.get(rule, rule),
+            rule.replace("_", " "),
             str(days.total()),
             listing(str(day) for day in sorted(days, reverse=True)),
         )
@@ -263,7 +251,7 @@ def _thin(number: int, member: Member) -> ThinRow:
         line = sentence(f"{label_of(measure)} is unknown for {count(len(gaps), 'race')}")
         why = to_do(gaps[-1], named=True) or sentence(gaps[-1].reason)
         lines.append(f"{line} {why}".strip())
-    return ThinRow(number, short(member.name) or "An athlete", tuple(lines))
+    return ThinRow(number, athlete_name(member), tuple(lines))
 
 
 def _enough(athletes: int, some_thin: bool) -> str:
