@@ -4,15 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, time, timedelta
 from hashlib import sha256
-from typing import TYPE_CHECKING
 
 from taperback.common.sinks import calendar_word
 from taperback.report.words.plan import session_words
-from taperback.study.next_days import PlannedSession
 from taperback.study.next_week import NextWeek
-
-if TYPE_CHECKING:
-    from icalendar import Event
 
 
 def next_week_ics(week: NextWeek, athlete: str) -> str:
@@ -40,19 +35,16 @@ def next_week_ics(week: NextWeek, athlete: str) -> str:
     for session in week.sessions:
         place = seen[session.days_to_race] = seen.get(session.days_to_race, -1) + 1
         identity = f"{athlete}\n{race.race_id}\n{session.days_to_race}\n{place}"
-        calendar.add_component(_filled(Event(), session, identity, stamp))
+        entry = Event()
+        entry.add("uid", sha256(identity.encode("utf-8", errors="replace")).hexdigest()[:32])
+        entry.add("dtstamp", stamp)
+        entry.add("summary", calendar_word(session_words(session)))
+        if session.day is not None:
+            entry.add("dtstart", session.day)
+            entry.add("dtend", session.day + timedelta(days=1))
+        # for the athlete alone, and no time that a calendar would call busy
+        entry.add("transp", "TRANSPARENT")
+        entry.add("class", "PRIVATE")
+        calendar.add_component(entry)
     text: str = calendar.to_ical().decode("utf-8")
     return text
-
-
-def _filled(entry: Event, session: PlannedSession, identity: str, stamp: datetime) -> Event:
-    """One session, for the athlete alone; it takes no time that a calendar would call busy."""
-    entry.add("uid", sha256(identity.encode("utf-8", errors="replace")).hexdigest()[:32])
-    entry.add("dtstamp", stamp)
-    entry.add("summary", calendar_word(session_words(session)))
-    if session.day is not None:
-        entry.add("dtstart", session.day)
-        entry.add("dtend", session.day + timedelta(days=1))
-    entry.add("transp", "TRANSPARENT")
-    entry.add("class", "PRIVATE")
-    return entry

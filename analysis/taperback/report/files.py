@@ -21,17 +21,12 @@ def write_files(out: Path, files: Mapping[str, bytes], first: str) -> tuple[Path
     stops this halfway. What is there already stays whole until the new files are written. What is
     new is for the user alone: it says when somebody trains, sleeps and is away.
     """
-    _make_private(out)
+    for folder in reversed([out, *out.parents]):
+        if not folder.is_dir():
+            folder.mkdir(mode=0o700, exist_ok=True)
     order = sorted((name for name in files if files[name]), key=lambda name: name != first)
     put_whole({out / name: files[name] for name in order}, private=True)
     for name in files:
         if not files[name]:
             (out / name).unlink(missing_ok=True)
     return tuple(out / name for name in files if files[name])
-
-
-def _make_private(folder: Path) -> None:
-    """The folder and those above it that are not there yet, each for the user alone."""
-    for path in reversed([folder, *folder.parents]):
-        if not path.is_dir():
-            path.mkdir(mode=0o700, exist_ok=True)

@@ -17,14 +17,12 @@ COLUMNS = ("days_to_race", "day", "sport", "minutes", "hard_min", "work", "date"
 
 def words_csv(table: pd.DataFrame) -> str:
     """The table as CSV; words stand in quotes and stay words in a spreadsheet."""
-    words = table.select_dtypes(exclude="number").map(_as_word)
+    words = table.select_dtypes(exclude="number").map(
+        lambda cell: csv_word(cell) if isinstance(cell, str) else cell
+    )
     quoting = csv.QUOTE_NONNUMERIC
     text: str = table.assign(**words).to_csv(index=False, lineterminator="\n", quoting=quoting)
     return text
-
-
-def _as_word(cell: object) -> object:
-    return csv_word(cell) if isinstance(cell, str) else cell
 
 
 def next_week_csv(week: NextWeek) -> str:

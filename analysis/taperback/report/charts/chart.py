@@ -14,14 +14,13 @@ Charts = Mapping[str, Chart | None]
 
 def make_each(makers: Mapping[str, Callable[[], Chart]]) -> Charts:
     """The charts by their places; one that fails is None and costs none of the others."""
-    return {place: _made(maker) for place, maker in makers.items()}
-
-
-def _made(maker: Callable[[], Chart]) -> Chart | None:
-    try:
-        return maker()
-    except Exception:  # the page says so in its place; sentences and tables need no chart
-        return None
+    charts: dict[str, Chart | None] = {}
+    for place, maker in makers.items():
+        try:
+            charts[place] = maker()
+        except Exception:  # the page says so in its place; sentences and tables need no chart
+            charts[place] = None
+    return charts
 
 
 class Places:

@@ -96,7 +96,14 @@ def exact_sentences(
     """The classical answers in words a coach can check; a refused method is said elsewhere."""
     said = []
     if isinstance(factor.ranked, Ranked):
-        said.append(_rank_sentence(factor.ranked, factor.races))
+        ranked = factor.ranked
+        rho, races = QUANTITIES["rank_correlation"], count_races(ranked.n, factor.races)
+        exact = ranked.how == "enumeration"
+        how = "every order of the races" if exact else "orders drawn at random"
+        said.append(
+            f"Rank correlation (Spearman) {rho.show(ranked.estimate)} over {races}, "
+            f"{p_text(ranked.p_value)} from {how}."
+        )
     if isinstance(factor.slope, Slope):
         change = outcome.difference.show(_per_step(factor, factor.slope.estimate))
         p = p_text(factor.slope.p_value)
@@ -105,28 +112,19 @@ def exact_sentences(
     if isinstance(factor.classical, Classical):
         said.append(_line_sentence(factor, factor.classical, outcome, names))
     if not math.isnan(factor.p_holm):
-        said.append(f"{_holm(factor, outcome)}: {p_text(factor.p_holm)}.")
+        of_curve = factor.curve is not None and outcome.published
+        what = (
+            "Rank correlation with the height of the published curve"
+            if of_curve
+            else "That rank correlation"
+        )
+        corrected = "corrected for asking about several factors at once (Holm)"
+        said.append(f"{what}, {corrected}: {p_text(factor.p_holm)}.")
     if factor.labels and not math.isnan(factor.moved_sd):
         moved = QUANTITIES["moved_sd"].show(factor.moved_sd)
         what = "the published estimate" if outcome.published else "the estimate from no effect"
         said.append(f"Your races moved {what} by {moved} of its standard deviations before them.")
     return tuple(said)
-
-
-def _holm(factor: FactorEvidence, outcome: Outcome) -> str:
-    corrected = "corrected for asking about several factors at once (Holm)"
-    if factor.curve is None or not outcome.published:
-        return f"That rank correlation, {corrected}"
-    return f"Rank correlation with the height of the published curve, {corrected}"
-
-
-def _rank_sentence(ranked: Ranked, races: int) -> str:
-    rho = QUANTITIES["rank_correlation"].show(ranked.estimate)
-    how = "every order of the races" if ranked.how == "enumeration" else "orders drawn at random"
-    return (
-        f"Rank correlation (Spearman) {rho} over {count_races(ranked.n, races)}, "
-        f"{p_text(ranked.p_value)} from {how}."
-    )
 
 
 def _per_step(factor: FactorEvidence, slope: float) -> float:

@@ -59,13 +59,6 @@ def _differing(pieces: list[list[str]]) -> list[int]:
     return [place for place, texts in enumerate(columns) if len(set(texts)) > 1]
 
 
-def _numbers(texts: list[str]) -> str:
-    if len(texts) <= MOST_NUMBERS:
-        return listing(texts)
-    in_order = sorted(texts, key=lambda text: (len(text), text))
-    return f"{in_order[0]} to {in_order[-1]}"
-
-
 def _one(cluster: list[Said]) -> Said:
     pieces = [_NUMBER.split(one.text) for one in cluster]
     by_race = sorted(
@@ -73,5 +66,8 @@ def _one(cluster: list[Said]) -> Said:
     )
     woven = list(pieces[0])
     for place in _differing(pieces):
-        woven[place] = _numbers([text[place] for _, text in by_race])
+        numbers = [text[place] for _, text in by_race]
+        in_order = sorted(numbers, key=lambda number: (len(number), number))
+        many = len(numbers) > MOST_NUMBERS
+        woven[place] = f"{in_order[0]} to {in_order[-1]}" if many else listing(numbers)
     return Said(tuple(race for race, _ in by_race), "".join(woven))
