@@ -12,7 +12,7 @@ References:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.special import logsumexp, ndtr
@@ -173,6 +173,7 @@ class Posterior:
     weight: np.ndarray
     means: np.ndarray
     covariances: np.ndarray
+    _asked: dict[bytes, np.ndarray] = field(default_factory=dict, init=False, repr=False)
 
     def moments(self, of: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """(mean, SD) of linear combinations of the parameters; `of` is (f, p), results (f,)."""
@@ -220,9 +221,12 @@ class Posterior:
         return Estimate(float(self.weight @ self.noise), low, high)
 
     def _variances(self, of: np.ndarray) -> np.ndarray:
-        variances = np.einsum("fp,gpq,fq->gf", of, self.covariances, of, optimize=_LEFT_TO_RIGHT)
-        positive: np.ndarray = np.maximum(variances, 1e-18)
-        return positive
+        """By size of noise, shape (g, f); each is asked for several times, and made once."""
+        asked = of.tobytes()
+        if asked not in self._asked:
+            made = np.einsum("fp,gpq,fq->gf", of, self.covariances, of, optimize=_LEFT_TO_RIGHT)
+            self._asked[asked] = np.maximum(made, 1e-18)
+        return self._asked[asked]
 
     def _below(self, at: np.ndarray, each: np.ndarray, sd: np.ndarray) -> np.ndarray:
         share: np.ndarray = self.weight @ ndtr((at - each) / sd)
