@@ -50,7 +50,12 @@ ONE_HOME = {
     "fitdecode": {"importer/fit/decode.py", "importer/fit/records.py"},
     "xml": {"importer/formats/xml_files.py"},
     "sqlite3": {"importer/store/store.py", "importer/store/tables.py"},
-    "msgspec": {"importer/store/codec.py", "importer/store/tables.py", "squad/codec.py"},
+    "msgspec": {
+        "common/sinks.py",
+        "importer/store/codec.py",
+        "importer/store/tables.py",
+        "squad/codec.py",
+    },
     "platformdirs": {"importer/store/place.py"},
     "distributed": {"importer/readers/cluster.py"},
     "joblib": {"squad/review.py"},

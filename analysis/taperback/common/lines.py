@@ -29,6 +29,8 @@ def undisguised(text: str) -> str:
     >>> undisguised("L\\udcc3\\udca4ufe \\udce4") == "Läufe \\udce4"
     True
     """
+    if text.isascii():
+        return text
     with suppress(UnicodeEncodeError):
         return text.encode("utf-8", "surrogateescape").decode("utf-8", "surrogateescape")
     return text

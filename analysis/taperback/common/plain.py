@@ -23,11 +23,18 @@ def plain(value: object) -> object:
     Raises:
         TypeError: a kind of value that has no plain form, which is a fault of ours.
     """
+    kind = type(value)  # nearly all values are one of these, and to ask so is the quickest
+    if kind is str:
+        return undisguised(value)  # type: ignore[arg-type]
+    if kind in _PLAIN:
+        return value
+    if kind is float:
+        return value if math.isfinite(value) else None  # type: ignore[arg-type]
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, str):
         return undisguised(value)
-    if value is None or isinstance(value, (bool, int)):
+    if isinstance(value, int):
         return value
     if isinstance(value, (float, np.generic)):
         return _scalar(value)
@@ -38,6 +45,9 @@ def plain(value: object) -> object:
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     return _collection(value)
+
+
+_PLAIN = {type(None), bool, int}
 
 
 def _scalar(value: float | np.generic) -> object:

@@ -10,6 +10,8 @@ from __future__ import annotations
 import json
 import re
 
+import msgspec
+
 from taperback.common.lines import printable
 
 _FORMULA = re.compile(r'(?:^|[;,\t\r\n])[\s"]*(?=[=+\-@＝＋－＠])')
@@ -47,8 +49,10 @@ def csv_word(word: str) -> str:
 
 def json_text(value: object) -> str:
     """Plain values as the text of a JSON file; what a terminal would not show stands as a code."""
-    text = json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)
-    return _UNSEEN.sub(lambda found: f"\\u{ord(found[0]):04x}", text) + "\n"
+    # the encoder of `json` that is written in C knows no lines
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False).encode(errors="surrogatepass")
+    lines = msgspec.json.format(text, indent=1).decode(errors="surrogatepass")
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found[0]):04x}", lines) + "\n"
 
 
 def calendar_word(word: str) -> str:
