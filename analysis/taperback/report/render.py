@@ -6,7 +6,11 @@ import base64
 import hashlib
 import json
 import re
+import sys
+from contextlib import suppress
 from functools import cache
+from importlib.metadata import version
+from importlib.util import cache_from_source
 from pathlib import Path
 from typing import NamedTuple
 
@@ -14,6 +18,7 @@ from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
 from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
+from taperback.common.files.whole_files import put_whole
 from taperback.report.charts.chart import Charts, Places
 from taperback.report.charts.figures import foreign_style_ids, plotly_script
 from taperback.report.charts.theme import SCHEMES, colours, css_variables
@@ -84,17 +89,34 @@ def beginning(scripts: tuple[str, ...]) -> str:
 
 
 class _Compiled(BytecodeCache):
-    """Templates that this process has compiled, for its next page; a changed one is made anew."""
+    """Compiled templates, where Python keeps compiled modules: beside the templates.
+
+    Whoever may write there may write our modules, too. What is kept serves for the same text of the
+    template, the same Jinja and the same lines of this module; else it is made anew.
+    """
 
     def __init__(self) -> None:
         self._made: dict[str, bytes] = {}
+        self._by = f"{version('jinja2')}\n{Path(__file__).read_text(encoding='utf-8')}\n"
+
+    def get_cache_key(self, name: str, filename: str | None = None) -> str:
+        return cache_from_source(str(TEMPLATES / name))
+
+    def get_source_checksum(self, source: str) -> str:
+        return hashlib.sha256(f"{self._by}{source}".encode()).hexdigest()
 
     def load_bytecode(self, bucket: Bucket) -> None:
-        if bucket.key in self._made:
+        with suppress(OSError):
+            if bucket.key not in self._made:
+                self._made[bucket.key] = Path(bucket.key).read_bytes()
             bucket.bytecode_from_string(self._made[bucket.key])
 
     def dump_bytecode(self, bucket: Bucket) -> None:
-        self._made[bucket.key] = bucket.bytecode_to_string()
+        made = self._made[bucket.key] = bucket.bytecode_to_string()
+        if not sys.dont_write_bytecode:
+            with suppress(OSError):
+                Path(bucket.key).parent.mkdir(parents=True, exist_ok=True)
+                put_whole({Path(bucket.key): made})
 
 
 _COMPILED = _Compiled()
