@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from build import day, habit, journal, leg, race
+from build import day, going_on, habit, imported, journal, leg, race
 from raceweek.efforts import measured_by
 from taperback.common.quantities import QUANTITIES
 from taperback.importer.model import LegSummary
-from taperback.journal.model import Journal, Period
+from taperback.journal.model import SESSION_COLUMNS, Journal, Period
 from taperback.raceweek.factors.intensity import intensity
 from taperback.raceweek.model import Measured
+from taperback.raceweek.race import races_of
+from taperback.raceweek.window.calendar import windows
+from taperback.raceweek.window.typed_legs import with_sessions
 
 # A usual week: 7 h with 42 hard minutes, a tenth of the time.
 USUAL = habit(1.0, hard_min=6.0)
@@ -38,6 +44,26 @@ def test_by_hand() -> None:
     assert got["easy_share"].value == pytest.approx(0.9)
     assert got["moderate_share"].value == 0
     assert got["known_intensity_share"].value == pytest.approx(1.0)
+
+
+def test_typed_hard_minutes_of_either_side_are_said() -> None:
+    typed = {"hard_min": None, "hours": 1.0}
+    rows = pd.DataFrame(
+        [
+            {"row": 60 + k, "date": day(k), "sport": "running", "sub_sport": "", "notes": ""}
+            | {"duration_s": 3600.0, "distance_km": np.nan, "hard_min": 5.0, "rpe": np.nan}
+            for k in (-6, -4)
+        ],
+        columns=list(SESSION_COLUMNS),
+    )
+    book = replace(journal(), sessions=rows)
+    legs = [*USUAL, leg(-6, **typed), leg(-4, **typed)]
+    held = with_sessions(imported(going_on(legs)), book)
+    race = races_of(windows(held, book))[-1]
+    got = {one.name: one for one in intensity(race)}
+    for name in ("intensity_kept", "hard_minutes_kept"):
+        assert got[name].known
+        assert "hard minutes of 2 sessions as typed" in got[name].basis
 
 
 def test_moderate_time_lies_between_the_thresholds() -> None:

@@ -27,7 +27,7 @@ class Side:
         days: its local days.
         why: why its intensity is unknown, empty where it is known.
         why_no_sum: why its hard minutes are unknown, empty where they are known; it takes more.
-        basis: which thresholds it was read by.
+        basis: which thresholds it was read by, a sentence for each sport.
     """
 
     name: str
@@ -35,7 +35,7 @@ class Side:
     days: tuple[date, ...]
     why: str
     why_no_sum: str
-    basis: str
+    basis: tuple[str, ...]
 
     @property
     def hard_min(self) -> float:
@@ -139,11 +139,11 @@ def _below(limit: float, legs: Legs, effort: Effort) -> str:
     )
 
 
-def basis(legs: Legs, effort: Effort) -> str:
-    """Which thresholds the legs of known intensity were read by, as one sentence."""
+def basis(legs: Legs, effort: Effort) -> tuple[str, ...]:
+    """Which thresholds the legs of known intensity were read by, a sentence for each sport."""
     known = legs.where(legs.known("hard_s"))
     read, typed = known.where(~known["hard_typed"]), known.where(known["hard_typed"])
     found = [effort.thresholds[sport] for sport in sorted(set(read["sport"]))]
     words = [each.sentence for each in found if isinstance(each, Thresholds)]
     words += [f"hard minutes of {number_of(len(typed), 'session')} as typed"] if len(typed) else []
-    return "; ".join(words)
+    return tuple(words)

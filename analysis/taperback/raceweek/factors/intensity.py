@@ -48,7 +48,7 @@ def _told(name: str, value: float, side: Side, why: str) -> Measured:
         return unknown(name, why, side.days)
     if np.isnan(value):
         return unknown(name, f"there was no training in {side.name}", side.days)
-    basis = "; ".join(filter(None, (side.words, side.basis)))
+    basis = "; ".join((side.words, *side.basis))
     return Measured(name, value, basis=basis, days=side.days, legs=side.leg_ids)
 
 
@@ -114,7 +114,8 @@ def _kept(
         return unknown(name, "the baseline holds no hard time", days)
     if np.isnan(value):
         return unknown(name, "there was no training in race week", days)
-    words = "; ".join((f"{week.words}, {usual.words}", usual.basis or week.basis, *more))
+    read_by = dict.fromkeys((*usual.basis, *week.basis))
+    words = "; ".join((f"{week.words}, {usual.words}", *read_by, *more))
     legs = usual.leg_ids + week.leg_ids
     return Measured(name, value / usual_value, basis=words, days=days, legs=legs)
 
