@@ -66,6 +66,27 @@ def test_a_day_off_with_an_unread_file_is_unknown_and_a_recorded_day_stays_recor
     assert (states[-3], states[-2]) == ("unknown", "recorded")
 
 
+def test_such_a_day_says_so_and_a_table_of_days_has_its_columns_alone():
+    held = imported([leg(k) for k in range(-60, 1) if k != -3])
+    lost = (WrongClock("lost.fit", date(2000, 1, 1), Moment(day(-3), None)),)
+    (window,) = windows(replace(held, wrong_clocks=lost), journal())
+    assert window.why_unknown(-7, -1) == (
+        "1 of 7 days are not known: a file of that day could not be read or dated"
+    )
+    assert list(window.days) == ["day", "days_to_race", "state", "word", "partial"]
+    assert list(window.days.index) == list(range(57))
+
+
+def test_a_silent_day_is_unknown_unless_the_journal_explains_it():
+    """Days of a daily habit without a file, of which a file of a wrong clock may be."""
+    silent = frozenset(day(k) for k in (-6, -5, -4, -3, -2))
+    held = replace(
+        imported([leg(k) for k in range(-60, 1) if day(k) not in silent]), silent_days=silent
+    )
+    (window,) = windows(held, journal(periods=(Period(day(-5), day(-3), "rest"),)))
+    assert states(window, -6, -2) == ["unknown", "rest", "rest", "rest", "unknown"]
+
+
 def test_days_before_the_first_file_are_unknown():
     window = one_window([leg(k) for k in range(-20, 0)])
     assert set(states(window, -56, -21)) == {"unknown"}

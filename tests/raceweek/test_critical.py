@@ -141,6 +141,12 @@ def test_a_steady_ride_is_no_set_of_all_out_efforts() -> None:
     )
 
 
+def test_the_same_work_whatever_the_time_has_no_level() -> None:
+    """600 J in 200, 400 or 600 s: a level of 0 W, all of it reserve."""
+    times = np.array([200.0, 400.0, 600.0])
+    assert "do not fall with their length" in refused(np.array([3.0, 1.5, 1.0]), times=times)
+
+
 def test_a_negative_reserve_is_refused() -> None:
     assert "do not fall with their length" in refused(250 - 5000 / TIMES)
 

@@ -134,6 +134,34 @@ def test_blocks_are_six_weeks_up_to_day_minus_15():
     ]
 
 
+def test_each_day_says_why_it_is_what_it_is():
+    recorded = set(SPAN) - {*SPAN[20:22], *SPAN[30:37]}
+    days = day_states(SPAN, recorded, [Period(SPAN[40], SPAN[41], "gap")])
+    word_of = dict(zip(days["day"], days["word"], strict=True))
+    assert word_of[SPAN[20]] == "no file, and files lie close by"
+    assert word_of[SPAN[30]] == "7 days without a file or a word in the journal"
+    assert {word_of[SPAN[40]], word_of[SPAN[41]]} == {"records are missing, says the journal"}
+    assert {word_of[day] for day in recorded - {SPAN[40], SPAN[41]}} == {""}
+    assert set(days.loc[days["partial"], "day"]) == {SPAN[40], SPAN[41]}
+
+
+def test_what_keeps_a_week_out_has_a_kind_and_a_reason():
+    days = day_states(SPAN, set(SPAN) - set(SPAN[14:21]), [])
+    (first, second, third, *_) = mark_blocks(
+        days, [Period(SPAN[7], SPAN[7], "illness")], [(SPAN[6], "Early")]
+    )
+    assert (first.kind, first.reason) == ("recovery", "it holds Early or the 7 days after it")
+    assert (second.kind, second.usable) == ("recovery", False)
+    assert (third.kind, third.reason) == (
+        "unknown",
+        "7 of its days are not known (7 days without a file or a word in the journal)",
+    )
+    ill = mark_blocks(days, [Period(SPAN[6], SPAN[7], "illness")], [])
+    assert [block.kind for block in ill[:2]] == ["illness", "illness"]
+    before = mark_blocks(days, [Period(SPAN[7], SPAN[7], "illness")], [])
+    assert [block.kind for block in before[:2]] == ["", "illness"]
+
+
 def test_recovery_reaches_seven_days_and_no_further():
     days = day_states(SPAN, set(SPAN), [])
     eight_before = DAY0 - timedelta(days=64)

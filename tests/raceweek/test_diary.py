@@ -111,7 +111,17 @@ def test_a_few_mornings_are_no_habit() -> None:
 def test_a_race_whose_week_was_not_typed_says_so() -> None:
     early, main = weeks_of({-3: {"fatigue": 2}}, race(-200, name="Early"), race(0))
     assert early.measures["fatigue"].reason == "days.csv has no day of race week with fatigue"
+    assert early.measures["fatigue"].days == tuple(day(k) for k in range(-207, -200))
     assert main.measures["fatigue"].value == 2.0
+    four = dict(zip(RATINGS, (2, 3, 4, 2), strict=True)) | {"resting_hr_bpm": 50.0}
+    early, _ = weeks_of({-3: four}, race(-200, name="Early"), race(0))
+    said = {
+        "poor_sleep": "poor sleep",
+        "hooper_index": "all four ratings",
+        "resting_hr_change_bpm": "resting hr bpm",
+    }
+    for name, what in said.items():
+        assert early.measures[name].reason == f"days.csv has no day of race week with {what}"
     assert as_table((early, main))["fatigue"].isna().tolist() == [True, False]
 
 

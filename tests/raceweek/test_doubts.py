@@ -209,6 +209,61 @@ def test_a_finish_time_far_from_the_expected_one_is_remarked_upon_and_used(expec
     assert found[0].startswith("races.csv, row 2, expected_time: 2:18:00 is far from the expected ")
 
 
+def test_each_remark_has_a_code_that_stays():
+    def codes(one):
+        return [(notice.code, notice.column) for notice in one.notices]
+
+    assert codes(week(finish_time_s=FILE_S - 3600, **EXPECTED)) == [("against-file", "finish_time")]
+    assert codes(week(finish_time_s=4500.0)) == [("against-file", "finish_time")]
+    minutes = week(finish_time_s=138.0, expected_time_s=140.0)
+    assert codes(minutes) == [("read-as-minutes", "finish_time")]
+    assert codes(week(days=29, finish_time_s=FILE_S)) == [("beyond-files", "date")]
+    far = week(finish_time_s=FILE_S, expected_time_s=4800.0)
+    assert codes(far) == [("far-apart", "expected_time")]
+    (ahead,) = seen_today((week(days=3, race_rpe=8.0),), DAY0, "races.csv")
+    assert codes(ahead) == [("ahead", "date")]
+    assert ahead.doubted_column == "date"
+    _, second, _ = estimated(FILE_S - 3600)
+    assert codes(second) == [("doubted", "expected_time")]
+
+
+def test_the_remark_on_an_expected_time_says_what_to_do():
+    (notice,) = week(finish_time_s=FILE_S, expected_time_s=4800.0).notices
+    assert str(notice) == (
+        "races.csv, row 2, expected_time: 2:18:00 is far from the expected 1:20:00; check both; "
+        "they are used, and outweigh every other race if one is a slip"
+    )
+
+
+def test_the_usual_time_over_a_distance_is_of_races_that_count():
+    """Ten stopped or left out after 70 minutes say nothing of how long the race takes."""
+    left = ({"status": "dnf"}, {"leave_out": "lost the way"})
+    rows = [
+        race(-k, row=2 + k, sports=SPORTS, distance="olympic", finish_time_s=4200.0, **left[k % 2])
+        for k in range(1, 11)
+    ]
+    rows.append(race(-20, row=30, sports=SPORTS, distance="olympic", finish_time_s=8200.0))
+    rows.append(race(-21, row=31, sports=SPORTS, distance="olympic"))
+    rows.append(race(0, row=32, sports=SPORTS, distance="olympic", finish_time_s=4680.0))
+    last = race_weeks(imported([*habit(), *OLYMPIC]), journal(*rows))[-1]
+    assert [level for level, _ in lines(last)] == [Level.FAULT]
+
+
+def test_the_scale_of_all_races_is_chosen_without_the_doubted_ones():
+    """One doubted time beside one place: the place is all that there is."""
+    rows = [
+        race(-100, row=2, place=20.0, field_size=100.0),
+        race(0, row=3, sports=SPORTS, finish_time_s=FILE_S - 3600, **EXPECTED),
+    ]
+    weeks = race_weeks(imported([*habit(), *OLYMPIC]), journal(*rows))
+    assert {one.scale for one in weeks} == {"place"}
+    trusted = [rows[0], rows[1] | {"finish_time_s": FILE_S}]
+    weeks = race_weeks(imported([*habit(), *OLYMPIC]), journal(*trusted))
+    assert {one.scale for one in weeks} == {"expected_time"}
+    (bare,) = race_weeks(imported(habit()), journal(race()))
+    assert bare.scale == ""
+
+
 def test_an_estimate_far_from_the_finish_time_is_nobodys_slip():
     one = week(finish_time_s=FILE_S, expected_time_s=4800.0, expected_source="row 3")
     assert one.notices == ()

@@ -8,8 +8,20 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from build import NAN, as_race, day, going_on, habit, imported, journal, leg, one_race, race
-from taperback.journal.model import DAY_COLUMNS, Journal
+from build import (
+    NAN,
+    as_race,
+    day,
+    going_on,
+    habit,
+    imported,
+    journal,
+    leg,
+    multisport,
+    one_race,
+    race,
+)
+from taperback.journal.model import DAY_COLUMNS, Journal, Period
 from taperback.raceweek.factors.everyday import everyday
 from taperback.raceweek.model import Measured
 from taperback.raceweek.table import race_weeks
@@ -52,6 +64,39 @@ def test_what_does_not_count_is_given_in_hours_with_its_habit() -> None:
 def test_without_any_it_is_none_and_not_unknown() -> None:
     got = measured([*habit(), *(leg(k) for k in range(-7, 0))])
     assert (got["other_h"].value, got["on_feet_h"].value) == (0.0, 0.0)
+
+
+def test_the_race_and_its_transitions_are_nothing_beside_training() -> None:
+    """A walk of the race morning is; a day of the diary stands for one whose files are missing."""
+    parts = multisport(0, ("cycling", 1.0), ("transition", 0.1), ("running", 0.7), at=9)
+    legs = [*LIFE, *parts, walk(0, file="to-the-start.fit", start_utc=parts[0].start_utc)]
+    book = journal(race(sports=("cycling", "running")))
+    (week,) = race_weeks(imported(going_on(legs)), book)
+    days = week.days.set_index("days_to_race")
+    assert days.loc[0, "besides"] == {"walking": 0.5}
+    assert days.loc[0, "hours"] == {}
+
+
+def test_the_usual_week_beside_training_is_of_all_usable_weeks() -> None:
+    """Walks of 7, 0, 0, 0, 0 and 7 h a week have a median of none."""
+    first = [walk(k, 1.0) for k in (*range(-56, -49), *range(-21, -14))]
+    got = measured([*habit(), *first, *(leg(k) for k in range(-7, 0))])
+    assert "against 0.0 h in a usual week" in got["other_h"].basis
+    more = [walk(k, 1.0) for k in range(-49, -28)]
+    got = measured([*habit(), *first[:7], *more, *(leg(k) for k in range(-7, 0))])
+    assert "against 7.0 h in a usual week" in got["other_h"].basis
+    assert "against 3.0 h recorded on three days of a usual week" in got["on_feet_h"].basis
+
+
+def test_three_typed_days_need_no_file() -> None:
+    gap = (Period(day(-3), day(-1), "gap"),)
+    typed = replace(diary(d3=1.0, d2=4.0, d1=2.0), athlete=journal(periods=gap).athlete)
+    legs = [one for one in LIFE if one.start_utc.date() < day(-3)]
+    assert measured(legs, typed)["on_feet_h"].value == 7.0
+    two = replace(diary(d3=1.0, d2=4.0), athlete=journal(periods=gap).athlete)
+    unknown = measured(legs, two)["on_feet_h"]
+    assert unknown.reason == ("3 of 3 days are not known: records are missing, says the journal")
+    assert unknown.days == (day(-3), day(-2), day(-1))
 
 
 def test_hours_on_the_feet_are_those_of_the_last_three_days() -> None:

@@ -100,6 +100,20 @@ def test_weeks_that_swing_anyway_are_no_catching_up() -> None:
     assert [flag.rule for flag in last_race(swings).flags] == []
 
 
+def test_weeks_exactly_at_the_limits_swing_neither_way() -> None:
+    """Usual weeks of 8 h, limits of half and of one and a half: 4 h and 12 h are none yet."""
+    own = journal(panic_limits={"catching_up_below": 0.5, "catching_up_above": 1.5})
+
+    def caught(thin_h: float, full_h: float) -> bool:
+        legs = [leg(k, hours=2.0) for k in range(-56, -17) if k % 7 < 4]
+        legs += [leg(-12, hours=thin_h), *(leg(k, hours=full_h / 4) for k in (-10, -8, -6, -4))]
+        return "catching_up" in {flag.rule for flag in last_race(legs, own).flags}
+
+    assert caught(3.75, 12.25)
+    assert not caught(4.0, 12.25)
+    assert not caught(3.75, 12.0)
+
+
 def test_first_time_is_a_sport_the_baseline_has_not_seen() -> None:
     (flag,) = flags([leg(-8, "swimming", 0.9, at=17)])
     assert (flag.rule, flag.session) == ("first_time", "54 min of swimming")

@@ -81,6 +81,16 @@ def test_the_hardest_session_that_is_a_habit_is_compared() -> None:
     assert got["repetitions"].value == "3 x 1 km at 3:44 /km"
 
 
+def test_a_session_of_unknown_hardness_is_none_harder_than_a_known_one() -> None:
+    dumb = kilometres(-6, 6, 240, hard_min=None)
+    runs = [*habit(0.75, hard_min=0), *[kilometres(k, 5, 225, at=17) for k in range(-55, -14, 7)]]
+    for first, second in ((-6, -5), (-5, -6)):
+        week = [kilometres(first, 6, 240, hard_min=None), kilometres(second, 3, 224)]
+        assert measured([*runs, *week])["repetitions"].value == "3 x 1 km at 3:44 /km"
+    two = [dumb, kilometres(-4, 4, 240, hard_min=None)]
+    assert measured([*runs, *two])["repetitions"].value == "6 x 1 km at 4:00 /km"
+
+
 def test_easy_bouts_are_no_hard_repetitions() -> None:
     easy = tuple(Bout(900.0 + 400 * k, 300, 900, 3.0, NAN, 140) for k in range(6))
     got = measured([*USUAL, leg(-5, bouts=easy)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from build import day, journal, leg
+from build import day, journal, leg, race
 from raceweek.efforts import measured_by
 from raceweek.quiet_taper import QUIET, USUAL
 from taperback.common.quantities import QUANTITIES
@@ -39,6 +39,20 @@ def test_unknown_days_and_a_missing_baseline_leave_the_score_unknown() -> None:
     assert "7 of 10 days are not known" in measured(USUAL + QUIET[:3], gap)["panic_score"].reason
     got = measured([leg(k) for k in range(-12, 0)])
     assert "baseline weeks can be used" in got["panic_sessions"].reason
+
+
+def test_ten_days_without_training_hold_no_panic() -> None:
+    rest = journal(periods=(Period(day(-10), day(-1), "rest"),))
+    got = measured([one for one in USUAL if one.start_utc.date() < day(-10)], rest)
+    assert (got["panic_sessions"].value, got["panic_score"].value) == (0, 0)
+    assert got["panic_score"].basis.endswith("lay in sessions outside habit (no rule caught any)")
+
+
+def test_before_a_tune_up_no_panic_is_looked_for() -> None:
+    got = measured([*USUAL, *QUIET[:-1], leg(-1, hours=1.6)], journal(race(aim="tune-up")))
+    for name in ("panic_sessions", "panic_score"):
+        assert got[name].reason == "a tune-up is trained through, so no panic is looked for"
+        assert len(got[name].days) == 10
 
 
 def test_an_emptied_week_is_told() -> None:

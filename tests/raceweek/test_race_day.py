@@ -325,6 +325,18 @@ def test_any_time_between_moving_and_elapsed_fits_a_leg_as_well(finish_h):
     assert race_of([*others, stopped], **ran)[1] == [("running", 0.9)]
 
 
+def test_one_leg_serves_one_of_two_races_alike():
+    """Two starts over 100 m in a minute and one file: it is the first one's."""
+    book = journal(swum("100 m", 60.1, row=2), swum("100 m", 60.1, row=3))
+    assert metres_of(windows(imported([pool(9, 1.0, 100)]), book)) == [100, None]
+
+
+def test_a_leg_whose_moving_time_is_unknown_lasts_as_long_as_it_took():
+    legs = [leg(0, hours=1.0, at=7), leg(0, hours=2.0, at=9, moving_s=NAN)]
+    window, _ = race_of(legs, sports=("running",), finish_time_s=7200.0)
+    assert window.legs.named(window.race_legs)["elapsed_s"].tolist() == [7200.0]
+
+
 def test_of_two_legs_of_one_time_the_distance_decides():
     legs = [leg(0, at=7, distance_m=9_000), leg(0, at=12, distance_m=10_020)]
     window, _ = race_of(legs, sports=("running",), finish_time_s=3600.0, distance="10 km")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from build import habit, journal, leg, multisport, one_window, race
+from build import day, habit, journal, leg, multisport, one_window, race
 from taperback.raceweek.result.race_file import race_facts, transition
 
 TRIATHLON = ("swimming", "cycling", "running")
@@ -36,6 +36,13 @@ def test_without_transition_legs_the_gaps_count():
 def test_a_race_of_one_leg_has_none_and_a_race_without_file_says_so():
     assert transition(one_window([leg(0)])).reason == "the race is one leg"
     assert transition(one_window(habit())).reason == "no file of the race was found"
+
+
+def test_a_race_of_several_stages_has_no_transition_between_them():
+    rows = [race(k, row=4 + k, event="Three days", sports=("running",)) for k in (-1, 0)]
+    found = transition(one_window([leg(-1, hours=2.0), leg(0, hours=2.0)], journal(*rows)))
+    assert (found.name, found.reason) == ("transition_min", "the race has several stages")
+    assert found.days == (day(-1),)
 
 
 def test_halves_are_told_with_direction():

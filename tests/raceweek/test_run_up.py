@@ -71,6 +71,22 @@ def test_the_usual_repetitions_are_the_median_of_those_alike() -> None:
     assert (usual.hard_min_each, usual.sessions) == (pytest.approx(4.0), 6)
 
 
+@pytest.mark.parametrize(
+    ("hard_min", "words"),
+    [
+        (1.0, "at 4:00 /km"),
+        (4.0, "1 x 1 km at 4:00 /km"),
+        (6.0, "1 x 1 km at 4:00 /km, and 2 min more"),
+        (12.0, "3 x 1 km at 4:00 /km"),
+        (16.0, "4 x 1 km at 4:00 /km"),
+        (40.0, "4 x 1 km at 4:00 /km, and 24 min more"),
+    ],
+)
+def test_hard_minutes_are_told_as_repetitions_of_four_minutes(hard_min: float, words: str) -> None:
+    (usual,) = before(training(-15), journal()).repetitions
+    assert usual.with_hard_min(hard_min) == words
+
+
 def test_another_race_ahead_plays_no_part() -> None:
     tune_up = race(-14, row=3, aim="tune-up")
     alone = before(training(-22), journal(race(0, row=2)))

@@ -173,6 +173,27 @@ def test_weeks_of_rest_are_weeks_of_no_session():
     assert found["sessions_kept"].value == pytest.approx(3 / 3.5)
 
 
+def test_where_most_weeks_were_rest_there_is_no_usual_session_to_keep():
+    """Four of six weeks without any: the median week holds none."""
+    rest = journal(periods=(Period(day(-56), day(-29), "rest"),))
+    legs = [leg(-57), *(leg(k) for k in range(-28, -7)), *week(0.5, -6, -4, -2)]
+    found = {one.name: one for one in shape(one_race(legs, rest))}
+    assert found["sessions_kept"].reason == "a usual week holds no session"
+    assert found["sessions_kept"].days == tuple(day(k) for k in (*range(-56, -14), *range(-7, 0)))
+    assert found["last_long_d"].value == 8.0, "of the weeks with one, the longest is an hour"
+    rested = journal(periods=(Period(day(-56), day(-15), "rest"),))
+    none = {one.name: one for one in shape(one_race([leg(-57), *week(1.0, -11, -6)], rested))}
+    assert none["last_long_d"].reason == "a usual week holds no session"
+    assert none["taper_days"].value == 0.0, "nothing lies below a usual week of none"
+
+
+def test_a_walk_through_on_race_morning_is_no_part_of_the_taper():
+    found = measured([*STEP, leg(0, hours=0.2, at=6)])
+    for name in ("taper_shape", "taper_fit", "taper_days"):
+        assert len(found[name].legs) == 27
+    assert len(found["sessions_kept"].legs) == 49
+
+
 def test_a_form_is_fitted_on_the_rhythm_of_the_usual_week():
     rhythm = (0.5, 1.0, 2.0, 0.5, 1.5, 1.0, 3.0)
     legs = [leg(k, hours=rhythm[k % 7] * (0.4 if k >= -5 else 1.0)) for k in range(-56, 0)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -150,6 +151,48 @@ def test_the_first_threshold_may_be_typed_too() -> None:
     assert one.on(DAY0).first == 148.0
 
 
+def test_a_first_threshold_typed_later_than_the_second_holds_before_as_well() -> None:
+    """Of two, the earlier one; and no first threshold lies above the second."""
+    second, first = "second_threshold_heart_rate_bpm", "first_threshold_heart_rate_bpm"
+    runs = [leg(k) for k in range(-56, -1, 2)]
+    own = typed((-90, "", second, 170.0), (-60, "", first, 145.0), (-30, "", first, 150.0))
+    assert the_one(runs, journal(thresholds=own), "running").on(DAY0).first == 145.0
+    same = typed((-90, "", second, 170.0), (-90, "", first, 141.0), (-30, "", second, 172.0))
+    steps = the_one(runs, journal(thresholds=same), "running").steps
+    assert [(step.since, step.first, step.second) for step in steps] == [
+        (day(-90), 141.0, 170.0),
+        (day(-30), 141.0, 172.0),
+    ]
+    high = typed((-90, "", second, 170.0), (-90, "", first, 180.0))
+    assert the_one(runs, journal(thresholds=high), "running").on(DAY0).first == 170.0
+
+
+def test_a_first_threshold_by_heart_rate_tells_nothing_of_power() -> None:
+    own = typed(
+        (-90, "cycling", "critical_power_w", 260.0),
+        (-90, "", "first_threshold_heart_rate_bpm", 148.0),
+    )
+    assert the_one(RIDES, journal(thresholds=own)).on(DAY0).first == pytest.approx(0.75 * 260)
+
+
+def test_a_heart_rate_that_was_thrown_away_as_stuck_is_the_reason() -> None:
+    legs = [leg(k, heart_rate_seconds=None) for k in range(-56, -1, 2)]
+    legs[3] = replace(legs[3], removed_s={"heart rate stuck": 3600.0})
+    stuck = (
+        "what was recorded stayed the same for minutes on end, as that of a pacemaker or of a "
+        "faulty sensor does, so that it tells nothing of effort"
+    )
+    highest = highest_by_sport(windows(imported(legs), NOTHING))
+    assert {sport: one.words for sport, one in highest.items()} == {"running": stuck}
+    assert np.isnan(highest["running"].bpm)
+    legs[3] = replace(legs[3], removed_s={"power too high": 12.0})
+    highest = highest_by_sport(windows(imported(legs), NOTHING))
+    assert highest["running"].words == "none was recorded"
+    seen = [*legs, leg(-9, heart_rate_seconds=beats(185))]
+    seen[3] = replace(legs[3], removed_s={"heart rate stuck": 60.0})
+    assert highest_by_sport(windows(imported(seen), NOTHING))["running"].bpm == 185
+
+
 def test_one_signal_serves_both_races_even_where_one_has_a_better() -> None:
     # Power only before the second race, heart rate before both: heart rate tells both alike.
     first = [leg(k, "cycling", heart_rate_seconds=beats(190)) for k in range(-156, -101, 2)]
@@ -187,7 +230,7 @@ def test_a_race_left_without_the_common_signal_says_that_another_would_serve() -
     book = journal(race(-200), race(-100), race(), thresholds=())
     *_, last = found(legs, book)
     assert isinstance(last, NoThresholds)
-    assert "heart rate: would serve, but one signal is kept" in last.reason
+    assert "heart rate: would serve, but one signal is kept through all races" in last.reason
 
 
 def test_heart_rate_bins_of_the_builders_lie_above_the_typed_threshold() -> None:

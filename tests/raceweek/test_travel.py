@@ -288,9 +288,32 @@ def test_half_a_day_is_told_as_westward():
     found = measured(one_window([], journal(trips=[trip(-6, -5, "Pacific/Apia")])))
     assert found["zones_crossed"].value == 12.0
     assert found["travel_direction"].value == "west"
+    assert found["body_clock_lag_h"].basis.startswith("clock 12.0 h on, which is 12.0 h westward")
     assert (
         "12.0 h westward for the body, and then 5 days at 92 min a day"
         in found["body_clock_lag_h"].basis
+    )
+
+
+def test_a_shift_that_lies_within_is_itself_to_the_last_digit():
+    assert [shortest_shift_h(x) for x in (3.15, -7.05, 0.0, -12.0)] == [3.15, -7.05, 0.0, -12.0]
+
+
+def test_half_an_hour_is_told_by_its_own_way():
+    """Darwin is half an hour behind Brisbane, and neither has summer time."""
+    west = journal(trips=[trip(-1, -1, "Australia/Darwin", "Australia/Brisbane")])
+    told = measured(one_window([], west))["body_clock_lag_h"].basis
+    assert told.startswith("\N{MINUS SIGN}0.5 h westward and then 1 day at 92 min a day; ")
+
+
+def test_a_clock_put_back_by_more_than_half_a_day_is_eastward_for_the_body():
+    """From Auckland (+12 h in June) to Honolulu (-10 h): 22 h back, 2 h on for the body."""
+    back = journal(trips=[trip(-3, -3, "Pacific/Honolulu", "Pacific/Auckland")])
+    told = measured(one_window([], back))
+    assert told["zones_crossed"].value == -22.0
+    assert told["travel_direction"].value == "east"
+    assert told["body_clock_lag_h"].basis.startswith(
+        "clock 22.0 h back, which is 2.0 h eastward for the body, and then 3 days at 57 min a day; "
     )
 
 

@@ -62,6 +62,28 @@ def test_the_same_session_in_a_file_is_used_once_and_that_is_one_remark() -> Non
     assert got.legs.set_index("local_day")["session_rpe"].loc[day(-3)] == 7.0
 
 
+def test_a_single_row_that_a_file_holds_is_said_alone() -> None:
+    got = together([leg(-3)], row(-3))
+    assert [(notice.code, str(notice)) for notice in got.notices] == [
+        (
+            "session-in-file",
+            "sessions.csv, row 57: its session is in a file, too (same day and sport, about as "
+            "long); the file is used",
+        )
+    ]
+
+
+def test_what_a_row_does_not_say_is_unknown_as_in_a_file_that_does_not() -> None:
+    (typed,) = together([], row(-3, distance_km=10.0)).legs.to_dict("records")
+    same = {"file": "sessions.csv", "file_format": "journal", "start_utc": typed["start_utc"]}
+    plain = leg(-3, hard_min=None, distance_m=10_000.0, **same)
+    (filed,) = imported([plain]).legs.to_dict("records")
+    for name, value in filed.items():
+        if name not in ("leg_id", "digest"):
+            np.testing.assert_equal(typed[name], value, err_msg=name)
+            assert type(typed[name]) is type(value), name
+
+
 def test_two_sessions_of_a_day_are_each_found_once() -> None:
     legs = [leg(-3, hours=1.0, at=7), leg(-3, hours=1.1, at=17)]
     got = together(legs, row(-3, hours=1.1, row=2), row(-3, hours=1.0, row=3), row(-3, row=4))

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+import time
+from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -10,7 +13,7 @@ from build import journal, leg, one_window, race
 from raceweek.test_travel import HOME_AT, HOME_LEGS, TOKYO_AT, at
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal
-from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts
+from taperback.raceweek.travel.whereabouts import Whereabouts, whereabouts, zones_between_h
 
 # A degree of latitude is 111.2 km on a sphere of 6,371 km.
 KM = 1 / 111.195
@@ -114,6 +117,33 @@ def test_home_under_another_clock_than_the_typed_zone() -> None:
     assert (told.home_offset_h, told.race_offset_h, told.zones_h) == (-4.0, -4.0, 0.0)
     four = found([leg(k, **behind) for k in (-30, -29, -28, -27, 0)])
     assert (four.home_offset_h, four.zones_h) == (1.0, -5.0)
+
+
+def test_a_clock_at_the_other_end_of_the_world_is_homes_to_the_hour() -> None:
+    """Honolulu typed (-10 h), all files under Auckland's clock (+12 h in June): 22 h ahead."""
+    book = replace(journal(), athlete=replace(journal().athlete, home_zone="Pacific/Honolulu"))
+    told = found(
+        [leg(k, file_utc_offset_s=12 * 3600.0) for k in (-30, -29, -28, -27, -26, 0)], book
+    )
+    assert (told.home_offset_h, told.race_offset_h, told.zones_h) == (12.0, 12.0, 0.0)
+
+
+@pytest.mark.parametrize("machine", ["UTC", "Pacific/Kiritimati", "Pacific/Pago_Pago"])
+def test_on_the_day_of_a_clock_change_noon_counts_whatever_the_machines_clock(
+    machine: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Lisbon's clock goes on by an hour at 01:00 UTC of 2030-03-31, back on 2030-10-27."""
+    monkeypatch.setenv("TZ", machine)
+    time.tzset()
+    try:
+        spring, autumn = date(2030, 3, 31), date(2030, 10, 27)
+        assert zones_between_h("Asia/Tokyo", "Europe/Lisbon", spring) == -8.0
+        assert zones_between_h("Asia/Tokyo", "Europe/Lisbon", date(2030, 3, 30)) == -9.0
+        assert zones_between_h("Asia/Tokyo", "Europe/Lisbon", autumn) == -9.0
+        assert zones_between_h("Asia/Tokyo", "Europe/Lisbon", date(2030, 10, 26)) == -8.0
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_nothing_known_is_nothing() -> None:

@@ -95,7 +95,7 @@ def _implausible(
     fit: CriticalFit, lowest: float, limits: Critical, reserve: tuple[float, float] | None
 ) -> str:
     """Why the fitted line is not an athlete's, or nothing."""
-    if fit.reserve <= 0 or fit.level <= 0 or fit.level >= lowest:
+    if not 0 < fit.level < lowest:  # a reserve below 0 puts the level above the lowest
         return "the best efforts do not fall with their length, so they were not all-out"
     share = fit.level_se / fit.level
     if share > limits.largest_se_share:

@@ -230,7 +230,7 @@ def _estimated(case: _Case) -> Found:
     """
     limits = LIMITS.critical
     first, last = baseline_days()
-    durations = np.array(BEST_DURATIONS_S, float)
+    durations = np.array(BEST_DURATIONS_S)
     used = (durations >= limits.shortest_s) & (durations <= limits.longest_s)
     rows = case.legs.between(first, last)[case.signal.best]
     best = np.fmax.reduce([np.full(len(durations), np.nan), *rows])[used]

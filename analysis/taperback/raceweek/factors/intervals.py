@@ -170,7 +170,7 @@ def _opener(window: Window, effort: Effort) -> Measured:
     legs = effort.of(window.training(*span))
     bouts = [sum(bout.duration_s for bout in of_leg) / 60 or np.nan for of_leg in legs["bouts"]]
     # a heart lags behind short work, so that time in bouts counts where it is more
-    work = np.fmax(legs["hard_min"], np.array(bouts, float))
+    work = np.fmax(legs["hard_min"], np.array(bouts))
     legs = legs.with_columns(work_min=work)
     brief = (work >= limits.fewest_hard_min) & (work <= limits.most_hard_min)
     openers = legs.where(brief & (legs["hours"] * 60 <= limits.longest_min))

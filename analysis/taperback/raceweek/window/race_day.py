@@ -62,7 +62,7 @@ def find_race_legs(legs: Legs, races: pd.DataFrame) -> dict[str, tuple[str, ...]
         races: `RACE_COLUMNS` and `race_id`.
     """
     found: dict[str, tuple[str, ...]] = {}
-    for day, of_day in races.groupby("date", sort=True):
+    for day, of_day in races.groupby("date"):
         pool = _near(legs, day)
         wanted = [_Wanted.of(row) for row in of_day.to_dict("records")]
         fits = _best_fits(pool, [race for race in wanted if race.measurable])
