@@ -102,6 +102,7 @@ def test_three_typed_days_need_no_file() -> None:
 def test_hours_on_the_feet_are_those_of_the_last_three_days() -> None:
     got = measured([*LIFE, walk(-2, 2.0, file="town.fit")])["on_feet_h"]
     assert got.value == pytest.approx(3 * 0.5 + 2.0)
+    assert len(got.legs) == 4 and got.days == (day(-3), day(-2), day(-1))
     assert "against 1.5 h recorded on three days of a usual week" in got.basis
 
 

@@ -114,6 +114,21 @@ def test_weeks_exactly_at_the_limits_swing_neither_way() -> None:
     assert not caught(3.75, 12.0)
 
 
+@pytest.mark.parametrize(("swings", "flagged"), [((-49,), True), ((-49, -35), False)])
+def test_one_such_pair_of_weeks_in_five_is_no_habit_and_two_are(
+    swings: tuple[int, ...], flagged: bool
+) -> None:
+    """At most a quarter of the pairs: `catching_up_habit` of limits.toml."""
+    hours = dict.fromkeys(range(-56, -17, 7), 1.0)
+    for first in swings:
+        hours |= {first - 7: 0.5, first: 1.5}
+    legs = [leg(first + k, hours=h) for first, h in hours.items() for k in range(7)]
+    legs += [leg(k, hours=0.2) for k in range(-14, -7)]
+    found = [*legs, *(leg(k, hours=1.5) for k in range(-7, 0))]
+    caught = [flag for flag in last_race(found).flags if flag.rule == "catching_up"]
+    assert [flag.seen_before for flag in caught] == ([len(swings)] if flagged else [])
+
+
 def test_first_time_is_a_sport_the_baseline_has_not_seen() -> None:
     (flag,) = flags([leg(-8, "swimming", 0.9, at=17)])
     assert (flag.rule, flag.session) == ("first_time", "54 min of swimming")
@@ -254,6 +269,11 @@ def test_a_day_on_the_feet_far_above_habit_is_flagged() -> None:
     assert (flag.day, flag.day_before, flag.session) == (day(-2), 2, "210 min of walking")
     assert (flag.figure, flag.limit, flag.unit) == (210.0, 120.0, "min")
     assert (flag.seen_before, flag.out_of) == (0, 42)
+
+
+def test_as_long_on_the_feet_as_the_limit_is_no_flag() -> None:
+    assert not on_feet({-2: 2.0})
+    assert on_feet({-2: 2.01})
 
 
 def test_who_walks_that_much_anyway_is_in_no_panic() -> None:

@@ -89,7 +89,13 @@ def test_a_week_of_rest_days_has_no_hard_minutes_but_no_share() -> None:
     got = measured(USUAL, journal(periods=(Period(day(-7), day(-1), "rest"),)))
     assert got["hard_min"].value == 0
     assert got["hard_minutes_kept"].value == 0
+    week = tuple(day(k) for k in range(-7, 0))
+    usual = tuple(day(k) for k in range(-56, -14))
+    for name in ("easy_share", "moderate_share", "hard_share", "known_intensity_share"):
+        assert (got[name].name, got[name].days) == (name, week)
+        assert got[name].reason == "there was no training in race week"
     assert got["intensity_kept"].reason == "there was no training in race week"
+    assert got["intensity_kept"].days == usual + week
 
 
 def test_a_week_of_unknown_days_is_unknown() -> None:
@@ -178,6 +184,19 @@ def test_a_sport_that_is_known_on_one_side_alone_is_compared_on_none() -> None:
         "left out on both sides: cycling (intensity known for 0% of race week)"
     )
     assert len(kept.legs) == 42 + 3
+
+
+def test_a_sport_known_for_just_enough_of_its_time_is_compared() -> None:
+    """Three of five hours are the limit, `fewest_known_share` of limits.toml; two are too few."""
+    usual = [leg(k, "cycling", 0.5, hard_min=3.0, at=15) for k in range(-56, -7)]
+    for known, compared in ((3, True), (2, False)):
+        rides = [
+            leg(-7 + k, "cycling", hard_min=6.0 if k < known else None, at=15) for k in range(5)
+        ]
+        runs = [leg(-7 + k, hours=2.0, hard_min=12.0) for k in range(5)]
+        kept = measured([*USUAL, *usual, *rides, *runs])["intensity_kept"]
+        assert kept.known
+        assert ("left out on both sides: cycling" in kept.basis) is not compared
 
 
 def test_a_sport_that_was_rested_in_race_week_still_counts_as_usual() -> None:

@@ -109,8 +109,17 @@ def test_ids_are_dates_and_count_on():
 
 
 def test_an_evening_session_of_unknown_length_is_not_the_race():
-    _, found = race_of([leg(-1, at=22, elapsed_s=float("nan")), leg(0)], sports=("running",))
-    assert found == [("running", 1.0)]
+    for at in (22, 23 + 3599.5 / 3600):
+        before = leg(-1, at=at, elapsed_s=NAN, file_utc_offset_s=0.0)
+        assert race_of([before, leg(0)], sports=("running",))[1] == [("running", 1.0)]
+        assert race_of([before], sports=("running",))[1] == []
+
+
+def test_a_race_file_of_unknown_length_is_the_race_where_it_is_the_only_one():
+    unknown = leg(0, elapsed_s=NAN, moving_s=NAN)
+    for cells in ({}, {"finish_time_s": 3600.0}, {"distance": "10.8 km"}):
+        window, _ = race_of([unknown], sports=("running",), **cells)
+        assert len(window.race_legs) == 1
 
 
 def test_of_two_multisport_files_the_longer_is_the_race():

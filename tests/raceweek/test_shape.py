@@ -202,6 +202,20 @@ def test_a_form_is_fitted_on_the_rhythm_of_the_usual_week():
     assert "step from day −5 down to 40% of the days before" in found["taper_shape"].basis
 
 
+def test_a_rhythm_may_have_a_day_off_and_needs_a_usual_week():
+    rhythm = (0.5, 1.0, 2.0, 0.0, 1.5, 1.0, 3.0)
+    legs = [
+        leg(k, hours=rhythm[k % 7] * (0.4 if k >= -5 else 1.0))
+        for k in range(-56, 0)
+        if rhythm[k % 7]
+    ]
+    found = measured(legs)
+    assert found["taper_fit"].value == pytest.approx(1.0)
+    recent = measured([one for one in legs if one.start_utc.date() >= day(-28)])
+    assert recent["taper_fit"].known
+    assert recent["taper_fit"].value < 0.99, "two usual weeks are no rhythm"
+
+
 def test_four_fifths_of_the_longest_session_is_long():
     rides = [leg(k, "cycling", 5.0, at=12) for k in range(-54, -14, 7)]
     legs = [*habit(), *rides, *week(0.5, *range(-7, 0))]

@@ -113,6 +113,13 @@ def test_a_session_without_a_duration_leaves_the_weeks_volume_unknown() -> None:
         )
 
 
+def test_the_sport_of_unknown_length_is_named_as_one_says_it() -> None:
+    measured = value(habit(), row(-3, "cross_country_skiing", NAN), name="volume_h")
+    assert measured.reason == (
+        f"how long the cross country skiing of {day(-3)} took is not typed in sessions.csv"
+    )
+
+
 def test_a_usual_week_with_such_a_session_is_left_out_of_the_baseline() -> None:
     legs = [each for each in habit() if each.start_utc.date() != day(-30)]
     window = one(legs, row(-30, hours=NAN)).window

@@ -93,7 +93,7 @@ def with_load(legs: Legs, scale: Scale, hearts: Hearts, sex: str) -> Legs:
     found = [scale.of(leg, hearts.get(leg.sport), sex) for leg in legs]
     return legs.with_columns(
         load=np.array([float("nan") if isinstance(one, str) else one for one in found], float),
-        lack=np.array([one if isinstance(one, str) else "" for one in found], object),
+        lack=[one if isinstance(one, str) else "" for one in found],
     )
 
 
