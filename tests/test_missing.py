@@ -66,6 +66,35 @@ def test_where_sessions_are_known_a_threshold_tells_hard_from_easy() -> None:
     )
 
 
+def test_days_and_what_tells_hard_from_easy_are_asked_for_at_once() -> None:
+    one = week("intensity_kept", "volume_cut", blank=(-20, -19))
+    asked = {gap.measure: gap.remedy for gap in gaps((one,))}
+    days = "activity files of 2 days between 10 June 2030 and 11 June 2030, or sessions.csv with "
+    assert asked["intensity_kept"].startswith(
+        f"{days}what no watch recorded, and with them what tells hard from easy (files with heart "
+        "rate or power and, under [[thresholds]] in athlete.toml, a "
+        "second_threshold_heart_rate_bpm or critical_power_w, or hard_min in sessions.csv) would "
+        "make intensity kept known for Cove; where nobody trained, "
+    )
+    known = Measured("known_intensity_share", 0.9)
+    told_apart = replace(one, measures={**one.measures, "known_intensity_share": known})
+    asked = {gap.measure: gap.remedy for gap in gaps((told_apart,))}
+    assert "hard from easy" not in asked["intensity_kept"], "only the days are lacking"
+    assert asked["intensity_kept"].startswith(days)
+
+
+def test_an_event_lacks_the_time_of_each_of_its_stages() -> None:
+    told = remedy(week("result_pct", event="Ridge", finish_time_s=3600.0))
+    assert "in row 4 of races.csv, and in those of its other stages, would" in told
+
+
+def test_who_made_no_trip_is_told_how_to_say_so() -> None:
+    assert remedy(week("body_clock_lag_h")) == (
+        "a trip that ends before 30 June 2030 in trips.csv, or that table with its header alone "
+        "where you made none, would make body clock behind known for Cove"
+    )
+
+
 def test_where_there_was_nothing_hard_nothing_is_asked_for() -> None:
     one = week("intensity_kept")
     measures = {**one.measures, "baseline_hard_min": Measured("baseline_hard_min", 0.0)}
@@ -114,7 +143,6 @@ def test_enough_nights_on_one_side_are_not_asked_for_again() -> None:
             "for Cove",
         ),
         ({"status": "dnf"}, ""),
-        ({"leave_out": "shortened for fog"}, ""),
         ({"finish_time_s": 7800.0, "expected_time_s": 7900.0}, ""),
     ],
 )
@@ -124,8 +152,21 @@ def test_a_result_asks_for_what_the_row_lacks(race: dict, words: str) -> None:
 
 def test_race_rpe_is_asked_for_unless_nobody_started() -> None:
     assert remedy(week("race_rpe")).startswith("a race_rpe from 0 to 10 in row 4 of races.csv")
-    for race in ({"status": "dns"}, {"status": "dnf"}, {"leave_out": "fog"}):
+    for race in ({"status": "dns"}, {"status": "dnf"}):
         assert remedy(week("race_rpe", race_rpe=7.0, **race)) == ""
+
+
+def test_of_a_race_that_is_left_out_nothing_is_asked() -> None:
+    left_out = week("race_rpe", "result_pct", "sleep_change_h", leave_out="fog")
+    assert gaps((left_out,)) == ()
+    assert race_lines((left_out,), DEFAULT_FILES) == ["2030-06-30 Cove: left out: fog"]
+
+
+def test_a_race_that_only_files_show_has_no_row_yet() -> None:
+    told = remedy(replace(week("race_rpe"), race={"row": 0, "status": "finished", "leave_out": ""}))
+    assert told.startswith(
+        "a race_rpe from 0 to 10 in the row that taperback draft writes to races"
+    )
 
 
 def test_what_is_wrong_is_asked_for_and_not_what_is_there() -> None:

@@ -176,10 +176,17 @@ def test_a_word_that_no_sport_is_known_by_is_used_as_it_stands(tmp_path: Path) -
     assert journal.athlete.counted == (Sport("running"), Sport("floor_ball"))
     assert journal.sessions["sport"].tolist() == ["floor_ball", "runing", "floor_ball"]
     assert not journal.has_faults
-    assert told(journal)[1:] == [
+    runing = "sessions.csv, row 3, sport: 'runing' is not a sport known here; did you mean running?"
+    assert told(journal) == [
+        "athlete.toml, sports: 'floor ball' is not a sport known here; sessions that are typed "
+        "with this word count as training",
+        runing,
+    ]
+    (tmp_path / "athlete.toml").write_text(ATHLETE)
+    assert told(read_journal(tmp_path)) == [
         "sessions.csv, row 2, sport: 'floor ball' is not a sport known here (and in 1 more row); "
         "it is kept as it is; add it to sports in athlete.toml if it counts as training",
-        "sessions.csv, row 3, sport: 'runing' is not a sport known here; did you mean running?",
+        runing,
     ]
 
 

@@ -117,3 +117,18 @@ def test_an_estimate_of_a_sprint_is_exact_to_the_hundredth_and_no_sprint_tells_a
     assert told.races["expected_time_s"].iloc[1:3].tolist() == pytest.approx([59.87, 59.99])
     assert np.isnan(told.races["expected_time_s"].iloc[3]), "a minute is no race of endurance"
     assert str(told.notices[-1]).startswith("races.csv, row 4, expected_time: none is typed; 59.99")
+
+
+def test_a_stage_is_no_earlier_result_for_the_next_one(tmp_path: Path) -> None:
+    """What a runner did yesterday in the same event says nothing of what to expect today."""
+    (tmp_path / "athlete.toml").write_text('name = "Ada"\nhome_zone = "Europe/Lisbon"\n')
+    (tmp_path / "races.csv").write_text(
+        "date,name,sports,distance,finish_time,event\n"
+        "2030-06-01,One,run,48 km,6:00:00,Ridge\n"
+        "2030-06-02,Two,run,40 km,5:00:00,ridge\n"
+        "2030-06-03,Three,run,40 km,5:06:00,Ridge\n"
+        "2031-06-01,One,run,48 km,5:50:00,Ridge\n"
+    )
+    told = read_journal(tmp_path).races["expected_time_s"]
+    assert told.iloc[:3].isna().all()
+    assert told.iloc[3] == 21600.0, "last year's stage is one"

@@ -91,7 +91,7 @@ def test_days_before_the_first_file_are_unknown():
     window = one_window([leg(k) for k in range(-20, 0)])
     assert set(states(window, -56, -21)) == {"unknown"}
     assert window.why_no_baseline.startswith(
-        "only 0 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
+        "only 0 of 6 baseline weeks can be used and 3 are needed: one has 7 unknown days "
         "(before the first file)"
     )
 
@@ -293,6 +293,16 @@ def test_each_leg_knows_its_week_of_the_baseline_and_its_part():
 def test_too_few_weeks_name_each_reason_once():
     window = one_window([leg(k) for k in range(-30, 0)])
     assert window.why_no_baseline == (
-        "only 2 of 6 baseline weeks can be used and 3 are needed: 7 of its days are not known "
-        "(before the first file); 5 of its days are not known (before the first file)"
+        "only 2 of 6 baseline weeks can be used and 3 are needed: one has 7 unknown days "
+        "(before the first file); one has 5 unknown days (before the first file)"
     )
+
+
+def test_weeks_left_out_for_one_reason_are_one_sentence():
+    first = race(-30, name="First", row=3)
+    (_, late) = windows(imported(habit()), journal(race(), first))
+    said = [fact for fact in late.facts if "not part of" in fact]
+    assert said == [
+        "The weeks of days −35 to −29 and days −28 to −22 are not part of the baseline: each "
+        "holds First or the 7 days after it."
+    ]

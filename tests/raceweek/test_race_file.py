@@ -52,7 +52,7 @@ def test_halves_are_told_with_direction():
         half_heart_rate_bpm=np.array([160.0, 166.0]),
     )
     assert facts([slower], finish_time_s=3600.0) == (
-        "Running of 1.0 h, second half against first: 5.0% slower (4.00, then 3.80 m/s), heart "
+        "Running of 1.0 h, second half against first: 5.0% slower (4:10, then 4:23 /km), heart "
         "rate 6 bpm higher.",
     )
 
@@ -66,7 +66,7 @@ def test_power_is_told_before_speed():
 def test_halves_that_differ_by_next_to_nothing_are_even():
     halves = {"half_speed_mps": np.array([4.0, 3.99])}
     assert facts([leg(0, **halves)], finish_time_s=3600.0) == (
-        "Running of 1.0 h, second half against first: even (4.00, then 3.99 m/s).",
+        "Running of 1.0 h, second half against first: even (4:10, then 4:11 /km).",
     )
 
 
@@ -86,6 +86,13 @@ def test_a_missing_or_different_finish_time_is_said():
         "The race's file lasts 1:00:00; the journal says 0:58:20.",
     )
     assert facts([leg(0)], finish_time_s=3590.0) == ()
+
+
+def test_a_race_that_was_typed_as_a_session_is_no_file():
+    typed = leg(0, file="sessions.csv", file_format="journal")
+    lasts = "The race's session in sessions.csv lasts 1:00:00; its own row"
+    assert facts([typed]) == (f"{lasts} has no finish time.",)
+    assert facts([typed], finish_time_s=3500.0) == (f"{lasts} says 0:58:20.",)
 
 
 def test_a_race_file_on_the_day_beside_the_typed_date_is_pointed_at():
@@ -110,7 +117,7 @@ def test_speed_is_told_where_power_is_not_and_a_heart_may_fall():
         "half_heart_rate_bpm": np.array([160.0, 158.0]),
     }
     assert facts([leg(0, **leg_of)], finish_time_s=3600.0) == (
-        "Running of 1.0 h, second half against first: 5.0% faster (4.00, then 4.20 m/s), heart "
+        "Running of 1.0 h, second half against first: 5.0% faster (4:10, then 3:58 /km), heart "
         "rate 2 bpm lower.",
     )
     less = {"half_power_w": np.array([200.0, 190.0])}
@@ -119,7 +126,7 @@ def test_speed_is_told_where_power_is_not_and_a_heart_may_fall():
     )
     heart = {"half_heart_rate_bpm": np.array([160.0, 160.0])}
     assert facts([leg(0, **heart)], finish_time_s=3600.0) == (
-        "Running of 1.0 h, second half against first: heart rate 0 bpm higher.",
+        "Running of 1.0 h, second half against first: the same heart rate.",
     )
     half = {"half_heart_rate_bpm": np.array([160.0, np.nan])}
     assert facts([leg(0, **half)], finish_time_s=3600.0) == ()

@@ -246,3 +246,21 @@ def test_best_efforts_with_a_reserve_that_nobody_has_are_no_threshold() -> None:
     assert the_one(legs, NOTHING).on(DAY0).second == pytest.approx(250)
     (refused,) = found([ride(k, best_power_w=beyond) for k in range(-56, -1, 2)], NOTHING)
     assert isinstance(refused, NoThresholds)
+
+
+def test_a_highest_by_which_most_training_were_hard_is_none_of_hard_work() -> None:
+    """A runner who never left 140 beats a minute: 93.5% of that is no hard work."""
+    always = np.zeros(141)
+    always[130], always[140] = 1000, 2600
+    (none,) = found(
+        [leg(k, heart_rate_seconds=always) for k in range(-56, -1, 2)], NOTHING, "running"
+    )
+    assert isinstance(none, NoThresholds)
+    assert (
+        "the highest seen, 140 bpm, is none of hard work, since more than 50% of the training "
+        "would be hard by it" in none.reason
+    )
+    half = np.zeros(141)
+    half[130], half[140] = 1800, 1800
+    told = the_one([leg(k, heart_rate_seconds=half) for k in range(-56, -1, 2)], NOTHING, "running")
+    assert told.source == "share"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from build import as_race, day, journal, leg, one_race, one_window, trip
@@ -70,6 +72,15 @@ def test_a_trip_from_elsewhere_counts_from_there() -> None:
 @pytest.mark.parametrize(("arrive", "source"), [(-28, "journal"), (-29, "none"), (0, "journal")])
 def test_a_trip_of_the_last_four_weeks_is_the_way_to_the_race(arrive: int, source: str) -> None:
     assert found([], journal(trips=[trip(arrive - 1, arrive, "Asia/Tokyo")])).source == source
+
+
+def test_a_table_of_trips_without_any_says_that_there_was_none_to_this_race_either() -> None:
+    book = journal()
+    assert found([], book).source == "unknown"
+    told = found([], replace(book, no_trips=True))
+    assert (told.source, told.zones_h) == ("none", 0.0)
+    assert "in the journal, which says that there were none at all; no file" in told.basis
+    assert measured(one_window([], replace(book, no_trips=True)))["body_clock_lag_h"].value == 0.0
 
 
 def test_a_trip_after_the_race_is_not_the_way_to_it() -> None:

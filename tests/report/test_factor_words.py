@@ -105,7 +105,7 @@ def test_a_slope_that_one_race_turns_round_says_so() -> None:
     assert any(text.endswith("a single race decides its direction.") for text in told)
 
 
-def test_a_slope_that_ends_at_nought_turns_round_nothing() -> None:
+def test_a_slope_that_ends_at_zero_turns_round_nothing() -> None:
     turning = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", -1.0), ("y", 0.02)), -1.0, 0.02)
     told = exact_sentences(factor("sleep_change_h", "leaning", slope=turning), RESULT, KEYS)
     assert "Leaving out one race at a time, that slope runs from −1.0 to 0.0%." in told
@@ -147,3 +147,9 @@ def test_the_race_with_most_weight_is_named_with_the_way_it_pulls() -> None:
     )
     assert weight_words(replace(made, slope=REFUSED), KEYS) == ""
     assert weight_words(replace(made, carried_by=""), KEYS) == ""
+
+
+def test_a_slope_that_no_race_moves_stays_where_it_is() -> None:
+    still = Slope(4, 1.0, 0.0, 0.3, "enumeration", 24, (("x", 1.0), ("y", 1.0)), 1.0, 1.0)
+    told = exact_sentences(factor("sleep_change_h", "leaning", slope=still), RESULT, KEYS)
+    assert "Leaving out one race at a time, that slope stays at +1.0%." in told

@@ -154,10 +154,24 @@ def test_a_factor_without_races_has_no_lines() -> None:
     )
     view = views(factors=(bare,))["volume_cut"]
     assert (view.points, view.published, view.place) == ((), None, "")
-    assert view.missing == (("A", "No usual week."),)
+    assert view.missing == (("race A", "No usual week."),)
 
 
 def test_a_label_that_is_no_race_of_the_page_is_shown_as_it_is() -> None:
     strange = replace(evidence().factors[0], labels=("x", "y", "z", "w"), against=("x",))
     view = views(factors=(strange,))["volume_cut"]
     assert [point.key for point in view.points] == ["x", "y", "z", "w"]
+
+
+def test_races_that_lack_a_factor_for_one_reason_are_named_together() -> None:
+    missing = tuple((race_id(place), "no usual week") for place in range(3))
+    bare = factor(
+        "volume_cut",
+        "published only",
+        labels=(),
+        exposure=np.array([]),
+        outcome=np.array([]),
+        missing=missing,
+    )
+    (said,) = views(factors=(bare,))["volume_cut"].missing
+    assert said == ("races A, B and C", "No usual week.")

@@ -84,6 +84,14 @@ def unlooked(week):
     return replace(week, measures={**week.measures, "panic_sessions": why})
 
 
+def test_no_flag_where_hard_work_is_unknown_says_so() -> None:
+    week = STUDY.weeks[1]
+    seen = replace(week.measures["panic_sessions"], caveat="hard work unknown")
+    half = replace(week, measures={**week.measures, "panic_sessions": seen})
+    assert flags_text(replace(half, flags=())) == "none (hard work unknown)"
+    assert flags_text(replace(half, flags=week.flags[1:2])) == "one flag: long (hard work unknown)"
+
+
 def test_a_week_that_could_not_be_looked_at_is_unknown_and_not_calm() -> None:
     week = unlooked(STUDY.weeks[1])
     assert flags_text(replace(week, flags=())) == "unknown"

@@ -43,14 +43,18 @@ class TestNextTime:
 
     def test_what_is_worth_writing_down_is_told_with_its_races(self) -> None:
         assert next_time(STUDY.next_week, rule(), REFS).teaches == (
-            "To learn more from your races, write down intensity kept: it is unknown for one of "
-            "four races, which makes that race count for less."
+            "To learn more from your races, make intensity kept known: it is unknown for one of "
+            "four races, which makes that race count for less. What would help stands under Not "
+            "known."
         )
         more = replace(rule(), worth_knowing=WorthKnowing("sleep_change_h", 3, 12, 0.4))
         assert next_time(STUDY.next_week, more, REFS).teaches == (
-            "To learn more from your races, write down sleep change: it is unknown for three of "
-            "12 races, which makes those races count for less."
+            "To learn more from your races, make sleep change known: it is unknown for three of "
+            "12 races, which makes those races count for less. What would help stands under Not "
+            "known."
         )
+        one = replace(rule(), worth_knowing=WorthKnowing("sleep_change_h", 1, 1, 0.4))
+        assert "unknown for your one race, which" in next_time(STUDY.next_week, one, REFS).teaches
         assert next_time(STUDY.next_week, replace(rule(), worth_knowing=None), REFS).teaches == ""
 
     def test_no_plan_is_told_with_its_reason(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+import pandas as pd
 import pytest
 
 from importer.test_samples import every_second, recording
@@ -19,6 +20,7 @@ from report.studies import (
 from taperback.common.notices import Level, Notice
 from taperback.common.outcomes import RESULT
 from taperback.importer.summary.samples import clean
+from taperback.raceweek.factors.panic import HARD_UNSEEN
 from taperback.raceweek.model import Flag, Measured, unknown
 from taperback.report.sections.made_from import _RULES, made_from
 from taperback.report.sections.pair import pair
@@ -156,13 +158,30 @@ class TestPanic:
         )
         assert panic((), RESULT, {}).lead == "There is no race week to look at."
 
+    def test_where_hard_work_is_unknown_calm_is_not_claimed_for_it(self) -> None:
+        calm = race_week(0)
+        seen = replace(calm.measures["panic_sessions"], caveat=HARD_UNSEEN)
+        half = replace(calm, measures={**calm.measures, "panic_sessions": seen})
+        assert panic((calm,), RESULT, REFS).unknown == ()
+        assert panic((half,), RESULT, REFS).unknown == (
+            "Before race A too little is known of how hard the sessions were to look for hard "
+            "ones; only their length, sport and days were looked at.",
+        )
+
+    def test_calm_is_said_of_no_race_that_could_not_be_looked_at(self) -> None:
+        calm, why = race_week(0), unknown("panic_sessions", "no usual week")
+        unseen = replace(race_week(1), flags=(), measures={"panic_sessions": why})
+        assert panic((calm, unseen), RESULT, REFS).lead.startswith(
+            "In the last ten days before each race that could be looked at, no session"
+        )
+
 
 class TestUnused:
     def test_gaps_methods_and_remarks_each_have_their_reason(self) -> None:
         made = unused(evidence(), NOTICES, REFS, WITH_ROWS)
         assert [(gap.measures, gap.races) for gap in made.missing] == [
-            ("intensity kept", "race D"),
-            ("result", "race E"),
+            ("Intensity kept", "race D"),
+            ("Result", "race E"),
         ]
         assert made.missing[1].reason == "No finish time and no reference time in the journal."
         assert made.missing[1].to_do == (
@@ -191,8 +210,8 @@ class TestUnused:
         )
         made = unused(evidence(), (), REFS, weeks).missing
         assert [(gap.measures, gap.races, gap.reason) for gap in made] == [
-            ("volume cut and sleep change", "races A, B and C", "No usual week."),
-            ("intensity kept", "races A, B and C", "Only 41, 42 and 43% has an intensity."),
+            ("Volume cut and sleep change", "races A, B and C", "No usual week."),
+            ("Intensity kept", "races A, B and C", "Only 41, 42 and 43% has an intensity."),
         ]
 
     def test_what_is_only_described_and_unknown_is_pointed_to(self) -> None:
@@ -251,6 +270,13 @@ class TestMadeFrom:
         took |= clean(recording(every_second(20), speed_mps=3.0, pauses=((5, 8),))).removed_s
         assert set(imported().removed_s) <= set(took)
         assert set(_RULES) <= set(took)
+
+    def test_sessions_and_days_that_were_typed_are_counted(self) -> None:
+        book = journal()
+        sessions = pd.DataFrame([{}] * 69, columns=book.sessions.columns)
+        days = pd.DataFrame([{}] * 2, columns=book.days.columns)
+        made = made_from(imported(), replace(book, sessions=sessions, days=days), {})
+        assert "69 typed sessions, two days of a diary and" in made.journal
 
     def test_an_empty_folder_is_told_as_one(self) -> None:
         bare = imported()

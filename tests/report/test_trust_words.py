@@ -9,6 +9,7 @@ import pytest
 from report.studies import evidence, rule
 from taperback.common.outcomes import RESULT
 from taperback.evidence.model import Estimate, RulePart
+from taperback.report.sections.rule import _rests_on
 from taperback.report.words.rule import (
     moved_sentence,
     not_knowing_sentence,
@@ -84,6 +85,9 @@ def test_how_far_races_moved_the_range_is_told_with_the_range_without_them(
     moved = replace(rule(), parts=(cut(low, high, best), *rule().parts[1:]))
     assert moved_sentence(moved, "five races") == said
     assert moved_sentence(moved, "") == ""
+    assert moved_sentence(moved, "one race") == said.replace("five races", "one race").replace(
+        "without them", "without it"
+    )
 
 
 @pytest.mark.parametrize(
@@ -153,3 +157,24 @@ def test_how_far_to_trust_the_range_is_said_with_where_it_ends() -> None:
     assert told[2].startswith("Your four races moved the range somewhat")
     assert told[3].startswith("The range stops where published studies stop")
     assert trust(None, evidence()) == ()
+
+
+@pytest.mark.parametrize(
+    ("used", "races", "said"),
+    [
+        (0, 1, "Your race does not tell both how it went and how much was cut before it."),
+        (
+            0,
+            3,
+            "None of your three races tell both how they went and how much was cut before them.",
+        ),
+        (1, 3, "One of your three races tells both how it went and how much was cut before it."),
+        (2, 3, "Two of your three races tell both how they went and how much was cut before them."),
+    ],
+)
+def test_on_how_many_races_the_cut_rests_is_said_in_good_grammar(
+    used: int, races: int, said: str
+) -> None:
+    told = evidence()
+    factors = tuple(replace(one, races=used) for one in told.factors)
+    assert _rests_on(replace(told, factors=factors), races) == (said,)

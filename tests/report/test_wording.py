@@ -21,6 +21,7 @@ from taperback.report.words.wording import (
     short,
     span,
     sport_order,
+    upper_first,
 )
 
 INF = float("inf")
@@ -124,3 +125,7 @@ def test_a_long_reason_becomes_several_sentences_with_nothing_lost() -> None:
     deep = readable(f"nothing is known (no signal at {'all, ' * 30}(speed: none; heart: none))")
     assert deep.startswith("Nothing is known. No signal at all, all")
     assert readable("no trip; none") == "No trip; none."
+
+
+def test_a_heading_keeps_the_capitals_of_what_it_names() -> None:
+    assert upper_first("race RPE") == "Race RPE"

@@ -112,6 +112,9 @@ def race_lines(weeks: tuple[RaceWeek, ...], files: Mapping[str, str]) -> list[st
             lines.append(f"{len(group)} races: {label} is unknown: {reason}")
             lines += _remedy_of_all(group, files)
     for week in weeks:
+        if why := week.race.get("leave_out"):
+            lines.append(f"{week.race_id} {week.name}: left out: {why}")
+            continue
         own = [gap for gap in missing if gap.race_id == week.race_id]
         unknown = f"{number_of(len(own), 'measure is', 'measures are')} unknown"
         standing = unknown if own else "everything that evidence rests on is known"
@@ -151,7 +154,7 @@ def _remedy_of_all(group: list[Gap], files: Mapping[str, str]) -> list[str]:
             f"    tune-up under aim in {files['races']}, for those that were trained through, "
             f"would make {group[0].label} known for {number_of(len(group), 'race')}",
         ]
-    return [f"    for one of them: {group[0].remedy}"] if group[0].remedy else []
+    return [f"    {group[0].remedy}; so for the others"] if group[0].remedy else []
 
 
 def what_next(folder: Path, journal: Journal) -> str:

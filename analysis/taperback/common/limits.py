@@ -115,6 +115,7 @@ class Intensity:
     highest_held_s: int
     own_heart_within: float
     lowest_highest_bpm: int
+    most_hard_share: float
     hard_session_min: int
 
 

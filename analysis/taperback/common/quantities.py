@@ -74,7 +74,7 @@ _SHAPE = (
     days(
         "taper_days",
         "days of reduction",
-        "Days in a row up to the race on which the seven-day volume stayed below the usual week.",
+        "Days in a row up to the race whose seven-day volume stayed clearly below the usual week.",
     ),
     Quantity(
         "sessions_kept",
@@ -147,7 +147,7 @@ _TRAVEL = (
         "UTC offset at the race minus the offset at home on the race date; east is positive.",
         signed=True,
     ),
-    word("travel_direction", "direction", "East or west by the clock; none within a zone."),
+    word("travel_direction", "direction", "East or west, as the body clock shifts; none at home."),
     days("days_since_arrival", "days since arrival", "Race date minus the date of arrival there."),
     hours("arrival_day_h", "training on arrival day", "Moving time on the day of arrival."),
     hours(

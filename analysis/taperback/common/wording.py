@@ -34,6 +34,17 @@ def count(n: int, noun: str, plural: str = "") -> str:
     return f"{number_word(n)} {noun if n == 1 else plural or noun + 's'}"
 
 
+def out_of(n: int, total: int, noun: str) -> str:
+    """So many of all, as a sentence of the page has it.
+
+    >>> out_of(2, 5, "race"), out_of(5, 5, "race"), out_of(1, 1, "race")
+    ('two of five races', 'all five races', 'your one race')
+    """
+    if n < total:
+        return f"{number_word(n)} of {count(total, noun)}"
+    return f"your {count(total, noun)}" if total == 1 else f"all {count(total, noun)}"
+
+
 def listing(items: Iterable[str], last: str = "and") -> str:
     """Items as a list in a sentence.
 

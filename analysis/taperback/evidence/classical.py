@@ -66,9 +66,9 @@ def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:
         )
     values, counts = np.unique(x, return_counts=True)
     if len(values) < 2:
-        found = "all races have the same value"
+        found = "one value in all races"
     elif len(values) == 2 and 1 in counts:
-        found = "all races but one have the same value, so that one race alone would set the line"
+        found = "one value in all races but one, so that one race alone would set the line"
     else:
         return None
     return Refusal(

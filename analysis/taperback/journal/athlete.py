@@ -19,7 +19,7 @@ from taperback.journal.columns import period_kind
 from taperback.journal.days import believed, day
 from taperback.journal.files import read_text
 from taperback.journal.model import Athlete, Clock, Period, Threshold
-from taperback.journal.sports import Sport, one_sport, remark, typed_sports
+from taperback.journal.sports import Sport, counted_remark, one_sport, typed_sports
 
 T = TypeVar("T")
 
@@ -151,9 +151,9 @@ def _counted(settings: dict[str, Any], complaints: _Complaints) -> tuple[Sport, 
     """The sports that count as training; of those of many kinds only the kind that is meant."""
     typed = settings.get("sports", [])
     words = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
-    about = remark(words)
-    if about:
-        complaints.remark("sports", *about)
+    for word in typed if isinstance(typed, list) else [words]:
+        if about := counted_remark(str(word)):
+            complaints.remark("sports", *about)
     found = typed_sports(words)
     return tuple(
         dict.fromkeys(

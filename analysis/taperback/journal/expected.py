@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, insort
 from collections.abc import Collection
+from datetime import timedelta
 from statistics import median
 from typing import Any
 
@@ -37,7 +38,8 @@ def with_estimates(
 
     The athlete's own earlier results over the same distance come first, then, for one sport over a
     known distance, Riegel's exponent on the earlier result closest in distance. Nothing is
-    estimated where the journal compares by reference times, since those are measured.
+    estimated where the journal compares by reference times, since those are measured, nor for a
+    race that is left out. A stage or heat is no earlier result for another one of its event.
 
     Args:
         races: in order of date, columns `RACE_COLUMNS` but for `expected_source`.
@@ -54,15 +56,17 @@ def with_estimates(
     times = races["expected_time_s"].to_numpy(float).copy()
     notices = []
     if not races["reference_time_s"].notna().any():
-        earlier = _Results()
+        earlier, waiting = _Results(), list[dict[str, Any]]()
         for place, row in enumerate(races.to_dict("records")):
-            known = typed.iat[place] or row["row"] in unreadable
+            for other in [other for other in waiting if not _one_event(other, row)]:
+                earlier.add(other)
+            waiting = [*(other for other in waiting if _one_event(other, row)), row]
+            known = typed.iat[place] or row["row"] in unreadable or row["leave_out"]
             found = None if known else earlier.estimate(row)
             if found:
                 times[place], sources[place] = found
                 remark = f"none is typed; {about(found[0])} is used, {found[1]}"
                 notices.append(Notice(file, int(row["row"]), "expected_time", "estimate", remark))
-            earlier.add(row)
     filled = races.assign(expected_time_s=times)
     filled["expected_source"] = pd.Series(sources, index=races.index, dtype=object)
     return filled, notices
@@ -127,6 +131,13 @@ class _Results:
             seconds,
             f"an estimate: {km:g} km on {other['date']} by Riegel's exponent {exponent:g}",
         )
+
+
+def _one_event(race: dict[str, Any], later: dict[str, Any]) -> bool:
+    """Whether both are stages or heats of one event, as `stages_of` of the race weeks has them."""
+    apart = later["date"] - race["date"]
+    same = race["event"] and race["event"].casefold() == later["event"].casefold()
+    return bool(same) and apart <= timedelta(days=LIMITS.race_day.event_gap_days)
 
 
 def _course(race: dict[str, Any]) -> tuple[Any, ...]:

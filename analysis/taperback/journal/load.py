@@ -19,7 +19,7 @@ from taperback.journal.faults.trips import each_once
 from taperback.journal.faults.twice import first_valid
 from taperback.journal.files import passed_over, table_file
 from taperback.journal.model import Athlete, Journal, Period
-from taperback.journal.tables import TableRead, read_table
+from taperback.journal.tables import REMARK, TableRead, read_table
 
 UNREAD_EXPECTATION = ("expected_time", "unreadable")
 
@@ -53,6 +53,7 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
     for name, file in files.items():
         rows[name], said[name], none[name] = _read(folder / file, name)
     unreadable = {n.row for n in said["races"] if (n.column, n.code) == UNREAD_EXPECTATION}
+    said["sessions"] = _not_counted(said["sessions"], rows["sessions"], athlete)
     races, estimates = with_estimates(rows["races"], files["races"], unreadable)
     said["races"] += estimates
     return Journal(
@@ -70,6 +71,17 @@ def read_journal(folder: Path, athlete: Athlete | None = None) -> Journal:
         ),
         files=files,
     )
+
+
+def _not_counted(notices: list[Notice], rows: pd.DataFrame, athlete: Athlete) -> list[Notice]:
+    """Remarks on sessions without those on a sport that athlete.toml has as training."""
+    counted = {one.sport for one in athlete.counted}
+    known = {row.row for row in rows.itertuples() if row.sport in counted}
+    return [
+        one
+        for one in notices
+        if (one.column, one.code) != ("sport", REMARK) or one.row not in known
+    ]
 
 
 def _read(path: Path, name: str) -> TableRead:

@@ -82,6 +82,18 @@ def remark(cell: str) -> tuple[str, str] | None:
     )
 
 
+def counted_remark(cell: str) -> tuple[str, str] | None:
+    """The same of a sport that counts as training, which may be one that nobody else knows."""
+    about = remark(cell)
+    if (
+        about is None
+        or about[1].startswith("did you mean")
+        or any(map(is_known, typed_sports(cell)))
+    ):
+        return about
+    return about[0], "sessions that are typed with this word count as training"
+
+
 def race_remark(cell: str) -> tuple[str, str] | None:
     """The same of a race, where unknown sports are left to its files."""
     if all(map(is_known, typed_sports(cell))):

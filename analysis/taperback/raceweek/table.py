@@ -32,7 +32,6 @@ from taperback.raceweek.travel.trips import travel_days
 from taperback.raceweek.window.calendar import windows
 from taperback.raceweek.window.counting import activity
 from taperback.raceweek.window.events import with_events
-from taperback.raceweek.window.hours import counted_sport
 from taperback.raceweek.window.window import Window
 
 NAN = float("nan")
@@ -137,9 +136,7 @@ def day_rows(race: Race) -> pd.DataFrame:
     )
     training = window.training(window.first_day, 0)
     hours: dict[int, dict[str, float]] = {}
-    recorded = zip(
-        training["days_to_race"].tolist(), map(counted_sport, training["sport"]), strict=True
-    )
+    recorded = zip(training["days_to_race"].tolist(), training["sport"], strict=True)
     for (day, sport), of_day in totals(recorded, training["hours"]).items():
         hours.setdefault(day, {})[sport] = of_day
     trip = travel_days(window, race.trip)

@@ -32,3 +32,18 @@ def percent_below(share: float) -> str:
     '79%'
     """
     return f"{math.floor(100 * share + 1e-9)}%"
+
+
+def level_words(sport: str, signal: str, level: float) -> tuple[str, str]:
+    """A level as a coach says it, and its unit: watts, beats, pace of runs and swims, or speed.
+
+    >>> level_words("running", "speed", 4.0), level_words("cycling", "speed", 10.0)
+    (('4:10', '/km'), ('36.0', 'km/h'))
+    """
+    if signal in ("power", "heart_rate"):
+        return f"{level:.0f}", "W" if signal == "power" else "bpm"
+    metres, unit = {"running": (1000, "/km"), "swimming": (100, "/100 m")}.get(sport, (0, "km/h"))
+    if not metres:
+        return f"{3.6 * level:.1f}", unit
+    minutes, seconds = divmod(round(metres / level), 60)
+    return f"{minutes}:{seconds:02d}", unit

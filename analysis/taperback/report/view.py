@@ -39,7 +39,8 @@ UNCONFIRMED = (
 
 BY_PLACE = (
     "Results are compared by place, since no two races have a finish time with an expected or a "
-    "reference time. A place also depends on who else raced: type times to compare those."
+    "reference time, and are shown as the time that such places differ by in a usual field. A "
+    "place also depends on who else raced: where your sport has times, type those."
 )
 
 

@@ -54,7 +54,7 @@ class Gap:
 
 
 def gaps(weeks: tuple[RaceWeek, ...], files: Mapping[str, str] = DEFAULT_FILES) -> tuple[Gap, ...]:
-    """Every unknown measure that evidence rests on, in order of race.
+    """Every unknown measure that evidence rests on, in order of race; a race left out lacks none.
 
     Args:
         weeks: one per race.
@@ -63,6 +63,7 @@ def gaps(weeks: tuple[RaceWeek, ...], files: Mapping[str, str] = DEFAULT_FILES) 
     return tuple(
         _gap(week, measured, files)
         for week in weeks
+        if not week.race.get("leave_out")
         for name in ASKED
         if (measured := week.measures[name]) and not measured.known
     )
@@ -75,11 +76,11 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
         "race_rpe": (_rpe, "races"),
         "sleep_change_h": (_nights, "nights"),
         "body_clock_lag_h": (_trip, "trips"),
-        "intensity_kept": (_files if week.number("volume_cut") is None else _intensity, "sessions"),
+        "intensity_kept": (_intensity, "sessions"),
     }.get(measured.name, (_files, ""))
     add = words(week, files.get(table, ""))
     remedy = f"{add} would make {label} known for {week.name}" if add else ""
-    or_period = bool(add) and words is _files
+    or_period = bool(add) and words in (_files, _intensity) and week.number("volume_cut") is None
     if or_period:
         remedy += f"; where nobody trained, {PERIODS}"
     lost_to = week.lost_to if measured.name == "volume_cut" else ()
@@ -102,14 +103,20 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     )
 
 
+def _row(week: RaceWeek, file: str) -> str:
+    """Where the race's row is; one that only the files show gets it from `draft`."""
+    row = week.race["row"]
+    return f"row {row} of {file}" if row else f"the row that taperback draft writes to {file}"
+
+
 def _result(week: RaceWeek, file: str) -> str:
-    """What the race's row lacks, or has wrong; nothing where it was left out on purpose."""
-    if week.race.get("leave_out") or week.race.get("status") != "finished":
+    """What the race's row lacks, or has wrong; nothing where it was not finished."""
+    if week.race.get("status") != "finished":
         return ""
     if wrong := week.doubted_column:
         # an expected time in doubt is an estimate, and nothing that stands in the row
         which = "an" if wrong == "expected_time" else "the right"
-        return f"{which} {wrong} in row {week.race['row']} of {file}"
+        return f"{which} {wrong} in {_row(week, file)}"
     lacking = [
         words
         for words, names in (
@@ -120,15 +127,16 @@ def _result(week: RaceWeek, file: str) -> str:
     ]
     if not lacking:
         return ""
-    return f"{' and '.join(lacking)} in row {week.race['row']} of {file}"
+    stages = ", and in those of its other stages," if week.race.get("event") else ""
+    return f"{' and '.join(lacking)} in {_row(week, file)}{stages}"
 
 
 def _rpe(week: RaceWeek, file: str) -> str:
-    if week.race.get("leave_out") or week.race.get("status") != "finished":
+    if week.race.get("status") != "finished":
         return ""
     if not pd.isna(week.race.get("race_rpe")):  # typed, and not believed on that date
-        return f"the right date in row {week.race['row']} of {file}"
-    return f"a race_rpe from 0 to 10 in row {week.race['row']} of {file}"
+        return f"the right date in {_row(week, file)}"
+    return f"a race_rpe from 0 to 10 in {_row(week, file)}"
 
 
 def _nights(week: RaceWeek, file: str) -> str:
@@ -149,18 +157,28 @@ def _nights(week: RaceWeek, file: str) -> str:
 
 def _trip(week: RaceWeek, file: str) -> str:
     day = day_month_year(week.day0)
-    return f"a trip that ends before {day}, or one that ended before another race, in {file}"
+    return (
+        f"a trip that ends before {day} in {file}, or that table with its header alone where you "
+        "made none,"
+    )
 
 
 def _intensity(week: RaceWeek, file: str) -> str:
-    """What tells hard from easy, where the sessions are known; nothing where both were told apart
-    and there is nothing hard to be kept."""
-    if week.number("baseline_hard_min") is not None:
-        return ""
-    return (
+    """The days that are lacking and what tells hard from easy, as far as each is.
+
+    Both are said at once, so that nobody who has typed the days is then asked for the other.
+    Nothing where both were told apart and there is nothing hard to be kept.
+    """
+    tells = (
         "files with heart rate or power and, under [[thresholds]] in athlete.toml, a "
-        f"second_threshold_heart_rate_bpm or critical_power_w, or hard_min in {file},"
+        f"second_threshold_heart_rate_bpm or critical_power_w, or hard_min in {file}"
     )
+    if week.number("volume_cut") is not None:
+        return "" if week.number("baseline_hard_min") is not None else f"{tells},"
+    days, share = _files(week, file), week.number("known_intensity_share")
+    if not days or (share is not None and share >= LIMITS.intensity.fewest_known_share):
+        return days
+    return f"{days} and with them what tells hard from easy ({tells})"
 
 
 def _files(week: RaceWeek, _: str) -> str:

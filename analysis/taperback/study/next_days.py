@@ -121,7 +121,7 @@ def plan_sessions(
     Args:
         pattern: the week.
         scale: planned hours over the pattern's.
-        hard_min: minutes above the second threshold that the week should hold; None where unknown.
+        hard_min: minutes above the second threshold to plan, as far as they fit; None if unknown.
         repetitions: what the athlete's usual hard sessions are.
         race_day: the date of the race ahead, if there is one.
     """
@@ -151,7 +151,7 @@ def plan_sessions(
     return tuple(
         replace(
             session,
-            hard_min=shares.get(place, 0),
+            hard_min=min(shares.get(place, 0), session.minutes),
             work=by_sport[session.sport].with_hard_min(shares[place])
             if session.sport in by_sport and shares.get(place) and place != opener
             else "",

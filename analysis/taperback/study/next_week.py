@@ -173,19 +173,23 @@ def _with_days(plan: NextWeek, pattern: Pattern, coming: RunUp | None) -> NextWe
     low, high, best = (
         (hours or 0.0) / done_h for hours in (plan.low_h, plan.high_h, plan.target_h)
     )
+    sessions = plan_sessions(
+        pattern,
+        best,
+        plan.hard_min,
+        coming.repetitions if coming else (),
+        coming.race.day0 if coming else None,
+    )
+    fits = float(sum(session.hard_min or 0 for session in sessions))
+    too_much = bool(sessions) and plan.hard_min is not None and fits < round(plan.hard_min)
     return replace(
         plan,
+        hard_min=fits if too_much else plan.hard_min,
         sports=tuple(
             SportPlan(str(sport), float(h), float(h) * low, float(h) * high, float(h) * best)
             for sport, h in by_sport.sort_values(ascending=False, kind="stable").items()
         ),
-        sessions=plan_sessions(
-            pattern,
-            best,
-            plan.hard_min,
-            coming.repetitions if coming else (),
-            coming.race.day0 if coming else None,
-        ),
+        sessions=sessions,
     )
 
 

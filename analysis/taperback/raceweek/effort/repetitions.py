@@ -10,6 +10,7 @@ import numpy as np
 from taperback.common.limits import LIMITS
 from taperback.common.limits import Repetitions as Limits
 from taperback.importer.model import Bout
+from taperback.raceweek.wording import level_words
 
 
 @dataclass(frozen=True)
@@ -51,15 +52,7 @@ class Repetitions:
 
     def level_words(self, level: float) -> str:
         """A level of this kind as a coach says it: pace for runs and swims, watts, or beats."""
-        if self.signal == "power":
-            return f"{level:.0f} W"
-        if self.signal == "heart_rate":
-            return f"{level:.0f} bpm"
-        per = {"running": (1000, "/km"), "swimming": (100, "/100 m")}.get(self.sport)
-        if per is None:
-            return f"{3.6 * level:.1f} km/h"
-        minutes, seconds = divmod(round(per[0] / level), 60)
-        return f"{minutes}:{seconds:02d} {per[1]}"
+        return " ".join(level_words(self.sport, self.signal, level))
 
     def like(self, other: Repetitions) -> bool:
         """Whether both are the same kind of session, whatever the number and the level."""

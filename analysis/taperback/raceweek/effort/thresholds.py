@@ -95,7 +95,31 @@ def highest_by_sport(windows: Sequence[Window]) -> dict[str, Highest]:
             "faulty sensor does, so that it tells nothing of effort"
         )
         return dict.fromkeys(trained, Highest(float("nan"), why))
-    return one_heart(trained, seen)
+    hearts = one_heart(trained, seen)
+    return {sport: _of_hard_work(windows, sport, highest) for sport, highest in hearts.items()}
+
+
+def _of_hard_work(windows: Sequence[Window], sport: str, highest: Highest) -> Highest:
+    """The same; none where most training would be hard by it, since nobody trains like that."""
+    share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
+    most = LIMITS.intensity.most_hard_share
+    training = [window.training(window.first_day, -1) for window in windows]
+    rates = [
+        seconds
+        for legs in training
+        for seconds in legs.where(legs["sport"] == sport)["heart_rate_seconds"]
+        if seconds is not None
+    ]
+    from_bpm = int(np.ceil(share * highest.bpm)) if highest.bpm == highest.bpm else 0
+    known = sum(float(seconds.sum()) for seconds in rates)
+    hard = sum(float(seconds[from_bpm:].sum()) for seconds in rates)
+    if not known or not from_bpm or hard <= most * known:
+        return highest
+    why = (
+        f"the highest seen, {highest.bpm:.0f} bpm, is none of hard work, since more than "
+        f"{100 * most:.0f}% of the training would be hard by it"
+    )
+    return Highest(float("nan"), why)
 
 
 def thresholds_by_race(

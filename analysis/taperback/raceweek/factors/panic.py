@@ -6,9 +6,8 @@ from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
 from taperback.raceweek.effort.flags import last_days, last_sessions
 from taperback.raceweek.effort.sides import too_little_for_sums
-from taperback.raceweek.model import Flag, Measured, unknown
+from taperback.raceweek.model import Measured, unknown
 from taperback.raceweek.race import Race
-from taperback.raceweek.window.window import Window
 from taperback.raceweek.wording import span_name
 
 
@@ -19,18 +18,22 @@ def panic(race: Race) -> tuple[Measured, ...]:
         `panic_sessions` (a count), `panic_score` (share of the last days' training time that lay in
         flagged sessions), `emptied_week` (words).
     """
-    return (*_counted(race.window, race.flags), _emptied(race))
+    return (*_counted(race), _emptied(race))
 
 
-def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measured]:
+HARD_UNSEEN = "hard work unknown"
+"""The caveat where too little is known of how hard the last days were to look for hard sessions."""
+
+
+TUNE_UP = "a tune-up is trained through, so no panic is looked for"
+
+
+def _counted(race: Race) -> tuple[Measured, Measured]:
     """The number of flagged sessions, and their share of the training time."""
+    window, flags = race.window, race.flags
     names, span = ("panic_sessions", "panic_score"), last_days(window)
     days, late = window.span(*span), last_sessions(window)
-    reason = (
-        "a tune-up is trained through, so no panic is looked for"
-        if window.tune_up
-        else window.why_unknown(*span) or window.why_no_baseline
-    )
+    reason = TUNE_UP if window.tune_up else window.why_unknown(*span) or window.why_no_baseline
     if reason:
         return unknown(names[0], reason, days), unknown(names[1], reason, days)
     caught = {leg for flag in flags for leg in flag.legs}
@@ -41,9 +44,12 @@ def _counted(window: Window, flags: tuple[Flag, ...]) -> tuple[Measured, Measure
         f"{show('volume_h', hours)} of {show('volume_h', total)} on {span_name(*span)} "
         f"lay in sessions outside habit ({rules or 'no rule caught any'})"
     )
+    caveat = HARD_UNSEEN if too_little_for_sums(race.effort.of(late), race.effort) else ""
+    basis += "; hard sessions could not be looked for" if caveat else ""
+    share = hours / total if total else 0.0
     return (
-        Measured(names[0], float(len(legs)), basis=basis, days=days, legs=legs),
-        Measured(names[1], hours / total if total else 0.0, basis=basis, days=days, legs=legs),
+        Measured(names[0], float(len(legs)), basis=basis, days=days, legs=legs, caveat=caveat),
+        Measured(names[1], share, basis=basis, days=days, legs=legs, caveat=caveat),
     )
 
 

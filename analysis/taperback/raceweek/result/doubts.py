@@ -14,7 +14,7 @@ import pandas as pd
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Level, Notice, fault
 from taperback.importer.model import Imported
-from taperback.journal.times import about, clock
+from taperback.journal.times import clock
 from taperback.raceweek.model import RaceWeek
 from taperback.raceweek.result.race_file import FileTimes, file_times, told_apart
 from taperback.raceweek.window.window import Window
@@ -171,7 +171,7 @@ def _against_file(
     if times is None or not typed > 0 or not told_apart(times, typed):
         return None
     place = (file, int(row["row"]), "finish_time")
-    found = f"the race's file lasts {about(times.elapsed_s)}, and {clock(typed)} is typed"
+    found = f"{times.words}, and {clock(typed)} is typed"
     slack = LIMITS.race_day.times_far_apart_share
     if not times.apart(60 * typed, LIMITS.race_day.times_apart_share):
         remedy = f"hours and minutes were read as minutes and seconds; write {clock(60 * typed)}"

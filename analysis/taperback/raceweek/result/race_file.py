@@ -17,15 +17,27 @@ from taperback.journal.columns import NOT_STARTED
 from taperback.journal.times import about, clock
 from taperback.raceweek.legs import Leg, Legs, total
 from taperback.raceweek.model import Measured, unknown
+from taperback.raceweek.window.typed_legs import FORMAT
 from taperback.raceweek.window.window import Window
+from taperback.raceweek.wording import level_words
 
 
 @dataclass(frozen=True)
 class FileTimes:
-    """How long a race's files last: from the first start to the last end, and the moving time."""
+    """How long a race's files last: from the first start to the last end, and the moving time.
+
+    `typed_in` names the table where the race was typed as a session; empty where files hold it.
+    """
 
     elapsed_s: float
     moving_s: float
+    typed_in: str = ""
+
+    @property
+    def words(self) -> str:
+        """How long it was, as a clause: the race's file lasts so long."""
+        whose = f"the race's session in {self.typed_in}" if self.typed_in else "the race's file"
+        return f"{whose} lasts {about(self.elapsed_s)}"
 
     def nearest(self, typed_s: float) -> float:
         """The time within what the files tell that lies nearest to a typed one."""
@@ -47,7 +59,8 @@ def file_times(window: Window) -> FileTimes | None:
         (pd.Series(_ends(stage)).max() - min(stage["start_utc"])).total_seconds()
         for stage in stages
     )
-    return FileTimes(elapsed, min(elapsed, 3600 * legs.total("hours")))
+    typed = legs["file"][0] if set(legs["file_format"]) == {FORMAT} else ""
+    return FileTimes(elapsed, min(elapsed, 3600 * legs.total("hours")), typed)
 
 
 def transition(window: Window) -> Measured:
@@ -81,7 +94,8 @@ def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     times, typed = file_times(window), row["finish_time_s"]
     if times and (typed != typed or told_apart(times, typed)):
         says = f"says {clock(typed)}" if typed == typed else "has no finish time"
-        facts.append(f"The race's file lasts {about(times.elapsed_s)}; the journal {says}.")
+        whose = "its own row" if times.typed_in else "the journal"
+        facts.append(f"T{times.words[1:]}; {whose} {says}.")
     shortest_h = LIMITS.race_day.shortest_leg_min / 60
     long = legs.where((legs["hours"] >= shortest_h) & (legs["sport"] != "transition"))
     facts += [_halves(leg) for leg in long]
@@ -135,26 +149,31 @@ _EVEN_PCT = 0.5
 """A smaller change between the halves is within what devices can tell apart."""
 
 _PACES = (
-    ("half_power_w", "W", 0, ("more", "less")),
-    ("half_speed_mps", "m/s", 2, ("faster", "slower")),
+    ("half_power_w", "power", ("more", "less")),
+    ("half_speed_mps", "speed", ("faster", "slower")),
 )
 
 
 def _halves(leg: Leg) -> str:
     """One leg's second half against its first; empty where the file tells neither."""
     words = []
-    for name, unit, decimals, ways in _PACES:
+    for name, signal, ways in _PACES:
         first, second = (float(value) for value in getattr(leg, name))
-        if first > 0 and second == second:
+        if first > 0 and second > 0:
             change = 100 * (second / first - 1)
-            pair = f"{first:.{decimals}f}, then {second:.{decimals}f} {unit}"
+            was, (now, unit) = (
+                level_words(leg.sport, signal, first)[0],
+                level_words(leg.sport, signal, second),
+            )
             even = abs(change) < _EVEN_PCT
-            words.append(f"{'even' if even else f'{abs(change):.1f}% {ways[change < 0]}'} ({pair})")
+            said = "even" if even else f"{abs(change):.1f}% {ways[change < 0]}"
+            words.append(f"{said} ({was}, then {now} {unit})")
             break
     first, second = (float(value) for value in leg.half_heart_rate_bpm)
     if first == first and second == second:
+        beats = round(abs(second - first))
         way = "higher" if second >= first else "lower"
-        words.append(f"heart rate {abs(second - first):.0f} bpm {way}")
+        words.append(f"heart rate {beats} bpm {way}" if beats else "the same heart rate")
     if not words:
         return ""
     sport = leg.sport.replace("_", " ").capitalize()

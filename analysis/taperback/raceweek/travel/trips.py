@@ -162,10 +162,11 @@ def _no_trip(window: Window, there: Whereabouts, rows: pd.DataFrame) -> Trip:
         source = "files" if there.zones_h else "none"
         basis = f"no trip in the journal, and {fact}{home}"
         return Trip(source, there.zones_h, basis=basis, legs=window.race_legs)
-    if len(window.trips):
+    if len(window.trips) or window.no_trips:
+        says = "tells of other trips" if len(window.trips) else "says that there were none at all"
         basis = (
-            "no trip to this race in the journal, which tells of other trips; no file of the last "
-            f"days has a position or a clock to compare{home}"
+            f"no trip to this race in the journal, which {says}; no file of the last days has a "
+            f"position or a clock to compare{home}"
         )
         return Trip("none", 0.0, basis=basis)
     return Trip("unknown", None, why=NOTHING)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from taperback.common.limits import LIMITS
-from taperback.common.wording import number_of
+from taperback.common.wording import listing, number_of
 from taperback.importer.model import Imported
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.model import Journal, Period
@@ -126,6 +127,7 @@ def _window(records: Records, journal: Journal, race: _Race, everyone: tuple[_Ra
         days=days,
         nights=records.nights_on(days["day"].tolist()),
         trips=journal.trips,
+        no_trips=journal.no_trips,
         blocks=blocks,
         others=others,
         periods=periods,
@@ -192,6 +194,21 @@ def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Bl
     )
 
 
+def _weeks_left_out(blocks: Blocks) -> list[str]:
+    """Which weeks are no usual ones, those of one reason in one sentence."""
+    by_reason: dict[str, list[str]] = {}
+    for block in blocks:
+        if not block.usable:
+            by_reason.setdefault(block.reason, []).append(span_name(block.first, block.last))
+    return [
+        f"The week of {weeks[0]} is not part of the baseline: {reason}."
+        if len(weeks) == 1
+        else f"The weeks of {listing(weeks)} are not part of the baseline: "
+        f"{re.sub('^it ', 'each ', reason)}."
+        for reason, weeks in by_reason.items()
+    ]
+
+
 def _facts(
     race: _Race, others: tuple[OtherRace, ...], blocks: Blocks, periods: tuple[Period, ...]
 ) -> tuple[str, ...]:
@@ -208,12 +225,7 @@ def _facts(
         if 0 < days <= -RACE_WEEK[0]:
             words += "; its hours count as training of this race week"
         facts.append(f"{words}.")
-    facts += [
-        f"The week of {span_name(block.first, block.last)} is not part of the baseline: "
-        f"{block.reason}."
-        for block in blocks
-        if not block.usable
-    ]
+    facts += _weeks_left_out(blocks)
     taper_from = race.day + timedelta(days=-14)
     facts += [
         f"The journal says {period.words} from {period.first} to {period.last}."

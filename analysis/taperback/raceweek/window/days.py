@@ -10,6 +10,7 @@ from datetime import date, timedelta
 import pandas as pd
 
 from taperback.common.limits import LIMITS
+from taperback.common.wording import number_of
 from taperback.journal.model import Period
 
 
@@ -165,5 +166,5 @@ def _why_unusable(
             words = f"the journal says {period.words} from {period.first} to {period.last}"
             return period.kind, words
     if unknown:
-        return "unknown", f"{len(unknown)} of its days are not known ({unknown[0]})"
+        return "unknown", f"it has {number_of(len(unknown), 'unknown day')} ({unknown[0]})"
     return "", ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -84,7 +85,7 @@ class Window:
             `unknown`), `word`, why it is what it is, and `partial`, whether the journal says that
             records of a recorded day are missing.
         nights: the night that ended on each of these days.
-        trips: all trips of the journal.
+        trips: all trips of the journal; no_trips: whether it says that there were none.
         blocks: the six blocks of the baseline, each usable or not, with older ones before them
             where too few of the six are usable.
         others: the athlete's other races that lie within eight weeks of this one.
@@ -115,6 +116,7 @@ class Window:
     lost_to: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     diary: pd.DataFrame = field(default_factory=partial(empty, DIARY_COLUMNS))
+    no_trips: bool = False
 
     @property
     def first_day(self) -> int:
@@ -197,7 +199,8 @@ class Window:
         usable = sum(block.usable for block in self.blocks)
         if usable >= needed:
             return ""
-        reasons = dict.fromkeys(block.reason for block in self.blocks if not block.usable)
+        unusable = (block.reason for block in self.blocks if not block.usable)
+        reasons = dict.fromkeys(re.sub(r"^it ", "one ", reason) for reason in unusable)
         return (
             f"only {usable} of {len(self.blocks)} baseline weeks can be used and {needed} are "
             f"needed: {'; '.join(reasons)}"

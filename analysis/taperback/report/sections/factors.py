@@ -24,6 +24,8 @@ from taperback.report.words.factors import (
     weight_words,
 )
 from taperback.report.words.findings import HARDLY, MORE_OF, count_races, far_moved, finding
+from taperback.report.words.weave import Said, weave
+from taperback.report.words.wording import races_named
 
 
 @dataclass(frozen=True)
@@ -99,7 +101,7 @@ class FactorView:
     Attributes:
         factor, label: its name, and what it is called.
         finding, against, exact: sentences; the first two are empty where there is nothing to add.
-        missing: (race letter, why) for each race that is not among the points.
+        missing: (races, why) of those that are not among the points.
         points, published, personal: what the chart shows; `rule_range` is its column.
         place: where the chart stands; empty where races that all had the same value show nothing.
         moved: whether the races moved the estimate by more than hardly.
@@ -191,7 +193,10 @@ def _view(
         finding=finding(factor, outcome),
         against=against_words(factor, keys),
         exact=exact_sentences(factor, outcome, keys),
-        missing=tuple((keys.get(race, race), why) for race, why in missing),
+        missing=tuple(
+            (races_named([keys.get(race, race) for race in said.races]), said.text)
+            for said in weave(Said((race,), why) for race, why in missing)
+        ),
         points=points,
         published=published,
         personal=personal,

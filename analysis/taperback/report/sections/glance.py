@@ -10,7 +10,7 @@ from taperback.common.quantities import PRIMARY_FACTORS, QUANTITIES
 from taperback.common.quantity import MINUS
 from taperback.common.wording import count, listing
 from taperback.evidence.model import Evidence
-from taperback.journal.times import clock
+from taperback.journal.times import about, clock
 from taperback.raceweek.model import RaceWeek
 from taperback.report.words.cells import (
     UNKNOWN,
@@ -96,8 +96,8 @@ def _time(week: RaceWeek) -> Iterator[str]:
         field = f" of {known['field_size']:.0f}" if "field_size" in known else ""
         yield f"place {known['place']:.0f}{field}"
     if "expected_time_s" in known:
-        estimate = " by estimate" if row.get("expected_source") else ""
-        yield f"expected {clock(known['expected_time_s'])}{estimate}"
+        expected, estimate = known["expected_time_s"], row.get("expected_source")
+        yield f"expected {f'{about(expected)} by estimate' if estimate else clock(expected)}"
     if "reference_time_s" in known:
         yield f"{row.get('reference') or 'reference'} {clock(known['reference_time_s'])}"
 
@@ -136,12 +136,13 @@ def best_and_worst(
 
 def flags_text(week: RaceWeek) -> str:
     """How many sessions were caught, and by which rules; unknown is not none."""
-    flags = week.flags
+    flags, counted = week.flags, week.measures.get("panic_sessions")
+    caveat = f" ({counted.caveat})" if counted and counted.caveat else ""
     if not flags:
-        return "none" if week.looked_at else UNKNOWN
+        return f"none{caveat}" if week.looked_at else UNKNOWN
     rules = list(dict.fromkeys(flag.rule.replace("_", " ") for flag in flags))
     at_least = "" if week.looked_at else "at least "
-    return f"{at_least}{count(len(flags), 'flag')}: {listing(rules)}"
+    return f"{at_least}{count(len(flags), 'flag')}: {listing(rules)}{caveat}"
 
 
 def cuts_compared(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRef]) -> str:

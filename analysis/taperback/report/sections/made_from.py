@@ -51,6 +51,8 @@ def made_from(imported: Imported, journal: Journal, versions: Mapping[str, str])
         count(len(journal.races), "race"),
         count(len(journal.nights), "night"),
         count(len(journal.trips), "trip"),
+        *([count(len(journal.sessions), "typed session")] if len(journal.sessions) else []),
+        *([count(len(journal.days), "day") + " of a diary"] if len(journal.days) else []),
         f"{count(len(journal.athlete.periods), 'period')} of illness, injury, rest or missing "
         "records",
     )

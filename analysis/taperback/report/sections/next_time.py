@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from taperback.common.dates import day_month_year, weekday, weekday_day_month
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count, listing, number_word
+from taperback.common.wording import count, listing, number_word, out_of
 from taperback.evidence.model import Rule
 from taperback.raceweek.ahead import RaceAhead
 from taperback.report.words.cells import RaceRef, label_of
@@ -287,7 +287,8 @@ def _teaches(rule: Rule | None) -> str:
     if worth is None:
         return ""
     return (
-        f"To learn more from your races, write down {label_of(worth.factor)}: it is unknown for "
-        f"{number_word(worth.points)} of {count(worth.of, 'race')}, which makes "
-        f"{'that race' if worth.points == 1 else 'those races'} count for less."
+        f"To learn more from your races, make {label_of(worth.factor)} known: it is unknown for "
+        f"{out_of(worth.points, worth.of, 'race')}, which makes "
+        f"{'that race' if worth.points == 1 else 'those races'} count for less. What would help "
+        "stands under Not known."
     )

@@ -47,7 +47,8 @@ def pair(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, RaceRe
     marks = evidence.outcome.ends
     best, worst = best_and_worst(weeks, evidence)
     if best is None or worst is None:
-        why = f"{count(evidence.n, 'race')} with a comparable outcome; two are needed"
+        alike = "all went alike" if evidence.n > 1 else "two are needed"
+        why = f"{count(evidence.n, 'race')} with a comparable outcome; {alike}"
         return Pair(marks, None, None, (), (), (), sentence(why))
     outcome = evidence.outcome.name
     known = [

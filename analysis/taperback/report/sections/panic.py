@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from taperback.common.dates import day_month
 from taperback.common.outcomes import RESULT, RPE, Outcome
-from taperback.common.wording import count, hours_and_minutes, number_word
+from taperback.common.wording import count, hours_and_minutes, number_word, out_of
+from taperback.raceweek.factors.panic import HARD_UNSEEN, TUNE_UP
 from taperback.raceweek.model import Flag, RaceWeek
 from taperback.report.words.cells import RaceRef, label_of, measure_cell
 from taperback.report.words.wording import days_before, races_named, readable, sentence
@@ -71,17 +72,31 @@ def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef
     looked_at = [week for week in weeks if week.looked_at]
     calm = [refs[week.race_id].key for week in looked_at if not week.flags]
     seen = f"Nothing of the kind was seen before {races_named(calm)}."
-    not_looked_at: dict[str, list[str]] = {}
-    for week in weeks:
-        if not week.looked_at:
-            reason = week.measures["panic_sessions"].reason
-            not_looked_at.setdefault(reason, []).append(refs[week.race_id].key)
-    unknown = tuple(
-        f"The last days before {races_named(keys)} could not be looked at in full. "
-        f"{readable(reason)}"
-        for reason, keys in not_looked_at.items()
+    return Panic(
+        _lead(weeks, looked_at), flagged, seen if flagged and calm else "", _unlooked(weeks, refs)
     )
-    return Panic(_lead(weeks, looked_at), flagged, seen if flagged and calm else "", unknown)
+
+
+def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[str, ...]:
+    """Which race weeks could not be looked at, or only half, the races of each reason together."""
+    by_reason: dict[str, list[str]] = {}
+    for week in weeks:
+        sessions = week.measures["panic_sessions"]
+        reason = sessions.caveat if sessions.caveat == HARD_UNSEEN else sessions.reason
+        if reason:
+            by_reason.setdefault(reason, []).append(refs[week.race_id].key)
+    return tuple(_why_unlooked(reason, races_named(keys)) for reason, keys in by_reason.items())
+
+
+def _why_unlooked(reason: str, races: str) -> str:
+    if reason == HARD_UNSEEN:
+        return (
+            f"Before {races} too little is known of how hard the sessions were to look for hard "
+            "ones; only their length, sport and days were looked at."
+        )
+    if reason == TUNE_UP:
+        return f"Before {races} nothing was looked for: {reason}."
+    return f"The last days before {races} could not be looked at in full. {readable(reason)}"
 
 
 def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
@@ -91,10 +106,11 @@ def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
     if not flags and not looked_at:
         return "No race week could be looked at for panic training."
     if not flags:
-        return "In the last ten days before each race, no session was outside what you usually do."
+        which = "each race that could be looked at" if len(looked_at) < len(weeks) else "each race"
+        return f"In the last ten days before {which}, no session was outside what you usually do."
     races = sum(1 for week in weeks if week.flags)
     return (
-        f"Before {number_word(races)} of {count(len(weeks), 'race')}, something in the last ten "
+        f"Before {out_of(races, len(weeks), 'race')}, something in the last ten "
         f"days was unusual for you: {count(flags, 'flag')}. Nerves before a race are normal; this "
         "only shows where a week differed from your others, and cannot tell that it changed the "
         "race."

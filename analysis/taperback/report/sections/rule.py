@@ -65,7 +65,7 @@ def rule_view(study: Study, refs: dict[str, RaceRef], *, of_squad: bool = False)
     return RuleView(
         sentence=rule_sentence(rule, study.next_week),
         reasons=(
-            *_rests_on(study.result, len(study.weeks)),
+            *_rests_on(study.result, sum(not week.race.get("leave_out") for week in study.weeks)),
             *reasons(
                 rule,
                 study.result,
@@ -96,8 +96,12 @@ def _rests_on(evidence: Evidence, races: int) -> tuple[str, ...]:
     used = factor.races if factor else 0
     if evidence.rule is None or not evidence.rule.parts or used == races:
         return ()
-    of_all = f"{number_word(used)} of your {count(races, 'race')}"
-    return (sentence(f"{of_all} tell both how they went and how much was cut before them"),)
+    if races == 1:
+        return ("Your race does not tell both how it went and how much was cut before it.",)
+    of_all = f"{number_word(used) if used else 'none'} of your {count(races, 'race')}"
+    tells = "tells both how it" if used == 1 else "tell both how they"
+    them = "it" if used == 1 else "them"
+    return (sentence(f"{of_all} {tells} went and how much was cut before {them}"),)
 
 
 def _sensitivity(evidence: Evidence) -> str:

@@ -14,7 +14,7 @@ from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.factors import refusals
 from taperback.report.words.gaps import to_do
 from taperback.report.words.weave import Said, weave
-from taperback.report.words.wording import races_named, readable, sentence, short
+from taperback.report.words.wording import races_named, readable, sentence, short, upper_first
 from taperback.study.missing import ASKED, Gap, gaps
 
 LONGEST_REMARK = 400
@@ -104,7 +104,7 @@ def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Mi
             # one thing to do: for the last race, which the rule leans on most
             others = " So for the other races." if len(set(remedies)) > 1 else ""
             yield Missing(
-                listing(labels),
+                upper_first(listing(labels)),
                 races_named([refs[race].key for race in said.races]),
                 readable(said.text),
                 remedies[-1] + others if remedies else "",

@@ -134,7 +134,9 @@ def _per_step(factor: FactorEvidence, slope: float) -> float:
 def _without_sentence(factor: FactorEvidence, slope: Slope, outcome: Outcome) -> str:
     quantity = outcome.difference
     low, high = _per_step(factor, slope.low), _per_step(factor, slope.high)
-    text = f"Leaving out one race at a time, that slope runs from {span(quantity, low, high)}"
+    between = span(quantity, low, high)
+    runs = "runs from" if " to " in between else "stays at"
+    text = f"Leaving out one race at a time, that slope {runs} {between}"
     clear = not any(is_nothing(quantity, end) for end in (low, high))
     if clear and low < 0 < high:
         text += ": a single race decides its direction"

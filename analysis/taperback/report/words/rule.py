@@ -162,16 +162,17 @@ def moved_sentence(rule: Rule, races: str) -> str:
     low, high = cut.low - before.low, cut.high - before.high
     size = max(abs(low), abs(high), abs(cut.best - before.best))
     without = span(QUANTITIES[cut.factor], before.low, before.high)
+    them = "it" if races.startswith("one ") else "them"
     if size < _SAME:
-        return sentence(f"your {races} left the range where it is without them")
+        return sentence(f"your {races} left the range where it is without {them}")
     if max(abs(low), abs(high)) < _SAME:
         best, was = (QUANTITIES[cut.factor].show(value) for value in (cut.best, before.best))
         return sentence(
-            f"your {races} left its ends and moved its best {_far(size)}, to {best}: without them "
-            f"it is {was}"
+            f"your {races} left its ends and moved its best {_far(size)}, to {best}: without "
+            f"{them} it is {was}"
         )
     if _far(size) == HARDLY:
-        return sentence(f"your {races} hardly moved the range: without them it is {without}")
+        return sentence(f"your {races} hardly moved the range: without {them} it is {without}")
     if min(low, high) >= -_SAME and max(low, high) > _SAME:
         way = ", to larger cuts"
     elif max(low, high) <= _SAME and min(low, high) < -_SAME:
@@ -180,7 +181,9 @@ def moved_sentence(rule: Rule, races: str) -> str:
         way = ", closer together"
     else:
         way = ", wider apart"
-    return sentence(f"your {races} moved the range {_far(size)}{way}: without them it is {without}")
+    return sentence(
+        f"your {races} moved the range {_far(size)}{way}: without {them} it is {without}"
+    )
 
 
 _SAME = 1e-6

@@ -25,7 +25,15 @@ def races_named(keys: Sequence[str]) -> str:
 
 def sentence(text: str) -> str:
     """The text with a capital letter in front and a full stop behind."""
-    text = stopped(text)
+    return upper_first(stopped(text))
+
+
+def upper_first(text: str) -> str:
+    """The text with a capital letter in front; its other letters stay.
+
+    >>> upper_first("race RPE")
+    'Race RPE'
+    """
     return text[:1].upper() + text[1:]
 
 
