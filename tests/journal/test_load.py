@@ -246,3 +246,11 @@ def test_stages_of_one_journey_are_no_repetition(tmp_path: Path, rows: str) -> N
     told = read_journal(folder(tmp_path, trips=TRIPS + rows))
     assert told.notices == ()
     assert len(told.trips) == 2
+
+
+def test_one_column_is_meant_by_one_strange_name_only(tmp_path: Path) -> None:
+    (tmp_path / "athlete.toml").write_text('name = "Ada"\nhome_zone = "Europe/Vienna"\n')
+    (tmp_path / "sessions.csv").write_text("datum,sport,dauer\n2030-06-01,running,1:00:00\n")
+    said = "\n".join(map(str, read_journal(tmp_path).notices))
+    assert "datum: no such column is known; did you mean date?" in said
+    assert "dauer: no such column is known; did you mean date?" not in said

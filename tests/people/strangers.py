@@ -1,5 +1,6 @@
-"""Three people whom nobody planned for: a modern pentathlete, a rower whose heart a pacemaker
-drives, and a family that shares one watch. Planted: what they train, and where they race."""
+"""Four people whom nobody planned for: a modern pentathlete, a rower whose heart a pacemaker
+drives, a family that shares one watch, and an ultra runner by night who writes in German. Planted:
+what they train, and where they race."""
 
 from __future__ import annotations
 
@@ -149,3 +150,61 @@ def family(folder: Path) -> Person:
         person.tcx(k, "running", 6000, 21_100, at=10.0)
     person.write()
     return person
+
+
+NIGHTS_OUT = (0, -70, -140)
+"""Days on which Greta's races start, at ten in the evening; they end after nine the next day."""
+NIGHT_CUTS = (0.5, 0.3, 0.6)
+NIGHT_TIMES_S = (39_900, 40_800, 39_000)
+VIENNA = (48.21, 16.37)
+
+
+def night_runner(folder: Path) -> Person:
+    """An ultra runner who nurses at night, from Vienna: 100 km from evening to morning, a watch
+    that dies half-way in the second race, tables of a German spreadsheet, sports in her words."""
+    person = Person(folder, "Greta", zone="Europe/Vienna", toml=False)
+    cut_before = dict(zip(NIGHTS_OUT, NIGHT_CUTS, strict=True))
+    for k in range(-60 + NIGHTS_OUT[-1], 12):
+        cut = next((cut for race, cut in cut_before.items() if race - 7 <= k < race), 0.0)
+        if k % 7 in (1, 3, 5) and not any(race <= k <= race + 6 for race in NIGHTS_OUT):
+            seconds = (5400 if k % 7 == 5 else 3600) * (1 - cut)
+            summer = 1.0 if k < -91 else 2.0
+            person.tcx(k, "running", seconds, 2.8 * seconds, at=17.0, where=VIENNA, zone_h=summer)
+            person.count(k, seconds / 3600)
+        if k % 7 == 2 and k not in NIGHTS_OUT:
+            person.session(k, "Radfahren", 1.0 - cut, notes="Heimtrainer, müde nach Nachtdienst")
+    for race, seconds in zip(NIGHTS_OUT, NIGHT_TIMES_S, strict=True):
+        recorded = 19_800 if race == -70 else seconds
+        summer = 1.0 if race < -91 else 2.0
+        metres = 100_000 * recorded / seconds
+        person.tcx(race, "running", recorded, metres, at=22.0, where=VIENNA, zone_h=summer)
+    person.write()
+    _german(folder / "sessions.csv", "date;sport;duration;notes", person.diary)
+    return person
+
+
+def _german(path: Path, header: str, rows: list[dict[str, str]]) -> None:
+    """A table as a German spreadsheet saves it: semicolons, its own days, and no UTF-8."""
+    lines = [header]
+    for row in rows:
+        date, *rest = row.values()
+        lines.append(";".join([".".join(reversed(date.split("-"))), *rest]))
+    path.write_bytes("\r\n".join([*lines, ""]).encode("cp1252"))
+
+
+def night_races(folder: Path) -> None:
+    """What Greta types of her races, nights and life, each as her spreadsheet saves it."""
+    rows = [
+        {"date": day(k).isoformat(), "name": name, "sport": "Laufen", "time": clock(s),
+         "expected": clock(40_200), "rpe": "8,5", "note": "Uhr nach 5½ h leer" if k == -70 else ""}
+        for k, name, s in zip(NIGHTS_OUT, ("Donau bei Nacht", "Wachau im Mai", "Föhnlauf"),
+                              NIGHT_TIMES_S, strict=True)
+    ]  # fmt: skip
+    head = "date;name;sports;finish_time;expected_time;race_rpe;notes"
+    _german(folder / "races.csv", head, rows)
+    slept = [
+        {"date": day(k).isoformat(), "sleep_h": "6,5" if race - 7 < k <= race else "7,0"}
+        for race in NIGHTS_OUT
+        for k in range(race - 50, race + 1)
+    ]
+    _german(folder / "nights.csv", "date;sleep_h", slept)

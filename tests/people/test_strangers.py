@@ -1,11 +1,24 @@
-"""Three strangers from files to rule, each figure against what was planted."""
+"""Four strangers from files to rule, each figure against what was planted."""
 
 from __future__ import annotations
 
 from statistics import median
 
-from people.folders import Person
-from people.strangers import CUPS, CUTS, RACES, REGATTAS, family, pentathlete, rower
+from people.folders import Person, day
+from people.strangers import (
+    CUPS,
+    CUTS,
+    NIGHT_CUTS,
+    NIGHT_TIMES_S,
+    NIGHTS_OUT,
+    RACES,
+    REGATTAS,
+    family,
+    night_races,
+    night_runner,
+    pentathlete,
+    rower,
+)
 
 
 def own_cut(person: Person, race: int) -> float:
@@ -84,3 +97,33 @@ def test_a_family_with_one_watch_is_asked_whose_files_these_are(tmp_path, say, s
             path.rename(mine / path.name)
     _, study, _ = say.review(mine)
     expect_cuts(person, study, same)
+
+
+def test_a_night_runner_keeps_her_words_her_tables_and_a_race_that_ends_the_next_day(
+    tmp_path, say, same
+):
+    person = night_runner(tmp_path / "greta")
+    drafted = say("draft", person.folder).out
+    assert "races.csv: 3 rows added" in drafted
+    assert all(f"  {day(k)}: " in drafted for k in NIGHTS_OUT), "the day on which they start"
+    night_races(person.folder)
+    checked = say("check", person.folder)
+    assert checked.code == 0, "semicolons, decimal commas, days and letters of her spreadsheet"
+    assert "the race's file lasts 5:30:00, and 11:20:00 is typed" in checked.out
+    _, study, page = say.review(person.folder)
+    assert "Besides: 0.9 h a week of radfahren, which does not count as training." in page
+    toml = person.folder / "athlete.toml"
+    text = toml.read_text(encoding="utf-8")
+    toml.write_text(text.replace('"running"', '"running", "Radfahren"'), encoding="utf-8")
+    assert "add it to sports" not in say("check", person.folder).out, "no circle"
+    _, study, page = say.review(person.folder)
+    races = {race["race_id"]: race for race in study["races"]}
+    assert set(races) == {str(day(k)) for k in NIGHTS_OUT}
+    for k, planted, seconds in zip(NIGHTS_OUT, NIGHT_CUTS, NIGHT_TIMES_S, strict=True):
+        found = races[str(day(k))]
+        assert abs(own_cut(person, k) - planted) < 0.01
+        same(found, "volume_cut", own_cut(person, k), within=1e-3)
+        same(found, "sleep_change_h", -0.5)
+        same(found, "race_rpe", 8.5)
+        same(found, "result_pct", 100 * (1 - seconds / 40_200), within=1e-6)
+    assert "Föhnlauf" in page and "radfahren" in page

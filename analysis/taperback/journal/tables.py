@@ -148,13 +148,16 @@ def _header_notices(file: str, table: RawTable, columns: Mapping[str, Column]) -
         found, remedy = "a quote that opens here is never closed", "close it, or take it out"
         notices.append(fault(file, table.open_quote, "", "open-quote", found, remedy))
     line = table.header_line
-    seen: set[str] = set()
+    seen, meant = set[str](), set[str]()
     for name in table.header:
         if name in seen and name in columns:
             found, remedy = "the column is there twice", "take one out; the first is used"
             notices.append(fault(file, line, name, "twice", found, remedy))
         elif name and name not in columns and name != PROPOSED:
-            close = difflib.get_close_matches(name, columns, n=1)
+            close = difflib.get_close_matches(
+                name, [one for one in columns if one not in {*table.header, *meant}], n=1
+            )
+            meant.update(close)
             remedy = f"did you mean {close[0]}?" if close else "it is kept and not used"
             level = Level.FAULT if close else Level.NOTE
             notices.append(

@@ -133,8 +133,9 @@ def besides_words(besides: Besides) -> str:
     """What is done beside training, for the first screen."""
     names = listing([activity_words(name) for name in besides.names])
     return (
-        f"Besides: {QUANTITIES['other_h'].show(besides.weekly_h)} a week of {names}, which do not "
-        "count as training. The sports that count are in athlete.toml."
+        f"Besides: {QUANTITIES['other_h'].show(besides.weekly_h)} a week of {names}, which "
+        f"{'does' if len(besides.names) == 1 else 'do'} not count as training. The sports that "
+        "count are in athlete.toml."
     )
 
 
