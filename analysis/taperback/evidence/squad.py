@@ -254,11 +254,11 @@ def surest(evidence: SquadEvidence) -> SquadFactor | None:
     It rests on published studies and the squad's races together.
     """
     clear = [f for f in evidence.factors if f.shared.low > 0 or f.shared.high < 0]
-    return max(clear, key=_clearness, default=None)
-
-
-def _clearness(factor: SquadFactor) -> float:
-    return abs(factor.shared.mean) / (factor.shared.high - factor.shared.low)
+    return max(
+        clear,
+        key=lambda factor: abs(factor.shared.mean) / (factor.shared.high - factor.shared.low),
+        default=None,
+    )
 
 
 def borrows(evidence: SquadEvidence, athlete: str) -> bool:

@@ -9,7 +9,6 @@ from hashlib import sha256
 from typing import Any
 
 from taperback.common.notices import Notice
-from taperback.evidence.model import Rule
 from taperback.evidence.squad import SquadEvidence
 from taperback.squad.model import NO_POINTS, Broken, Member, PastRace, Squad
 from taperback.squad.weeks import Weeks
@@ -64,12 +63,16 @@ def _renamed(evidence: SquadEvidence, names: Mapping[str, str]) -> SquadEvidence
 
 
 def _anonymous(member: Member, number: str) -> Member:
+    # the page shows the range of the volume cut, and how sure it is
+    rule = (
+        replace(member.rule, parts=member.rule.parts[:1], sensitivity=()) if member.rule else None
+    )
     return replace(
         member,
         key=number,
         name=f"Athlete {number}",
         weeks=Weeks(),
-        rule=_cut_only(member.rule),
+        rule=_rounded(rule),
         points=NO_POINTS,
         races=tuple(
             PastRace(
@@ -87,11 +90,6 @@ def _anonymous(member: Member, number: str) -> Member:
         notices=(),
         last_day=None,
     )
-
-
-def _cut_only(rule: Rule | None) -> Rule | None:
-    """What the page shows of an athlete's rule: the range of the volume cut, and how sure it is."""
-    return _rounded(replace(rule, parts=rule.parts[:1], sensitivity=())) if rule else None
 
 
 def _rounded(value: Any) -> Any:

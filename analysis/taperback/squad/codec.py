@@ -8,9 +8,8 @@ page, whatever somebody or something did to the bytes.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 import msgspec
 import numpy as np
@@ -96,20 +95,16 @@ def unpack(key: str, packed: bytes) -> tuple[Member, Files]:
         NotOursError: the bytes were not made by `pack`, or not by this version.
     """
     try:
-        kept = _DECODER.decode(_inflated(unframed(packed)))
+        inflate, most = zlib.decompressobj(), LIMITS.store.most_bytes_a_study
+        plain = inflate.decompress(unframed(packed), most)
+        if not inflate.eof or inflate.unused_data:
+            raise ValueError("not whole, or larger than any study")
+        kept = _DECODER.decode(plain)
         return _member(key, kept), kept.files
     except (msgspec.MsgspecError, zlib.error, ValueError, TypeError, OverflowError) as error:
         raise NotOursError(str(error)) from error
     except RecursionError as error:
         raise NotOursError("too deep") from error
-
-
-def _inflated(packed: memoryview) -> bytes:
-    inflate, most = zlib.decompressobj(), LIMITS.store.most_bytes_a_study
-    plain = inflate.decompress(packed, most)
-    if not inflate.eof or inflate.unused_data:
-        raise ValueError("not whole, or larger than any study")
-    return plain
 
 
 def _member(key: str, kept: _Kept) -> Member:
@@ -164,15 +159,8 @@ def _check_rule(rule: Rule) -> None:
     ends = (cut.low, cut.best, cut.high, rule.before.low, rule.before.best, rule.before.high)
     _expect(all(0 <= end <= 1 for end in ends))
     _expect(rule.worth_knowing is None or rule.worth_knowing.factor in FACTORS)
-    _expect(all(_is_number(number) for part in rule.parts for number in _numbers_of(part.gain)))
-
-
-def _numbers_of(estimate: Any) -> Iterable[float]:
-    return (estimate.mean, estimate.low, estimate.high)
-
-
-def _is_number(number: float) -> bool:
-    return abs(number) < _MOST  # and so not NaN
+    for gain in (part.gain for part in rule.parts):
+        _expect(all(abs(each) < _MOST for each in (gain.mean, gain.low, gain.high)))  # so not NaN
 
 
 def _expect(holds: bool) -> None:

@@ -18,6 +18,7 @@ from taperback.study.review import Study
 def member_of(key: str, study: Study) -> Member:
     """What a squad keeps of one athlete's study: enough for the coach, without the days."""
     weeks = weeks_of(study.table)
+    race, plan = next_race(study.ahead), study.next_week
     return Member(
         key=key,
         name=study.journal.athlete.name,
@@ -34,18 +35,13 @@ def member_of(key: str, study: Study) -> Member:
             )
             for week in study.weeks
         ),
-        next_race=_next_race(study),
+        next_race=NextRace(race.name, race.day0, race.days_to_go, plan.target_h, plan.hard_min)
+        if race
+        else None,
         gaps=gaps(study.weeks),
         notices=tuple(n for n in study.notices if n.level is not Level.NOTE),
         last_day=study.last_day,
     )
-
-
-def _next_race(study: Study) -> NextRace | None:
-    race, plan = next_race(study.ahead), study.next_week
-    if race is None:
-        return None
-    return NextRace(race.name, race.day0, race.days_to_go, plan.target_h, plan.hard_min)
 
 
 def races_of(member: Member) -> Races:

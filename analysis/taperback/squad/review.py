@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import cache, partial
@@ -100,8 +100,9 @@ def review_squad(
     with nullcontext(cluster) if cluster else Processes(workers) as hands:
         unchanged, remarks = _unchanged(folders, asked, hands, say)
     answers: list[Member | Broken] = []
-    for answer in _answers(folders, unchanged, asked, workers):
-        answers.append(answer)
+    reviewed = _reviewed([path for path in folders if path not in unchanged], asked, workers)
+    for path in folders:
+        answers.append(unchanged[path] if path in unchanged else next(reviewed))
         say(SquadProgress(len(folders), len(answers), len(folders)))
     members = tuple(one for one in answers if isinstance(one, Member))
     broken, left_out = passed_over(Path(folder))
@@ -118,18 +119,6 @@ class _Asked:
     outcome: str
     each: Each | None
     reports: Reports | None
-
-
-def _answers(
-    folders: list[Path],
-    unchanged: Mapping[Path, Member | Broken],
-    asked: _Asked,
-    workers: int | None,
-) -> Iterator[Member | Broken]:
-    """Each athlete's answer, in order."""
-    reviewed = _reviewed([path for path in folders if path not in unchanged], asked, workers)
-    for path in folders:
-        yield unchanged[path] if path in unchanged else next(reviewed)
 
 
 def _unchanged(

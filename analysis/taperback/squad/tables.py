@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import pandas as pd
 
 from taperback.evidence.squad import borrows
-from taperback.squad.attention import in_order
+from taperback.squad.attention import attention, in_order
 from taperback.squad.model import Member, Squad
 from taperback.squad.weeks import joined
 
@@ -36,6 +36,9 @@ _COUNTS = ("look_at", "races", "results", "panic_flags", "flagged_races", "unkno
 """Columns of whole numbers, which a row without any does not make fractions."""
 
 
+_NEXT_RACE = ("next_race", "next_race_date", "next_race_week_h", "next_race_hard_min")
+
+
 def _row(squad: Squad, member: Member) -> dict[str, object]:
     part = member.own_cut
     own = (part.low, part.high, part.best) if part else (None, None, None)
@@ -51,16 +54,15 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
         cut = squad.evidence.cuts[member.key]
         row |= {"squad_cut_low": cut.low, "squad_cut_high": cut.high, "squad_cut_best": cut.best}
         row |= {"use": "squad" if borrows(squad.evidence, member.key) else "own"}
+    race, found = member.next_race, attention(member)
+    coming = (race.name, race.day, race.target_h, race.hard_min) if race else (None,) * 4
+    row |= dict(zip(_NEXT_RACE, coming, strict=True))
     row |= {
-        "next_race": member.next_race.name if member.next_race else None,
-        "next_race_date": member.next_race.day if member.next_race else None,
-        "next_race_week_h": member.next_race.target_h if member.next_race else None,
-        "next_race_hard_min": member.next_race.hard_min if member.next_race else None,
         "last_recorded_day": member.last_day,
-        "panic_flags": sum(len(race.flags) for race in member.races),
-        "flagged_races": sum(1 for race in member.races if race.flags),
-        "unknown_measures": len(member.gaps),
-        "faults": member.has_faults,
+        "panic_flags": found.flags,
+        "flagged_races": found.flagged_races,
+        "unknown_measures": found.unknown,
+        "faults": found.faults,
         "could_not_be_used": None,
     }
     return row | _effects(squad, member)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from taperback.common.files.resources import shared_toml
 from taperback.common.plain import plain
-from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import INTERVAL
 from taperback.evidence.squad import borrows, compare, surest
 from taperback.squad.attention import attention, in_order
 from taperback.squad.members import flags_by_rule, is_thin
 from taperback.squad.model import Member, Squad
+from taperback.study.to_json import notices_json, quantities_json
 
 SQUAD_SCHEMA_VERSION = 3
 """Version of `squad.json`; it rises when a field changes its meaning or goes."""
@@ -29,11 +29,8 @@ def squad_json(squad: Squad) -> dict[str, object]:
             plain({"folder": one.folder, "text": str(one.why), "notice": one.why})
             for one in squad.broken
         ],
-        "left_out": plain([{"text": str(note), "notice": note} for note in squad.left_out]),
-        "quantities": {
-            name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
-            for name, q in QUANTITIES.items()
-        },
+        "left_out": notices_json(squad.left_out),
+        "quantities": quantities_json(),
         "settings": {"interval": INTERVAL, "published": plain(shared_toml("published.toml"))},
         "versions": squad.versions,
     }
@@ -56,13 +53,14 @@ def _counts(squad: Squad) -> dict[str, object]:
 
 
 def _athlete(member: Member, squad: Squad) -> dict[str, object]:
+    found = attention(member)
     return {
         "folder": plain(member.key),
         "name": member.name,
         "results": member.results,
-        "panic_flags": sum(len(race.flags) for race in member.races),
-        "flagged_races": sum(1 for race in member.races if race.flags),
-        "attention": plain(attention(member)),
+        "panic_flags": found.flags,
+        "flagged_races": found.flagged_races,
+        "attention": plain(found),
         "use_cut_with_squad": squad.evidence is not None and borrows(squad.evidence, member.key),
         "rule": plain(member.rule),
         "race_weeks": member.weeks.rows(),
@@ -70,5 +68,5 @@ def _athlete(member: Member, squad: Squad) -> dict[str, object]:
         "next_race": plain(member.next_race),
         "last_recorded_day": plain(member.last_day),
         "gaps": plain(member.gaps),
-        "notices": [{"text": str(notice), "notice": plain(notice)} for notice in member.notices],
+        "notices": notices_json(member.notices),
     }

@@ -66,17 +66,15 @@ class Weeks:
 
 def weeks_of(table: pd.DataFrame) -> Weeks:
     """The columns of a table of race weeks."""
-    return Weeks(tuple(_column(str(name), table[name]) for name in table))
-
-
-def _column(name: str, cells: pd.Series) -> Column:
-    values = cells.tolist()
-    if len(values) and all(type(value) is date for value in values):
-        return Column(name, DAY, tuple(value.isoformat() for value in values))
-    kind = str(cells.dtype)
-    if kind == "str":
-        values = [None if value != value else value for value in values]
-    return Column(name, kind, tuple(values))
+    columns = []
+    for name in table:
+        values, kind = table[name].tolist(), str(table[name].dtype)
+        if values and all(type(value) is date for value in values):
+            values, kind = [value.isoformat() for value in values], DAY
+        elif kind == "str":
+            values = [None if value != value else value for value in values]
+        columns.append(Column(str(name), kind, tuple(values)))
+    return Weeks(tuple(columns))
 
 
 def joined(weeks: Mapping[str, Weeks], key: str) -> pd.DataFrame:

@@ -204,13 +204,17 @@ def _about_race(coming: RunUp | None, rule: Rule | None) -> NextWeek:
     days = coming.days
     over = days[days["days_to_race"].between(*RACE_WEEK) & (days["day"] <= coming.race.last_day)]
     arrival = _arrival(coming, _part(rule, "body_clock_lag_h"))
+    travel: tuple[int, ...] = ()
+    if arrival:  # the date line may put departure after arrival
+        first, last = sorted((arrival.depart or arrival.arrive, arrival.arrive))
+        travel = tuple(day for day in DAYS if first <= coming.race.day_before(-day) <= last)
     return replace(
         nothing,
         race=coming.race,
         why_no_baseline=coming.weekly.reason,
         night_h=float(night) + more if night is not None else None,
         arrival=arrival,
-        travel_days=_travel_days(arrival, coming.race.day0) if arrival else (),
+        travel_days=travel,
         recorded_days=len(over),
         recorded_h=float(sum(sum(hours.values()) for hours in over["hours"])),
     )
@@ -234,12 +238,6 @@ def _arrival(coming: RunUp, part: RulePart | None) -> Arrival | None:
         most_left_h=most,
         days_needed=needed,
     )
-
-
-def _travel_days(arrival: Arrival, day0: date) -> tuple[int, ...]:
-    """The days to the race from departure to arrival, which the date line may put before it."""
-    first, last = sorted((arrival.depart or arrival.arrive, arrival.arrive))
-    return tuple(day for day in DAYS if first <= day0 + timedelta(days=day) <= last)
 
 
 def _part(rule: Rule | None, factor: str) -> RulePart | None:

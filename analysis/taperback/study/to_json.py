@@ -12,11 +12,12 @@ import pandas as pd
 
 from taperback.common.files.resources import shared_toml
 from taperback.common.limits import LIMITS
+from taperback.common.notices import Notice
 from taperback.common.plain import plain
 from taperback.common.quantities import QUANTITIES
 from taperback.evidence.model import INTERVAL, Evidence
 from taperback.journal.columns import TABLES
-from taperback.raceweek.model import Measured, RaceWeek
+from taperback.raceweek.model import RaceWeek
 from taperback.study.review import SCHEMA_VERSION, Study
 
 LEG_COLUMNS = ("leg_id", "file", "sport", "sub_sport", "local_day", "moving_s", "distance_m")
@@ -51,17 +52,27 @@ def to_json(study: Study) -> dict[str, object]:
         "silent_days": plain(sorted(study.imported.silent_days)),
         "copies": plain(study.imported.copies),
         "removed_s": study.imported.removed_s,
-        "notices": [{"text": str(notice), "notice": plain(notice)} for notice in study.notices],
-        "quantities": {
-            name: {"label": q.label, "unit": q.unit, "meaning": q.meaning}
-            for name, q in QUANTITIES.items()
-        },
+        "notices": notices_json(study.notices),
+        "quantities": quantities_json(),
         "settings": {
             "interval": INTERVAL,
             "limits": plain(LIMITS),
             "published": plain(shared_toml("published.toml")),
         },
         "versions": study.versions,
+    }
+
+
+def notices_json(notices: Iterable[Notice]) -> list[dict[str, object]]:
+    """Remarks, each as its sentence and in its parts."""
+    return [{"text": str(notice), "notice": plain(notice)} for notice in notices]
+
+
+def quantities_json() -> dict[str, object]:
+    """Every quantity by its name: what it is called, its unit, and what it means."""
+    return {
+        name: {"label": quantity.label, "unit": quantity.unit, "meaning": quantity.meaning}
+        for name, quantity in QUANTITIES.items()
     }
 
 
@@ -78,24 +89,22 @@ def _race(week: RaceWeek) -> dict[str, object]:
         "name": week.name,
         "date": plain(week.day0),
         "journal": plain(week.race),
-        "measures": {name: _measure(measured) for name, measured in week.measures.items()},
+        "measures": {
+            name: {
+                "value": plain(measured.value),
+                "unit": QUANTITIES[name].unit if name in QUANTITIES else "",
+                "reason": measured.reason,
+                "basis": measured.basis,
+                "days": plain(measured.days),
+                "legs": list(measured.legs),
+            }
+            for name, measured in week.measures.items()
+        },
         "days": plain(week.days),
         "diary": plain(week.diary),
         "flags": plain(week.flags),
         "race_legs": list(week.race_legs),
         "facts": list(week.facts),
-    }
-
-
-def _measure(measured: Measured) -> dict[str, object]:
-    quantity = QUANTITIES.get(measured.name)
-    return {
-        "value": plain(measured.value),
-        "unit": quantity.unit if quantity else "",
-        "reason": measured.reason,
-        "basis": measured.basis,
-        "days": plain(measured.days),
-        "legs": list(measured.legs),
     }
 
 
