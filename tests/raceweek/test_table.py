@@ -66,6 +66,8 @@ def test_the_table_has_a_row_a_race_and_reasons_only_where_needed():
     table = as_table(race_weeks(imported(LEGS), BOOK))
     assert table["race_id"].tolist() == [day(-200).isoformat(), day(0).isoformat()]
     assert table["date"].tolist() == [day(-200), day(0)]
+    assert list(table)[:3] == ["race_id", "name", "date"]
+    assert table["name"].tolist() == ["Early", "Main"]
     assert table["volume_cut"].isna().tolist() == [True, False]
     assert table["volume_cut_reason"].tolist()[1] == ""
     assert table["volume_cut"].dtype == float
