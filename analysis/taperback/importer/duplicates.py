@@ -39,7 +39,15 @@ def drop_copies(legs: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     repeats stays instead of them, since they are pieces of it. What only a copy knows (its local
     offset, the effort typed, heart rate) is kept from it.
     """
-    every = _rows(legs)
+    starts_s = unix_seconds(legs["start_utc"])
+    lasted_s = np.clip(legs["elapsed_s"].to_numpy(float), 1.0, LIMITS.copies.longest_s)
+    about = legs[list(_NAMES)].assign(
+        start_s=starts_s,
+        end_s=starts_s + lasted_s,
+        moving_s=legs["moving_s"].fillna(0.0),
+        channels=sum(legs[name].notna().astype(int) for name in _CHANNELS),
+    )
+    every = list(about.itertuples(index=False))
     same_as = _repeats(every)
     copies = []
     for place, stays in same_as.items():
@@ -71,19 +79,6 @@ def _completed(legs: pd.DataFrame, same_as: dict[int, int]) -> pd.DataFrame:
             **{name: pd.Series(values, index=legs.index) for name, values in columns.items()}
         )
     return legs.drop(index=legs.index[list(same_as)]).reset_index(drop=True)
-
-
-def _rows(legs: pd.DataFrame) -> list[Any]:
-    """What tells one leg from another, a named tuple each, in the order of the table."""
-    starts_s = unix_seconds(legs["start_utc"])
-    lasted_s = np.clip(legs["elapsed_s"].to_numpy(float), 1.0, LIMITS.copies.longest_s)
-    about = legs[list(_NAMES)].assign(
-        start_s=starts_s,
-        end_s=starts_s + lasted_s,
-        moving_s=legs["moving_s"].fillna(0.0),
-        channels=sum(legs[name].notna().astype(int) for name in _CHANNELS),
-    )
-    return list(about.itertuples(index=False))
 
 
 def _rank(leg: Any) -> tuple[Any, ...]:

@@ -22,12 +22,11 @@ def zone_at(lat: float, lon: float) -> str:
     if not (np.isfinite(lat) and np.isfinite(lon)):
         return ""
     # A hundredth of a degree is about a kilometre; an athlete's legs start at few such places.
-    return _zone_at(round(lat, 2), round(lon, 2))
+    return _zone_at(round(lon, 2), round(lat, 2)) or ""
 
 
-@lru_cache(4096)
-def _zone_at(lat: float, lon: float) -> str:
-    return tzfpy.get_tz(lon, lat) or ""
+_zone_at = lru_cache(4096)(tzfpy.get_tz)
+_zone = lru_cache(512)(ZoneInfo)
 
 
 def is_zone(name: str) -> bool:
@@ -46,12 +45,18 @@ def place_legs(legs: pd.DataFrame, home_zone: str) -> pd.DataFrame:
     """The legs with `leg_id`, the offset believed, the local start and the local day.
 
     The file's own offset comes first, then the zone of the start position, then the home zone.
+    A file's offset of zero that the position contradicts is a clock that does not know it.
     """
     start_s = unix_seconds(legs["start_utc"])
-    believed = [
-        _believed(*given, home_zone)
-        for given in zip(start_s, legs["file_utc_offset_s"], legs["zone"], strict=True)
-    ]
+    believed: list[tuple[float, str]] = []
+    for at, in_file_s, zone in zip(start_s, legs["file_utc_offset_s"], legs["zone"], strict=True):
+        by_position_s = utc_offset_s(at, zone) if zone else in_file_s
+        if np.isfinite(in_file_s) and (in_file_s or not by_position_s):
+            believed.append((in_file_s, "file"))
+        elif zone:
+            believed.append((by_position_s, "position"))
+        else:
+            believed.append((utc_offset_s(at, home_zone), "home"))
     offsets = np.array([offset for offset, _ in believed], float)
     local = np.round((start_s + offsets) * 1e6).astype("datetime64[us]")
     placed = legs.copy()
@@ -68,19 +73,6 @@ def place_legs(legs: pd.DataFrame, home_zone: str) -> pd.DataFrame:
     return placed[list(PLACED_COLUMNS)]
 
 
-def _believed(start_s: float, in_file_s: float, zone: str, home_zone: str) -> tuple[float, str]:
-    """(UTC offset [s], what tells it).
-
-    A file's offset of zero that the position contradicts is a clock that does not know it.
-    """
-    by_position_s = utc_offset_s(start_s, zone) if zone else in_file_s
-    if np.isfinite(in_file_s) and (in_file_s or not by_position_s):
-        return in_file_s, "file"
-    if zone:
-        return by_position_s, "position"
-    return utc_offset_s(start_s, home_zone), "home"
-
-
 def unix_seconds(moments: pd.Series) -> np.ndarray:
     """Unix seconds of timezone-aware moments; shape (n,)."""
     microseconds: np.ndarray = moments.dt.tz_localize(None).to_numpy("datetime64[us]")
@@ -91,8 +83,3 @@ def utc_offset_s(unix_s: float, zone: str) -> float:
     """Seconds that the zone's clock is ahead of UTC at that moment."""
     offset = datetime.fromtimestamp(unix_s, _zone(zone)).utcoffset()
     return offset.total_seconds() if offset is not None else 0.0
-
-
-@lru_cache(512)
-def _zone(name: str) -> ZoneInfo:
-    return ZoneInfo(name)

@@ -54,13 +54,6 @@ def read_hr(data: bytes, layouts: Iterable[Definition]) -> tuple[np.ndarray, np.
     if not len(first):
         return np.empty(0), np.empty(0)
     beats = beats[first[0] :]
-    time = _times(beats)
-    known = beats[:, _RATE] != _NO_RATE
-    return time[known], beats[known, _RATE]
-
-
-def _times(beats: np.ndarray) -> np.ndarray:
-    """FIT times of the beats [s]; the first of them is an anchor."""
     whole = beats[:, _WHOLE] == 1
     tick = beats[:, _TICK].astype(np.int64)
     step = np.diff(tick, prepend=tick[0]) % 4096
@@ -68,12 +61,12 @@ def _times(beats: np.ndarray) -> np.ndarray:
     counted = np.cumsum(step)
     start = np.maximum.accumulate(np.where(whole, np.arange(len(tick)), 0))
     tick = tick[start] + counted - counted[start]
-    anchor = np.maximum.accumulate(
-        np.where(np.isfinite(beats[:, _ANCHOR]), np.arange(len(tick)), 0)
-    )
+    anchored = np.isfinite(beats[:, _ANCHOR])
+    anchor = np.maximum.accumulate(np.where(anchored, np.arange(len(tick)), 0))
     # The strap's clock has 32 bits and may roll over behind its anchor.
-    time_s: np.ndarray = beats[anchor, _ANCHOR] + (tick - tick[anchor]) % 2**32 / _TICKS_PER_S
-    return time_s
+    time_s = beats[anchor, _ANCHOR] + (tick - tick[anchor]) % 2**32 / _TICKS_PER_S
+    known = beats[:, _RATE] != _NO_RATE
+    return time_s[known], beats[known, _RATE]
 
 
 def _table(data: bytes, layout: Definition) -> np.ndarray:

@@ -72,9 +72,12 @@ def bulk_can_read(data: bytes, parts: Iterable[Part]) -> bool:
             base = BASE_TYPES.get(field.base_type)
             if base is None or base.name not in _KINDS or base.size != field.size:
                 return False
-        packed = definitions[0].fields({_PACKED_SPEED_DISTANCE})
-        if not all(_is_never_set(data, definitions, field) for field in packed):
-            return False
+        for field in definitions[0].fields({_PACKED_SPEED_DISTANCE}):
+            # Some programs write it throughout as "not measured".
+            size, of_bytes = field.size, field.base_type == BASE_TYPE_BYTE.identifier
+            places = _offsets(definitions)[:, None] + np.arange(field.offset, field.offset + size)
+            if not of_bytes or (np.frombuffer(data, np.uint8)[places] != 0xFF).any():
+                return False
     return True
 
 
@@ -86,15 +89,6 @@ def _layouts(parts: Iterable[Part]) -> list[list[Definition]]:
             if definition.number == RECORD and definition.used:
                 layouts.setdefault(definition.layout, []).append(definition)
     return list(layouts.values())
-
-
-def _is_never_set(data: bytes, definitions: list[Definition], field: FieldLayout) -> bool:
-    """Whether all bytes of the field are "not measured", as some programs write it throughout."""
-    if field.base_type != BASE_TYPE_BYTE.identifier:
-        return False
-    view = np.frombuffer(data, np.uint8)
-    places = _offsets(definitions)[:, None] + np.arange(field.offset, field.offset + field.size)
-    return bool((view[places] == 0xFF).all())
 
 
 def read_records(data: bytes, parts: Iterable[Part]) -> dict[str, np.ndarray]:

@@ -159,7 +159,18 @@ class _Walk:
         self.at, self.messages_left = at, left
 
     def _take_run(self, owner: Definition | None, size: int) -> bool:
-        count = min(_run_length(self._view, self.at, self._stop, size), self.messages_left)
+        """Takes the whole messages of this header byte that follow each other, at least one.
+
+        The look ahead doubles, so that the bytes of a run are looked at once, and those behind it
+        hardly at all.
+        """
+        count, look, other = 1, _FIRST_LOOK, np.empty(0, bool)
+        most = min((self._stop - self.at) // size, self.messages_left)
+        while count < most and not other.any():
+            end = self.at + min(count + look, most) * size
+            other = self._view[self.at + count * size : end : size] != self._view[self.at]
+            count += int(other.argmax()) if other.any() else len(other)
+            look = min(look * 2, _LONGEST_LOOK)
         if owner:
             owner.runs.append((self.at, count))
         self.at += count * size
@@ -197,21 +208,3 @@ class _Walk:
             self._by_header[header] = owner
             self._sizes[header] = owner.size
             self._notes[header] = owner.singles.append
-
-
-def _run_length(view: np.ndarray, at: int, stop: int, size: int) -> int:
-    """How many whole messages with this header byte follow each other from `at`, at least one.
-
-    The look ahead doubles, so that the bytes of a run are looked at once, and those behind it
-    hardly at all.
-    """
-    header, count, look = view[at], 1, _FIRST_LOOK
-    most = (stop - at) // size
-    while count < most:
-        ahead = view[at + count * size : at + min(count + look, most) * size : size]
-        other = ahead != header
-        if other.any():
-            return count + int(other.argmax())
-        count += len(ahead)
-        look = min(look * 2, _LONGEST_LOOK)
-    return count

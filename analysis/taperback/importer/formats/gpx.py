@@ -48,7 +48,18 @@ class _Reader:
             if not len(self._open.points):  # a track without points costs nothing
                 self.room.take("activities")
                 self.tracks.append(self._open)
-            _add(self._open.points, self._point or {})
+            point = self._point or {}
+            self._open.points.add(
+                unix_s(point.get("time")),
+                number(point.get("lat"), 90),
+                number(point.get("lon"), 180),
+                number(point.get("ele")),
+                NAN,
+                number(point.get("speed")),
+                first_number(point, "power", "powerinwatts", "watts"),
+                first_number(point, "hr", "heartrate"),
+                first_number(point, "cad", "cadence"),
+            )
             self._point = None
         elif self._point is not None:
             if text:
@@ -81,17 +92,3 @@ def read_gpx(data: bytes) -> FileContent:
             "export it with times, or leave it out",
         )
     return FileContent(usable, remarks=remarks)
-
-
-def _add(points: Points, texts: Mapping[str, str]) -> None:
-    points.add(
-        unix_s(texts.get("time")),
-        number(texts.get("lat"), 90),
-        number(texts.get("lon"), 180),
-        number(texts.get("ele")),
-        NAN,
-        number(texts.get("speed")),
-        first_number(texts, "power", "powerinwatts", "watts"),
-        first_number(texts, "hr", "heartrate"),
-        first_number(texts, "cad", "cadence"),
-    )

@@ -62,8 +62,11 @@ def read_sleep_json(data: bytes) -> FileContent:
             others.add(item.schema)
     if not nights and not remarks:
         raise _no_sleep(", ".join(sorted(others)[:3]))
+    more = len(remarks) - LIMITS.sleep_json.most_remarks
+    if more > 1:
+        remarks[-more:] = [_unused(f"{more} more data points cannot be used", "see those above")]
     sleeps = tuple(night.sleep for night in nights if not night.is_nap)
-    return FileContent((), sleeps, (*_bounded(remarks), *_about(nights)))
+    return FileContent((), sleeps, (*remarks, *_about(nights)))
 
 
 def _no_sleep(others: str) -> InputError:
@@ -73,15 +76,6 @@ def _no_sleep(others: str) -> InputError:
 
 def _unused(found: str, remedy: str) -> Notice:
     return unused("", "sleep-point", found, remedy)
-
-
-def _bounded(remarks: list[Notice]) -> list[Notice]:
-    """The first remarks, and how many more there are."""
-    most = LIMITS.sleep_json.most_remarks
-    more = len(remarks) - most
-    if more <= 1:
-        return remarks
-    return [*remarks[:most], _unused(f"{more} more data points cannot be used", "see those above")]
 
 
 def _about(nights: list[Night]) -> Iterator[Notice]:

@@ -50,7 +50,18 @@ class _Reader:
             return
         if name == "Trackpoint":
             self._meet(self._open)
-            _add(self._open.points, self._point or {})
+            point = self._point or {}
+            self._open.points.add(
+                unix_s(point.get("Time")),
+                number(point.get("LatitudeDegrees"), 90),
+                number(point.get("LongitudeDegrees"), 180),
+                number(point.get("AltitudeMeters")),
+                number(point.get("DistanceMeters")),
+                number(point.get("Speed")),
+                number(point.get("Watts")),
+                number(point.get("Value")),
+                first_number(point, "Cadence", "RunCadence"),
+            )
             self._point = None
         elif self._point is not None:
             if text:
@@ -92,20 +103,6 @@ def read_tcx(data: bytes) -> FileContent:
     if not usable:
         raise OtherKindError("it holds no activity with times", "export the activity itself")
     return FileContent(usable, remarks=remarks)
-
-
-def _add(points: Points, texts: Mapping[str, str]) -> None:
-    points.add(
-        unix_s(texts.get("Time")),
-        number(texts.get("LatitudeDegrees"), 90),
-        number(texts.get("LongitudeDegrees"), 180),
-        number(texts.get("AltitudeMeters")),
-        number(texts.get("DistanceMeters")),
-        number(texts.get("Speed")),
-        number(texts.get("Watts")),
-        number(texts.get("Value")),
-        first_number(texts, "Cadence", "RunCadence"),
-    )
 
 
 def _lap(texts: Mapping[str, str]) -> tuple[float, float, float]:

@@ -134,19 +134,16 @@ def unframed(data: bytes) -> memoryview:
 
 
 def _content(digest: str, stored: Any, file: str) -> Content:
-    file_format, legs, sleeps, remarks = stored
+    file_format, stored_legs, sleeps, remarks = stored
+    legs = []
+    for leg in stored_legs:
+        values = msgspec.structs.astuple(leg)
+        if values[_REMARKS]:
+            here = tuple(remark.at(file) for remark in values[_REMARKS])
+            values = (*values[:_REMARKS], here, *values[_REMARKS + 1 :])
+        legs.append(LegSummary(file, digest, *values))
     here = tuple(remark.at(file) for remark in remarks)
-    return Content(
-        digest, file_format, tuple(_leg(leg, file, digest) for leg in legs), sleeps, here
-    )
-
-
-def _leg(stored: Any, file: str, digest: str) -> LegSummary:
-    values = msgspec.structs.astuple(stored)
-    if values[_REMARKS]:
-        here = tuple(remark.at(file) for remark in values[_REMARKS])
-        values = (*values[:_REMARKS], here, *values[_REMARKS + 1 :])
-    return LegSummary(file, digest, *values)
+    return Content(digest, file_format, tuple(legs), sleeps, here)
 
 
 def _row(leg: LegSummary) -> list[Any]:

@@ -30,47 +30,39 @@ def find_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     """The session's stretches of work, in order; empty for a steady session."""
     if len(recording.lengths):
         return _swum_bouts(recording, grid)
-    limits = LIMITS.bouts
-    channel = _channel(recording.sport, grid)
-    if channel is None or np.count_nonzero(grid.moving) < limits.shortest_session_s:
+    limits, moved_s = LIMITS.bouts, np.count_nonzero(grid.moving)
+    # Power tells effort best (on a bike), then speed, then heart rate, which lags.
+    powers = (grid.power_w,) if recording.sport == "cycling" else ()
+    channels = (*powers, grid.speed_mps, grid.heart_rate_bpm)
+    measured = (one for one in channels if np.count_nonzero(np.isfinite(one)) > 0.8 * moved_s)
+    channel = next(measured, None)
+    if channel is None or moved_s < limits.shortest_session_s:
         return ()
     effort = _blocks(channel, grid.moving, limits)
     levels = _levels(effort, limits)
     working = _working(effort, levels, limits) if levels else None
     if working is None:
         return ()
-    return tuple(_bout(grid, first, last) for first, last in _stretches(working, limits))
-
-
-def _channel(sport: str, grid: Grid) -> np.ndarray | None:
-    """What tells effort best: power (on a bike), else speed, else heart rate, which lags."""
-    channels: tuple[np.ndarray, ...] = (grid.power_w,) if sport == "cycling" else ()
-    for channel in (*channels, grid.speed_mps, grid.heart_rate_bpm):
-        if np.count_nonzero(np.isfinite(channel)) > 0.8 * np.count_nonzero(grid.moving):
-            return channel
-    return None
+    changes = np.flatnonzero(np.diff(working.astype(np.int8), prepend=0, append=0))
+    stretches = (changes * limits.block_s).reshape(-1, 2).tolist()
+    long = (each for each in stretches if each[1] - each[0] >= limits.shortest_s)
+    return tuple(_bout(grid, first, last) for first, last in long)
 
 
 def _blocks(channel: np.ndarray, moving: np.ndarray, limits: Bouts) -> np.ndarray:
     """Means over short blocks; zero at rest, NaN where not measured; shape (n // block_s,)."""
-    values = np.where(_coasting(channel, limits.coasting_s), np.nan, channel)
-    values = np.where(moving, values, 0.0)
+    coasting: np.ndarray = channel == 0
+    if coasting.any():
+        # A rest lasts longer than the zeros that a rider has in every corner.
+        run = np.cumsum(np.append(True, coasting[1:] != coasting[:-1])) - 1
+        coasting &= np.bincount(run)[run] <= limits.coasting_s
+    values = np.where(moving, np.where(coasting, np.nan, channel), 0.0)
     step = limits.block_s
     values = values[: len(values) // step * step].reshape(-1, step)
     known = np.isfinite(values)
     count = known.sum(axis=1)
     total = np.where(known, values, 0.0).sum(axis=1)
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
-
-
-def _coasting(values: np.ndarray, longest_s: int) -> np.ndarray:
-    """Zeros that last too short to be a rest, as a rider has them in every corner."""
-    idle: np.ndarray = values == 0
-    if not idle.any():
-        return idle
-    run = np.cumsum(np.append(True, idle[1:] != idle[:-1])) - 1
-    idle &= np.bincount(run)[run] <= longest_s
-    return idle
 
 
 def _levels(effort: np.ndarray, limits: Bouts) -> tuple[float, float] | None:
@@ -153,13 +145,6 @@ def _decode(effort: np.ndarray, levels: tuple[float, float], price: float) -> np
     return lead[np.minimum.accumulate(places[::-1])[::-1]] > 0
 
 
-def _stretches(working: np.ndarray, limits: Bouts) -> list[tuple[int, int]]:
-    """(first, last + 1) in seconds of each stretch of work that is long enough."""
-    changes = np.flatnonzero(np.diff(np.concatenate([[False], working, [False]]).astype(np.int8)))
-    pairs = (changes * limits.block_s).reshape(-1, 2).tolist()
-    return [(first, last) for first, last in pairs if last - first >= limits.shortest_s]
-
-
 def _bout(grid: Grid, first: int, last: int) -> Bout:
     speed = known_mean(grid.speed_mps[first:last])
     return Bout(
@@ -174,30 +159,25 @@ def _bout(grid: Grid, first: int, last: int) -> Bout:
 
 def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
     """Lengths swum without a rest between them; a swim in one go gives no bouts."""
+    pool_m, highest = recording.pool_length_m, highest_mps(recording.sport)
     bouts: list[list[tuple[float, float]]] = []
     resting = True
     for length in recording.lengths.itertuples():
         if not length.active:
             resting = True
             continue
-        if not _is_swum(length.start_s - grid.start_s, length.duration_s, recording, grid):
+        since_s, duration_s = length.start_s - grid.start_s, float(length.duration_s)
+        # A slip of the device may last no time; in a damaged file a length may start years away.
+        within = 0 < duration_s <= len(grid.moving) >= since_s >= 0
+        if not within or pool_m > highest * duration_s:
             continue
         if resting:
             bouts.append([])
-        bouts[-1].append((float(length.start_s), float(length.duration_s)))
+        bouts[-1].append((float(length.start_s), duration_s))
         resting = False
     if len(bouts) < 2:
         return ()
-    return tuple(_swum_bout(lengths, recording.pool_length_m, grid) for lengths in bouts)
-
-
-def _is_swum(since_s: float, duration_s: float, recording: Recording, grid: Grid) -> bool:
-    """Whether a length lies within its leg and was swum as fast as somebody can.
-
-    A slip of the device may last no time; in a damaged file a length may start years away.
-    """
-    too_fast = recording.pool_length_m > highest_mps(recording.sport) * duration_s
-    return 0 < duration_s <= len(grid.moving) >= since_s >= 0 and not too_fast
+    return tuple(_swum_bout(lengths, pool_m, grid) for lengths in bouts)
 
 
 def _swum_bout(lengths: list[tuple[float, float]], pool_m: float, grid: Grid) -> Bout:
