@@ -116,18 +116,12 @@ def write_whole(folder: Path, name: str, data: bytes) -> None:
         OSError: it could not be written, and stands as it was.
     """
     path = (folder / name).resolve()  # of a link within the folder, the file itself
-    if path.exists():
-        _keep_first(path, folder / BACKUPS / name)
+    backup = folder / BACKUPS / name
+    if path.exists() and not backup.exists():
+        for place in (backup.parent.parent, backup.parent):
+            if place.is_symlink():
+                found = "it is a link, and copies of what you typed would lead out of the folder"
+                raise InputError(found, "put a plain folder in its place", place.name)
+        backup.parent.mkdir(parents=True, exist_ok=True)
+        put_whole({backup: path.read_bytes()})
     put_whole({path: data})
-
-
-def _keep_first(path: Path, backup: Path) -> None:
-    """A copy of the file as it was before the first draft; a later draft leaves it alone."""
-    if backup.exists():
-        return
-    for place in (backup.parent.parent, backup.parent):
-        if place.is_symlink():
-            found = "it is a link, and copies of what you typed would lead out of the folder"
-            raise InputError(found, "put a plain folder in its place", place.name)
-    backup.parent.mkdir(parents=True, exist_ok=True)
-    put_whole({backup: path.read_bytes()})

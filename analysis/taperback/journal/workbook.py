@@ -23,6 +23,14 @@ MOST_ROWS = 1_048_576
 _LONGEST_AGO = 1905
 """A day before this year is a time of more than 24 hours: workbooks count from 1900 or 1904."""
 
+_PARTS = {
+    "xl/worksheets/": "sheet",
+    "xl/sharedStrings.xml": "text",
+    "xl/media/": "picture",
+    "xl/pivotCache/": "picture",
+}
+"""How the names of a workbook's parts begin -> what they are to whoever reads its cells."""
+
 _NO_VALUE = "formula never calculated"
 """What such a cell shows, so that it is reported and not taken for an empty one."""
 
@@ -87,19 +95,11 @@ def _refuse_bomb(data: bytes) -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         parts = book.infolist()
     for part in parts:
-        sizes[_kind(part.filename)] += part.file_size
+        named = (kind for start, kind in _PARTS.items() if part.filename.startswith(start))
+        sizes[next(named, "other")] += part.file_size
     most = limits.most_part_bytes
     if len(parts) > limits.most_parts or any(sizes[kind] > most[kind] for kind in most):
         raise _far_too_much()
-
-
-def _kind(part: str) -> str:
-    """What a part of a workbook is to whoever reads its cells."""
-    if part.startswith("xl/worksheets/"):
-        return "sheet"
-    if part == "xl/sharedStrings.xml":
-        return "text"
-    return "picture" if part.startswith(("xl/media/", "xl/pivotCache/")) else "other"
 
 
 def _shown(cell: Any, serial: Callable[[datetime], float]) -> str:

@@ -105,20 +105,18 @@ def run_up(
 
 def usual_repetitions(sessions: Sequence[Session]) -> tuple[UsualRepetitions, ...]:
     """The repetitions that each sport is done in most often, of as many alike the latest."""
-    best: dict[str, tuple[int, UsualRepetitions]] = {}
+    best: dict[str, UsualRepetitions] = {}
     for last in reversed(sessions):
         like = [one for one in sessions if one.what.like(last.what)]
         sport = last.what.sport
-        if sport not in best or len(like) > best[sport][0]:
-            best[sport] = (len(like), _typical(last.what, like))
-    return tuple(best[sport][1] for sport in sorted(best))
-
-
-def _typical(what: Repetitions, like: Sequence[Session]) -> UsualRepetitions:
-    each = [
-        (one.hard_min if one.hard_min > 0 else one.what.work_s / 60) / one.what.count
-        for one in like
-    ]
-    number = median_low([one.what.count for one in like])
-    level = median([one.what.level for one in like])
-    return UsualRepetitions(replace(what, count=number, level=level), median(each), len(like))
+        if sport in best and len(like) <= best[sport].sessions:
+            continue
+        each = [
+            (one.hard_min if one.hard_min > 0 else one.what.work_s / 60) / one.what.count
+            for one in like
+        ]
+        number = median_low([one.what.count for one in like])
+        level = median([one.what.level for one in like])
+        what = replace(last.what, count=number, level=level)
+        best[sport] = UsualRepetitions(what, median(each), len(like))
+    return tuple(best[sport] for sport in sorted(best))

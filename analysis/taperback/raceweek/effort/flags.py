@@ -175,31 +175,23 @@ def _catching_up(case: _Case) -> Iterator[Flag]:
     pairs = [(weekly[k - 1], weekly[k]) for k in weekly if k - 1 in weekly]
     seen = sum(before < below and week > above for before, week in pairs)
     first, last = last_days(window)
-    sums = _seven_day_hours(window, first - 7, last)
+    # A sum is NaN, which no limit catches, where one of its seven days is unknown.
+    hours = window.training(first - 13, last).totals("days_to_race", "hours")
+    daily = {
+        day: float("nan") if state == "unknown" or partial else hours.get(day, 0.0)
+        for day, state, partial, _ in window.states
+    }
+    sums = pd.Series(daily).rolling(7).sum().to_dict()
     ends = range(first, last + 1)
     caught = [(sums[k], k) for k in ends if sums[k] > above and sums[k - 7] < below]
     if not caught or seen > limits.catching_up_habit * len(pairs):
         return
-    hours, end = max(caught)
+    figure, end = max(caught)
     legs = window.training(end - 6, end)
     words = f"all {number_of(len(legs), 'session')} of {span_name(end - 6, end)}"
     yield Flag(
-        "catching_up", window.day(end), -end, legs.ids, words, hours, above, "h", seen, len(pairs)
+        "catching_up", window.day(end), -end, legs.ids, words, figure, above, "h", seen, len(pairs)
     )
-
-
-def _seven_day_hours(window: Window, first: int, last: int) -> dict[int, float]:
-    """Hours of the seven days that end on each day from `first` to `last`, by days to the race.
-
-    NaN, which no limit catches, where one of the seven days is unknown.
-    """
-    hours = window.training(first - 6, last).totals("days_to_race", "hours")
-    daily = [
-        float("nan") if state == "unknown" or partial else hours.get(day, 0.0)
-        for day, state, partial, _ in window.states
-    ]
-    sums = pd.Series(daily).rolling(7).sum().tolist()
-    return dict(zip((day for day, *_ in window.states), sums, strict=True))
 
 
 def _first_time(case: _Case) -> Iterator[Flag]:

@@ -109,9 +109,16 @@ def _alike(costs: _Costs | None, window: Window) -> tuple[Measured, ...]:
     """Monotony and strain over the seven days of race week."""
     names, days = ("monotony", "strain"), window.span(*RACE_WEEK)
     reason = window.why_unknown(*RACE_WEEK) or ("" if costs else _NO_SCALE)
-    if costs is None or reason or (reason := _why_not_daily(costs)):
+    if costs is None or reason:
         return tuple(unknown(name, reason, days) for name in names)
     legs = costs.legs.between(*RACE_WEEK)
+    if missing := int((~legs.known("load")).sum()):
+        lacking = f"{number_of(missing, 'leg')} of race week {'lacks' if missing == 1 else 'lack'}"
+        reason = (
+            f"{lacking} {lacks(legs)}, and a day without a known load is no rest day; one scale is "
+            f"kept through all races: {costs.scale.rule}"
+        )
+        return tuple(unknown(name, reason, days) for name in names)
     by_day = legs.totals("local_day", "load")
     daily = np.array([by_day.get(day, 0.0) for day in days])
     basis = f"Foster 1998 with the sample's SD (n - 1) over seven days; {costs.scale.rule}"
@@ -121,19 +128,6 @@ def _alike(costs: _Costs | None, window: Window) -> tuple[Measured, ...]:
         if value is None
         else Measured(name, value, basis=basis, days=days, legs=legs.ids)
         for name, value in values
-    )
-
-
-def _why_not_daily(costs: _Costs) -> str:
-    """Why not every day of race week has a load, empty where each has."""
-    legs = costs.legs.between(*RACE_WEEK)
-    missing = int((~legs.known("load")).sum())
-    if not missing:
-        return ""
-    verb = "lacks" if missing == 1 else "lack"
-    return (
-        f"{number_of(missing, 'leg')} of race week {verb} {lacks(legs)}, and a day without a known "
-        f"load is no rest day; one scale is kept through all races: {costs.scale.rule}"
     )
 
 
