@@ -7,6 +7,7 @@ import gc
 import sys
 
 from taperback.common.errors import STOPPED, TaperbackError
+from taperback.common.files.left_out import leave_out
 from taperback.common.files.safe_path import trusted_path
 
 NEW_OBJECTS = 100_000
@@ -17,6 +18,7 @@ default it looks hundreds of times while tables and statistics are loaded, and f
 def main() -> None:
     """Runs the command; an interrupt is one line and exit code 130, however early it comes."""
     sys.path[:] = trusted_path()
+    leave_out()
     gc.set_threshold(NEW_OBJECTS)
     atexit.register(gc.freeze)  # what is left goes with the process, and need not be looked through
     try:

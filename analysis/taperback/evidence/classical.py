@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
+from taperback.common.files.left_out import loaded
 from taperback.evidence.model import INTERVAL, Classical, Refusal
 
 FEWEST = 5
@@ -20,15 +22,14 @@ FEWEST = 5
 
 def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Refusal:
     """The least-squares line of y over x, both of shape (n,), with HC3 errors and influence."""
-    from statsmodels.regression.linear_model import OLS
-
     refusal = why_not(x, y)
     if refusal:
         return refusal
+    least_squares = loaded(_least_squares)
     design = np.column_stack([np.ones(len(x)), np.asarray(x, float)])
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        plain = OLS(np.asarray(y, float), design).fit()
+        plain = least_squares(np.asarray(y, float), design).fit()
         fitted = plain.get_robustcov_results("HC3", use_t=True)
         low, high = fitted.conf_int(1 - INTERVAL)[1]
         dfbetas = np.nan_to_num(plain.get_influence().dfbetas[:, 1])
@@ -43,6 +44,12 @@ def line(x: np.ndarray, y: np.ndarray, labels: Sequence[str]) -> Classical | Ref
         p_value=float(fitted.pvalues[1]),
         carried_by=labels[most],
     )
+
+
+def _least_squares() -> Any:
+    from statsmodels.regression.linear_model import OLS
+
+    return OLS
 
 
 def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:
