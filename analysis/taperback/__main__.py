@@ -10,9 +10,10 @@ from taperback.common.errors import STOPPED, TaperbackError
 from taperback.common.files.left_out import leave_out
 from taperback.common.files.safe_path import trusted_path
 
-NEW_OBJECTS = 100_000
-"""So many new objects are made before Python looks for circles among them that nobody needs. By
-default it looks hundreds of times while tables and statistics are loaded, and finds nothing."""
+NEW_OBJECTS = 500_000
+"""So many new objects are made before Python looks for circles among them that nobody needs: more
+than a review makes. By default it looks hundreds of times while tables and statistics are loaded,
+and finds nothing. A squad of twelve takes no more memory for it."""
 
 
 def main() -> None:
