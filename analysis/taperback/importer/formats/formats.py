@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from taperback.common.errors import InputError
-from taperback.importer.fit.read import read_fit
 from taperback.importer.formats.gpx import read_gpx
 from taperback.importer.formats.sleep_json import NO_SLEEP, may_hold_sleep, read_sleep_json
 from taperback.importer.formats.tcx import read_tcx
@@ -59,6 +58,13 @@ def _has_root(name: bytes) -> Callable[[bytes], bool]:
     return claims
 
 
+def _read_fit(data: bytes) -> FileContent:
+    # the profile of all messages takes its time, and mostly no file is new
+    from taperback.importer.fit.read import read_fit
+
+    return read_fit(data)
+
+
 def _is_json(data: bytes) -> bool:
     return _head(data)[:1] in (b"{", b"[")
 
@@ -68,7 +74,7 @@ def _refuse(_: bytes) -> FileContent:
 
 
 FORMATS = (
-    Format("fit", (".fit",), lambda data: data[8:12] == b".FIT", read_fit),
+    Format("fit", (".fit",), lambda data: data[8:12] == b".FIT", _read_fit),
     Format("tcx", (".tcx",), _has_root(b"TrainingCenterDatabase"), read_tcx),
     Format("gpx", (".gpx",), _has_root(b"gpx"), read_gpx),
     # A report that was written into the athlete's folder says nothing new.
