@@ -46,16 +46,16 @@ def test_five_sessions_tell_a_home_and_four_do_not() -> None:
 
 
 def test_home_is_one_place_of_fifty_kilometres_that_holds_half_of_the_sessions() -> None:
-    near = [*at(HOME_AT, *range(-40, -35)), *at(north(49), *range(-35, -30))]
+    near = [*at(HOME_AT, *range(-40, -35)), *at(north(49.97), *range(-35, -30))]
     assert len(found([*near, *at(HOME_AT, 0)]).home_legs) == 10
-    apart = [*at(HOME_AT, *range(-40, -35)), *at(north(51), *range(-35, -30))]
+    apart = [*at(HOME_AT, *range(-40, -35)), *at(north(50.03), *range(-35, -30))]
     assert len(found([*apart, *at(HOME_AT, 0)]).home_legs) == 5, "half is enough"
     places = [*at(HOME_AT, *range(-40, -37)), *at(north(60), *range(-37, -33))]
     places += at(north(120), *range(-33, -30))
     assert found([*places, *at(HOME_AT, 0)]).home_legs == (), "four of ten are not"
 
 
-@pytest.mark.parametrize(("km", "first_there"), [(99, None), (101, -2)])
+@pytest.mark.parametrize(("km", "first_there"), [(99.95, None), (100.05, -2)])
 def test_a_hundred_kilometres_from_home_is_away(km: float, first_there: int | None) -> None:
     told = found([*HOME_LEGS, *at(north(km), -2, 0)])
     assert told.first_there == first_there
