@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -94,3 +96,87 @@ def test_the_level_is_the_mean_over_the_time_at_work() -> None:
     assert (found.sport, found.count, found.signal) == ("running", 2, "speed")
     assert found.work_s == 610.0
     assert found.level == pytest.approx((300 * 4.0 + 310 * 4.1) / 610)
+
+
+def alike(count: int, *others: float) -> int | None:
+    """How many of so many bouts of 200 s, and others of these lengths, are repetitions."""
+    bouts = [bout for t in (*[200.0] * count, *others) for bout in run(1, t, 4.0)]
+    found = recognise("running", bouts)
+    return found.count if found else None
+
+
+def test_a_bout_within_a_seventh_and_two_seconds_is_one_more() -> None:
+    """15% and 2 s of the one they are held against, `alike_duration` of limits.toml.
+
+    That is 32 s for 200 s, and 37.6 s for 237.6 s, to which four of 200 s are alike.
+    """
+    assert alike(4, 237.6) == 5
+    assert alike(4, 237.7) == 4
+    assert alike(4, 168.0) == 5
+    assert alike(4, 167.9) == 4
+
+
+def test_half_of_the_bouts_must_be_alike_and_two_of_them() -> None:
+    assert alike(3, 30.0, 60.0, 90.0) == 3
+    assert alike(3, 30.0, 60.0, 90.0, 130.0) is None
+    assert alike(2) == 2
+    assert alike(1, 1000.0) is None
+
+
+def test_a_bout_at_another_level_is_none_of_them() -> None:
+    """4.0 m/s and a tenth: `alike_level` of limits.toml."""
+    for speed, count in ((4.4, 4), (4.45, 3), (3.6, 4), (3.55, 3)):
+        bouts = [*run(3, 200, 4.0), Bout(2000.0, 200, 200 * speed, speed, NAN, 165)]
+        found = recognise("running", bouts)
+        assert found is not None and found.count == count, speed
+
+
+def test_the_group_that_lasts_longest_in_all_is_the_session() -> None:
+    bouts = [*run(5, 30, 5.0), *run(5, 240, 4.0)]
+    assert told("running", bouts) == "5 x 1 km at 4:10 /km"
+
+
+@pytest.mark.parametrize(
+    ("metres", "size"), [(1040, "1 km"), (1041, "260 s"), (960, "1 km"), (958, "4 min")]
+)
+def test_a_mean_close_to_a_usual_distance_is_called_by_it(metres: float, size: str) -> None:
+    """Within 4%, `named_distance` of limits.toml, at 4 m/s; 1,041 m last 260 s, 958 m 240 s."""
+    found = recognise("running", run(4, metres / 4.0, 4.0))
+    assert found is not None
+    assert found.size_label == size
+
+
+@pytest.mark.parametrize(
+    ("seconds", "size"),
+    [(324, "5 min"), (332, "6 min"), (276, "5 min"), (205, "205 s"), (207.6, "3.5 min")],
+)
+def test_a_mean_close_to_a_usual_time_is_called_by_it(seconds: float, size: str) -> None:
+    """Within 8%, `named_time` of limits.toml, else in steps of five seconds."""
+    found = recognise("cycling", ride(4, seconds, 250))
+    assert found is not None
+    assert (found.kind, found.size_label) == ("time", size)
+
+
+@pytest.mark.parametrize(
+    ("kind", "size", "label"),
+    [
+        ("distance", 1000, "1 km"),
+        ("distance", 999, "999 m"),
+        ("distance", 1500, "1.5 km"),
+        ("time", 120, "2 min"),
+        ("time", 90, "90 s"),
+        ("time", 150, "2.5 min"),
+        ("time", 125, "125 s"),
+    ],
+)
+def test_a_size_as_a_coach_says_it(kind: str, size: float, label: str) -> None:
+    assert Repetitions("running", 4, kind, size, "speed", 4.0, 900.0).size_label == label
+
+
+def test_sessions_are_like_within_a_share_of_size_in_one_kind_and_signal() -> None:
+    """8%: `alike_size` of limits.toml."""
+    usual = Repetitions("running", 5, "time", 200, "speed", 4.0, 1000.0)
+    for size, like in ((216, True), (217, False), (184, True), (183, False)):
+        assert replace(usual, size=size).like(usual) is like, size
+    assert not replace(usual, kind="distance").like(usual)
+    assert not replace(usual, signal="heart_rate").like(usual)
