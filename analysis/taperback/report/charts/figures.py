@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from plotly.offline import get_plotlyjs
@@ -25,8 +26,9 @@ if TYPE_CHECKING:
 _GUARD = re.compile(r'if\(!document\.getElementById\("([0-9a-f]{64})"\)\)')
 
 
+@cache
 def plotly_script() -> str:
-    """Plotly's own script, as its package ships it."""
+    """Plotly's own script, as its package ships it; megabytes that every page holds."""
     script: str = get_plotlyjs()
     return script
 
