@@ -9,6 +9,7 @@ import pandas as pd
 from taperback.common.quantities import GROUPS, show
 from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
+from taperback.raceweek.window import window
 
 DAY_COLUMNS = ("day", "days_to_race", "state", "hours", "legs", "hard_min", "sleep_h")
 
@@ -62,9 +63,9 @@ def _part(days_to_race: int, asleep: bool) -> str:
     """Which part a day belongs to; of nights race week has those that end on days -6 to 0."""
     if days_to_race == 0 and not asleep:
         return RACE_DAY
-    if days_to_race > -8 + asleep:
+    if days_to_race >= window.RACE_WEEK[0] + asleep:
         return RACE_WEEK
-    return BETWEEN if days_to_race > -15 else USUAL
+    return BETWEEN if days_to_race > window.baseline_days()[1] else USUAL
 
 
 def _training(days: pd.DataFrame, hard: bool) -> str:
