@@ -60,10 +60,10 @@ def study_cell(drawn: Drawn, population: Population) -> pd.DataFrame:
     """One row a study: whether intervals held the truth, and what each way of choosing lost."""
     after = posteriors(PRIOR, drawn.x, drawn.y, _ASKED)
     truth = np.hstack([drawn.curves @ hat_weights(CHECKED_CUTS).T, drawn.effects])
-    told = {}
+    figures = {}
     for share in (0.5, 0.9):
         low, high = (after.quantile(level) for level in ((1 - share) / 2, (1 + share) / 2))
-        told[f"cover{100 * share:.0f}"] = ((low <= truth) & (truth <= high)).mean(axis=1)
+        figures[f"cover{100 * share:.0f}"] = ((low <= truth) & (truth <= high)).mean(axis=1)
     studies = np.arange(len(drawn.y))
     chosen = {
         "rule": best_cuts(after, drawn.x),
@@ -75,10 +75,10 @@ def study_cell(drawn: Drawn, population: Population) -> pd.DataFrame:
         "informed": informed_cuts(drawn, population, EFFECTS_OF),
     }
     for way, cut in chosen.items():
-        told[f"regret_{way}"] = regret(drawn.curves, cut)
+        figures[f"regret_{way}"] = regret(drawn.curves, cut)
     for way in ("copy", "half"):
-        told[f"rule_less_{way}"] = told["regret_rule"] - told[f"regret_{way}"]
-    return pd.DataFrame(told).join(said_of_the_best(drawn))
+        figures[f"rule_less_{way}"] = figures["regret_rule"] - figures[f"regret_{way}"]
+    return pd.DataFrame(figures).join(said_of_the_best(drawn))
 
 
 def regret(curves: np.ndarray, cut: np.ndarray) -> np.ndarray:
@@ -146,8 +146,9 @@ def simulate_bound(studies: int, *, races: tuple[int, ...] = RACES[1:]) -> pd.Da
     """One row a number of races: how far every rule, and ours, fails its rivals somewhere.
 
     Rivals are copying the best race week and always cutting by half; where everyone's best is the
-    published one, half may be missed by `PRICE`. Populations with a trend, bad days or habits, and
-    the one without any effect, are left out.
+    published one, half may be missed by `PRICE`. As a rule must do for athletes of any level, the
+    bound's reader does not know it. Populations with a trend, bad days or habits, and the one
+    without any effect, are left out.
     """
     plain = {
         name: one
@@ -161,14 +162,14 @@ def simulate_bound(studies: int, *, races: tuple[int, ...] = RACES[1:]) -> pd.Da
         drawn = [drawn_cell(name, noise, (studies, n)) for name, noise in cells]
         every = Drawn(*(np.concatenate(part) for part in zip(*map(vars_of, drawn), strict=True)))
         cell = np.repeat([list(plain).index(name) for name, _ in cells], studies)
-        told = [_believing(every, population) for population in plain.values()]
+        believed = [_believing(every, population) for population in plain.values()]
         copied = every.x[np.arange(len(cell)), np.argmax(every.y, axis=1), 0]
         half = regret(every.curves, np.full(len(cell), HALF))
         half += np.where([list(plain.values())[one].differ for one in cell], 0.0, PRICE)
         allowed = np.stack([regret(every.curves, copied), half], axis=1)
-        bound = least_favourable(
-            np.array([curves for curves, _ in told]),
-            np.stack([logs for _, logs in told], axis=1),
+        bound, error = least_favourable(
+            np.array([curves for curves, _ in believed]),
+            np.stack([logs for _, logs in believed], axis=1),
             every.curves,
             allowed,
             cell,
@@ -176,7 +177,8 @@ def simulate_bound(studies: int, *, races: tuple[int, ...] = RACES[1:]) -> pd.Da
         after = posteriors(PRIOR, every.x, every.y, _ASKED)
         over = regret(every.curves, best_cuts(after, every.x))[:, None] - allowed
         worst = max(over[cell == one].mean(axis=0).max() for one in range(len(plain)))
-        rows.append({"races": n, "studies": studies, "every_rule": bound, "our_rule": worst})
+        bounds = {"every_rule": bound, "every_rule_se": error, "our_rule": worst}
+        rows.append({"races": n, "studies": studies} | bounds)
     return pd.DataFrame(rows)
 
 
@@ -186,9 +188,15 @@ def vars_of(drawn: Drawn) -> tuple[np.ndarray, ...]:
 
 
 def _believing(drawn: Drawn, population: Population) -> tuple[np.ndarray, np.ndarray]:
-    """Expected curves and log likelihoods of a reader who knows the population, not the noise."""
+    """Expected curves and log likelihoods of a reader who knows the population and no more.
+
+    Neither noise nor level is known, as no rule knows them.
+    """
+    level_sd = PRIOR.level_sd
     each = [
-        informed_curves(drawn, population, EFFECTS_OF, drawn.y, np.full(drawn.y.shape, noise))
+        informed_curves(
+            drawn, population, EFFECTS_OF, drawn.y, np.full(drawn.y.shape, noise), level_sd
+        )
         for noise in NOISES
     ]
     logs = np.stack([one for _, one in each], axis=1)

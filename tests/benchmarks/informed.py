@@ -37,6 +37,7 @@ def informed_curves(
     effects: tuple[np.ndarray, np.ndarray],
     clear: np.ndarray,
     noise: np.ndarray,
+    level_sd: float = LEVEL_SD,
 ) -> tuple[np.ndarray, np.ndarray]:
     """What a reader expects who takes the athletes to be of one population.
 
@@ -45,6 +46,7 @@ def informed_curves(
         population: the one the reader believes in.
         effects: mean and SD of the straight factors.
         clear, noise: the outcomes and the SD of each that the reader believes in; (s, n).
+        level_sd: how far the reader believes athletes' levels to lie apart [%, SD].
 
     Returns:
         expected curves, (s, 41), and log likelihoods of that belief, (s,).
@@ -55,7 +57,8 @@ def informed_curves(
     kernel = pinned_kernel(KNOTS, population.own_sd, 0.20)
     starts = range(_AT_ONCE, len(clear), _AT_ONCE)
     blocks = zip(*(np.split(one, starts) for one in (drawn.x, clear, noise)), strict=True)
-    curves, logs = zip(*(_given(typical, kernel, effects, *block) for block in blocks), strict=True)
+    given = (_given(typical, kernel, effects, level_sd, *block) for block in blocks)
+    curves, logs = zip(*given, strict=True)
     return np.concatenate(curves), np.concatenate(logs)
 
 
@@ -63,6 +66,7 @@ def _given(
     typical: np.ndarray,
     kernel: np.ndarray,
     effects: tuple[np.ndarray, np.ndarray],
+    level_sd: float,
     x: np.ndarray,
     clear: np.ndarray,
     noise: np.ndarray,
@@ -71,7 +75,7 @@ def _given(
     studies, n = clear.shape
     at = hat_weights(x[..., 0].ravel()).reshape(studies, n, -1)
     others = x[..., 1:] - [1, 0, 0]
-    spread = (others * effects[1] ** 2) @ others.transpose(0, 2, 1) + LEVEL_SD**2
+    spread = (others * effects[1] ** 2) @ others.transpose(0, 2, 1) + level_sd**2
     spread = spread + at @ kernel @ at.transpose(0, 2, 1)
     spread[:, np.arange(n), np.arange(n)] += noise**2
     inverse = np.linalg.inv(spread)
@@ -104,10 +108,11 @@ def least_favourable(
     true: np.ndarray,
     allowed: np.ndarray,
     cell: np.ndarray,
-) -> float:
+) -> tuple[float, float]:
     """What every rule loses beyond what it may, in at least one cell; a lower bound [%].
 
-    The weights are found on every other study, the bound is what they give on the rest.
+    The weights are found on every other study, the bound is what they give on the rest, with the
+    Monte Carlo error of that.
 
     Args:
         expected: curves that readers expect who believe in each of q cells; shape (q, s, 41).
@@ -121,7 +126,7 @@ def least_favourable(
     other = np.arange(len(true)) % 2 == 1
     halves = [[(cell == one) & half for one in range(cells)] for half in (~other, other)]
     weight = np.full((cells, rivals), 1 / (cells * rivals))
-    found, bound = -np.inf, -np.inf
+    found, bound, error = -np.inf, -np.inf, np.inf
     for turn in range(_ROUNDS):
         logs = np.log(weight.sum(axis=1)) + likelihood
         share = np.exp(logs - logsumexp(logs, axis=1, keepdims=True))
@@ -131,6 +136,8 @@ def least_favourable(
         learn, judge = (np.array([over[mine].mean(axis=0) for mine in half]) for half in halves)
         if (weight * learn).sum() > found:
             found, bound = float((weight * learn).sum()), float((weight * judge).sum())
+            judged = zip(halves[1], weight, strict=True)
+            error = np.sqrt(sum(np.var(over[mine] @ part) / mine.sum() for mine, part in judged))
         weight = weight * np.exp(_STEP / np.sqrt(turn + 1) * learn)
         weight = np.maximum(weight / weight.sum(), 1e-12)
-    return bound
+    return bound, float(error)
