@@ -188,13 +188,6 @@ def _personal(part: _Part, centre: Posterior, own: np.ndarray) -> Posterior:
     return Posterior(centre.noise, centre.weight, means, covariances + keep @ own)
 
 
-def _left_to_squad(part: _Part, centre: Posterior, own: np.ndarray) -> np.ndarray:
-    """What is unknown of an athlete's own part after the athlete's races; covariance, (p, p)."""
-    inverse = np.tensordot(centre.weight, part.inverses, 1)
-    left: np.ndarray = own - own @ part.rows.T @ inverse @ part.rows @ own
-    return left
-
-
 def _borrowed(
     alone: Posterior, together: Posterior, left: np.ndarray, own: np.ndarray, of: np.ndarray
 ) -> list[Borrowed]:
@@ -222,7 +215,10 @@ def _athlete(
     prior: Prior, centre: Posterior, own: np.ndarray, part: _Part, races: Races, of: np.ndarray
 ) -> _Athlete:
     alone, together = posterior(prior, *races), _personal(part, centre, own)
-    borrowed = _borrowed(alone, together, _left_to_squad(part, centre, own), own, of)
+    # what is unknown of the athlete's own part after the athlete's races; covariance, (p, p)
+    inverse = np.tensordot(centre.weight, part.inverses, 1)
+    left = own - own @ part.rows.T @ inverse @ part.rows @ own
+    borrowed = _borrowed(alone, together, left, own, of)
     return _Athlete(borrowed, alone.noise_estimate(), cut_range(together, races[0]))
 
 

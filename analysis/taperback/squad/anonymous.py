@@ -29,12 +29,22 @@ def anonymous(squad: Squad) -> Squad:
     shown = {member.key: _shown(member, evidence) for member in squad.members}
     order = sorted(squad.members, key=lambda member: sha256(shown[member.key].encode()).digest())
     names = {member.key: str(place) for place, member in enumerate(order, 1)}
+    if evidence:
+        evidence = replace(
+            evidence,
+            factors=tuple(
+                replace(f, athletes={names[key]: one for key, one in f.athletes.items()})
+                for f in evidence.factors
+            ),
+            cuts={names[key]: cut for key, cut in evidence.cuts.items()},
+            own_noise={names[key]: noise for key, noise in evidence.own_noise.items()},
+        )
     alike = Counter(shown.values())
     unnamed = Notice("an athlete's folder", 0, "", "athlete", "it could not be used", "")
     return replace(
         squad,
         members=tuple(_anonymous(member, names[member.key]) for member in order),
-        evidence=_renamed(evidence, names) if evidence else None,
+        evidence=evidence,
         broken=tuple(Broken("A folder", unnamed) for _ in squad.broken),
         left_out=(),
         remarks=(),
@@ -49,17 +59,6 @@ def _shown(member: Member, evidence: SquadEvidence | None) -> str:
         mine = [f.athletes[member.key] for f in evidence.factors]
         mine += [evidence.cuts[member.key], evidence.own_noise[member.key]]
     return f"{_anonymous(member, '')}{mine}"
-
-
-def _renamed(evidence: SquadEvidence, names: Mapping[str, str]) -> SquadEvidence:
-    """The evidence, the numbers of the athletes in place of their names."""
-    factors = (
-        replace(f, athletes={names[key]: one for key, one in f.athletes.items()})
-        for f in evidence.factors
-    )
-    cuts = {names[key]: cut for key, cut in evidence.cuts.items()}
-    own_noise = {names[key]: one for key, one in evidence.own_noise.items()}
-    return replace(evidence, factors=tuple(factors), cuts=cuts, own_noise=own_noise)
 
 
 def _anonymous(member: Member, number: str) -> Member:

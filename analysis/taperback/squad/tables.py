@@ -65,11 +65,6 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
         "faults": found.faults,
         "could_not_be_used": None,
     }
-    return row | _effects(squad, member)
-
-
-def _effects(squad: Squad, member: Member) -> dict[str, object]:
-    row: dict[str, object] = {}
     for factor in squad.evidence.factors if squad.evidence else ():
         one = factor.athletes[member.key]
         for how, estimate in (("alone", one.alone), ("together", one.together)):

@@ -17,11 +17,22 @@ SQUAD_SCHEMA_VERSION = 3
 
 def squad_json(squad: Squad) -> dict[str, object]:
     """The squad in plain values, ready for `json.dumps`."""
+    races = [race for member in squad.members for race in member.races]
     return {
         "squad_schema_version": SQUAD_SCHEMA_VERSION,
         "athletes": [_athlete(member, squad) for member in squad.members],
         "look_at_first": plain([member.key for member in in_order(squad)]),
-        "counts": _counts(squad),
+        "counts": {
+            "athletes_with_results": sum(1 for member in squad.members if member.results),
+            "races_over": len(races),
+            "races_with_flags": sum(1 for race in races if race.flags),
+            "flags": {
+                rule: {"seen": days.total(), "days_before": sorted(days)}
+                for rule, days in flags_by_rule(squad.members).items()
+            },
+            "athletes_alone_in_numbers": squad.alone_in_numbers,
+            "athletes_with_nothing_unknown": sum(1 for m in squad.members if not is_thin(m)),
+        },
         "evidence": plain(squad.evidence),
         "surest": most.factor if squad.evidence and (most := surest(squad.evidence)) else None,
         "mixed_model_compared": plain(compare(squad.evidence)) if squad.evidence else {},
@@ -33,22 +44,6 @@ def squad_json(squad: Squad) -> dict[str, object]:
         "quantities": quantities_json(),
         "settings": {"interval": INTERVAL, "published": plain(shared_toml("published.toml"))},
         "versions": squad.versions,
-    }
-
-
-def _counts(squad: Squad) -> dict[str, object]:
-    """Sums over the squad that the page shows."""
-    races = [race for member in squad.members for race in member.races]
-    return {
-        "athletes_with_results": sum(1 for member in squad.members if member.results),
-        "races_over": len(races),
-        "races_with_flags": sum(1 for race in races if race.flags),
-        "flags": {
-            rule: {"seen": days.total(), "days_before": sorted(days)}
-            for rule, days in flags_by_rule(squad.members).items()
-        },
-        "athletes_alone_in_numbers": squad.alone_in_numbers,
-        "athletes_with_nothing_unknown": sum(1 for m in squad.members if not is_thin(m)),
     }
 
 
