@@ -35,21 +35,20 @@ class OwnReports:
         Raises:
             ValueError: the files are no report of ours.
         """
-        whole = _whole(files)
-        if not all(_lies_there(self.out / key / name, parts) for name, parts in whole.items()):
+        whole, folder = _whole(files), self.out / key
+        # what holds nothing is no file
+        if not all(
+            holds(folder / name, parts) if any(parts) else not os.path.lexists(folder / name)
+            for name, parts in whole.items()
+        ):
             joined = {name: b"".join(parts) for name, parts in whole.items()}
-            write_files(self.out / key, joined, first=FIRST)
+            write_files(folder, joined, first=FIRST)
 
 
 @cache
 def _script() -> bytes:
     """Plotly's script, which would else be read from its package for every athlete."""
     return plotly_script().encode()
-
-
-def _lies_there(path: Path, parts: tuple[bytes, ...]) -> bool:
-    """Whether the file holds the parts; where they hold nothing, whether there is no file."""
-    return holds(path, parts) if any(parts) else not os.path.lexists(path)
 
 
 def _whole(files: Files) -> Mapping[str, tuple[bytes, ...]]:

@@ -31,7 +31,18 @@ def diary_chart(view: DiaryView) -> dict[str, Any]:
         names = " · ".join(f"{sign} {name}" for name, sign, _, _ in marks)
         panels.append(Panel(axis, names, _HEIGHT_PX, (0.5 - len(marks), 0.5)))
         for line, (name, _, symbol, days) in enumerate(marks):
-            data.append(_marks(name, symbol, days, -line) | {"yaxis": axis})
+            mark = {
+                "type": "scatter",
+                "mode": "markers",
+                "name": name,
+                "x": list(days),
+                "y": [-line] * len(days),
+                "marker": {"symbol": symbol, "size": 8, "color": "@ink"},
+                "cliponaxis": False,
+                "hovertemplate": f"{name}<extra></extra>",
+                "yaxis": axis,
+            }
+            data.append(mark)
     return {"data": data, "layout": three_weeks_layout(panels, left=34, shapes=shapes)}
 
 
@@ -49,18 +60,4 @@ def _line(quantity: Quantity) -> dict[str, Any]:
         "marker": {"color": "@ink", "size": 4},
         "cliponaxis": False,
         "hovertemplate": f"{quantity.label} %{{y}}<extra></extra>",
-    }
-
-
-def _marks(name: str, symbol: str, days: tuple[int, ...], height: int) -> dict[str, Any]:
-    """The days that have a mark and no number."""
-    return {
-        "type": "scatter",
-        "mode": "markers",
-        "name": name,
-        "x": list(days),
-        "y": [height] * len(days),
-        "marker": {"symbol": symbol, "size": 8, "color": "@ink"},
-        "cliponaxis": False,
-        "hovertemplate": f"{name}<extra></extra>",
     }

@@ -133,8 +133,27 @@ def effects_view(evidence: Evidence) -> EffectsView:
     outcome = evidence.outcome
     helps = "helps" if outcome.published else "feels easier"
     unit = "% faster" if outcome.published else "points of race RPE"
+    scale = outcome.difference.scale
+    rows = []
+    for factor in evidence.factors:
+        published, personal = (
+            (one.mean * scale, one.low * scale, one.high * scale)
+            for one in (factor.published, factor.personal)
+        )
+        rows.append(
+            EffectRow(
+                label=label_of(factor.factor),
+                more=more_words(factor),
+                strength=strength_word(factor.strength, outcome),
+                published=published,
+                personal=personal,
+                published_text=effect_text(factor.published, outcome),
+                personal_text=effect_text(factor.personal, outcome),
+                chances=chance_texts(factor),
+            )
+        )
     return EffectsView(
-        rows=tuple(_effect_row(factor, outcome) for factor in evidence.factors),
+        rows=tuple(rows),
         x_title=f"effect of one step more ({unit})",
         start="published studies" if outcome.published else "a start at zero: nothing is published",
         helps=helps,
@@ -143,24 +162,6 @@ def effects_view(evidence: Evidence) -> EffectsView:
             "adding your races. The table below it holds the same numbers."
         ),
         place="chart-effects" if any(factor.labels for factor in evidence.factors) else "",
-    )
-
-
-def _effect_row(factor: FactorEvidence, outcome: Outcome) -> EffectRow:
-    scale = outcome.difference.scale
-    published, personal = (
-        (one.mean * scale, one.low * scale, one.high * scale)
-        for one in (factor.published, factor.personal)
-    )
-    return EffectRow(
-        label=label_of(factor.factor),
-        more=more_words(factor),
-        strength=strength_word(factor.strength, outcome),
-        published=published,
-        personal=personal,
-        published_text=effect_text(factor.published, outcome),
-        personal_text=effect_text(factor.personal, outcome),
-        chances=chance_texts(factor),
     )
 
 
@@ -184,7 +185,7 @@ def _view(
     weeks: tuple[RaceWeek, ...],
 ) -> FactorView:
     points = _points(factor, outcome, keys, weeks)
-    published, personal = _ribbons(factor, outcome, points)
+    published, personal = _ribbons(factor, points)
     label = label_of(factor.factor)
     missing = missing_races(factor, weeks)
     return FactorView(
@@ -240,7 +241,7 @@ def _points(
 
 
 def _ribbons(
-    factor: FactorEvidence, outcome: Outcome, points: tuple[RacePoint, ...]
+    factor: FactorEvidence, points: tuple[RacePoint, ...]
 ) -> tuple[Ribbon | None, Ribbon | None]:
     """Both estimates, laid at the height of the races, since only their shape is evidence."""
     if not points:

@@ -60,6 +60,13 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
     best, worst = best_and_worst(weeks, evidence)
     ends = evidence.outcome.ends
     marks = {best.race_id: ends[0], worst.race_id: ends[1]} if best and worst else {}
+    degrees = [week.race.get("temp_c") for week in weeks]
+    temperatures = [
+        f"{celsius:g} °C".replace("-", MINUS)
+        if isinstance(celsius, float) and celsius == celsius
+        else ""
+        for celsius in degrees
+    ]
     return Glance(
         lead=_lead(best, worst, evidence, refs),
         columns=tuple(label_of(name) for name in names),
@@ -67,13 +74,13 @@ def glance(weeks: tuple[RaceWeek, ...], evidence: Evidence, refs: dict[str, Race
             GlanceRow(
                 refs[week.race_id],
                 tuple(_time(week)),
-                _temperature(week.race.get("temp_c")),
+                temperature,
                 short(str(week.race.get("notes") or ""), LONGEST_NOTE),
                 tuple(cells),
                 flags_text(week),
                 marks.get(week.race_id, ""),
             )
-            for week, cells in zip(weeks, rows, strict=True)
+            for week, temperature, cells in zip(weeks, temperatures, rows, strict=True)
         ),
         notes=notes,
         signs=signs_explained(evidence.outcome),
@@ -108,11 +115,6 @@ _ENDED = {
     "short_course": "short course",
     "cancelled": "cancelled",
 }
-
-
-def _temperature(celsius: object) -> str:
-    known = isinstance(celsius, float) and celsius == celsius
-    return f"{celsius:g} °C".replace("-", MINUS) if known else ""
 
 
 def best_and_worst(

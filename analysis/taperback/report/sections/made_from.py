@@ -12,7 +12,7 @@ from taperback.common.dates import day_month_year
 from taperback.common.quantities import QUANTITIES
 from taperback.common.wording import count, listing
 from taperback.importer.model import Imported
-from taperback.journal.model import Journal, Threshold
+from taperback.journal.model import Journal
 from taperback.report.words.wording import sentence, short, sport_word
 
 _STATUS = {
@@ -56,6 +56,15 @@ def made_from(imported: Imported, journal: Journal, versions: Mapping[str, str])
         f"{count(len(journal.athlete.periods), 'period')} of illness, injury, rest or missing "
         "records",
     )
+    thresholds = []
+    for limit in journal.athlete.thresholds:
+        name, _, unit = limit.name.rpartition("_")
+        value = f"{limit.value:.2f}" if unit == "mps" else f"{limit.value:.0f}"
+        sport = f", {sport_word(limit.sport)}" if limit.sport else ""
+        thresholds.append(
+            f"{name.replace('_', ' ')}{sport}: {value} {_UNITS.get(unit, unit)}, from "
+            f"{day_month_year(limit.since)}"
+        )
     seconds_of = QUANTITIES["removed_s"]
     return MadeFrom(
         files=_files(imported.files),
@@ -63,7 +72,7 @@ def made_from(imported: Imported, journal: Journal, versions: Mapping[str, str])
             (short(str(row.file), 120), str(row.reason)) for row in imported.copies.itertuples()
         ),
         journal=f"The journal holds {listing(held)}.",
-        thresholds=tuple(_threshold(threshold) for threshold in journal.athlete.thresholds),
+        thresholds=tuple(thresholds),
         cleaned=tuple(
             (_RULES.get(rule, rule), seconds_of.show(seconds))
             for rule, seconds in imported.removed_s.items()
@@ -83,11 +92,3 @@ def _files(files: pd.DataFrame) -> tuple[str, ...]:
             of_kinds = f" ({listing(kinds)})" if kinds else ""
             lines.append(sentence(f"{count(total, 'file')} {words}{of_kinds}"))
     return tuple(lines) or ("No activity files.",)
-
-
-def _threshold(threshold: Threshold) -> str:
-    name, _, unit = threshold.name.rpartition("_")
-    value = f"{threshold.value:.2f}" if unit == "mps" else f"{threshold.value:.0f}"
-    sport = f", {sport_word(threshold.sport)}" if threshold.sport else ""
-    since = day_month_year(threshold.since)
-    return f"{name.replace('_', ' ')}{sport}: {value} {_UNITS.get(unit, unit)}, from {since}"

@@ -78,9 +78,15 @@ def next_time(
     week: NextWeek, rule: Rule | None, refs: dict[str, RaceRef], ahead: Sequence[RaceAhead] = ()
 ) -> NextTime:
     """The rule applied to the athlete's usual week; `ahead` are all races ahead."""
+    race, when = week.race, ""
+    if race:  # counted from a day that is in the files
+        when = (
+            f"{weekday(race.day0)} {day_month_year(race.day0)}, {count(race.days_to_go, 'day')} "
+            f"after your last recorded day, {day_month_year(race.last_day)}."
+        )
     return NextTime(
-        race=short(week.race.name) if week.race else "",
-        when=_when(week.race) if week.race else "",
+        race=short(race.name) if race else "",
+        when=when,
         lead=_lead(week, refs),
         hard=_hard(week, rule),
         others=_others(rule, week),
@@ -98,16 +104,7 @@ def next_time(
         reason=sentence(week.reason),
         also=_also(week, ahead),
         teaches=_teaches(rule),
-        in_calendar=bool(week.race and week.sessions),
-    )
-
-
-def _when(race: RaceAhead) -> str:
-    """The race's day, and how far ahead it is, counted from a day that is in the files."""
-    days = count(race.days_to_go, "day")
-    return (
-        f"{weekday(race.day0)} {day_month_year(race.day0)}, {days} after your last recorded day, "
-        f"{day_month_year(race.last_day)}."
+        in_calendar=bool(race and week.sessions),
     )
 
 

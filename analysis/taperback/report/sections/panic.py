@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taperback.common.dates import day_month
@@ -73,11 +74,14 @@ def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef
     calm = [refs[week.race_id].key for week in looked_at if not week.flags]
     seen = f"Nothing of the kind was seen before {races_named(calm)}."
     return Panic(
-        _lead(weeks, looked_at), flagged, seen if flagged and calm else "", _unlooked(weeks, refs)
+        _lead(weeks, looked_at),
+        flagged,
+        seen if flagged and calm else "",
+        tuple(_unlooked(weeks, refs)),
     )
 
 
-def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[str, ...]:
+def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> Iterator[str]:
     """Which race weeks could not be looked at, or only half, the races of each reason together."""
     by_reason: dict[str, list[str]] = {}
     for week in weeks:
@@ -85,18 +89,19 @@ def _unlooked(weeks: tuple[RaceWeek, ...], refs: dict[str, RaceRef]) -> tuple[st
         reason = sessions.caveat if sessions.caveat == HARD_UNSEEN else sessions.reason
         if reason:
             by_reason.setdefault(reason, []).append(refs[week.race_id].key)
-    return tuple(_why_unlooked(reason, races_named(keys)) for reason, keys in by_reason.items())
-
-
-def _why_unlooked(reason: str, races: str) -> str:
-    if reason == HARD_UNSEEN:
-        return (
-            f"Before {races} too little is known of how hard the sessions were to look for hard "
-            "ones; only their length, sport and days were looked at."
-        )
-    if reason == TUNE_UP:
-        return f"Before {races} nothing was looked for: {reason}."
-    return f"The last days before {races} could not be looked at in full. {readable(reason)}"
+    for reason, keys in by_reason.items():
+        races = races_named(keys)
+        if reason == HARD_UNSEEN:
+            yield (
+                f"Before {races} too little is known of how hard the sessions were to look for "
+                "hard ones; only their length, sport and days were looked at."
+            )
+        elif reason == TUNE_UP:
+            yield f"Before {races} nothing was looked for: {reason}."
+        else:
+            yield (
+                f"The last days before {races} could not be looked at in full. {readable(reason)}"
+            )
 
 
 def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:

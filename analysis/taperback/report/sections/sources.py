@@ -43,18 +43,15 @@ def sources(weeks: tuple[RaceWeek, ...]) -> Sources:
     published = shared_toml("published.toml")
     groups = tuple((words(name), tuple(_collect(group, ()))) for name, group in published.items())
     used = dict.fromkeys(name for week in weeks for name in week.measures)
-    known = [name for name in QUANTITIES if name in used or name in _ALWAYS]
-    return Sources(groups, tuple(dict.fromkeys(map(_meaning, known))))
-
-
-def _meaning(name: str) -> tuple[str, str]:
-    """What a measure is called and means; those of single sports are said as one of each sport."""
-    label, meaning = label_of(name), sentence(QUANTITIES[name].meaning)
-    for sport in SPORTS:
-        if name.endswith(f"_{sport}"):
+    glossary: dict[tuple[str, str], None] = {}
+    for name in (name for name in QUANTITIES if name in used or name in _ALWAYS):
+        label, meaning = label_of(name), sentence(QUANTITIES[name].meaning)
+        sport = next((sport for sport in SPORTS if name.endswith(f"_{sport}")), "")
+        if sport:  # measures of single sports are said once, as one of each sport
             said = sport.replace("_", " ")
-            return label.replace(said, "each sport"), meaning.replace(said, "each sport")
-    return label, meaning
+            label, meaning = (text.replace(said, "each sport") for text in (label, meaning))
+        glossary[label, meaning] = None
+    return Sources(groups, tuple(glossary))
 
 
 _ALWAYS = ("hard_min", "moved_sd", "rank_correlation")

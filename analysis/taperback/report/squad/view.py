@@ -71,6 +71,8 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     members = in_order(squad)
     names = {m.key: athlete_name(m) for m in members}
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
+    others = count(len(members) - len(thin), "other athlete")
+    who = f"Of {others}" if thin else "Of every athlete"
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
         subtitle=_subtitle(members),
@@ -87,7 +89,9 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
         ),
         panic_when=_panic_when(members),
         thin=thin,
-        enough=_enough(len(members) - len(thin), bool(thin)),
+        enough=f"{who}, everything that evidence rests on is known for the races that are over."
+        if len(members) > len(thin)
+        else "",
         left_out=tuple(map(str, squad.left_out)),
         sources=sources(()).groups,
         versions=squad.versions,
@@ -252,10 +256,3 @@ def _thin(number: int, member: Member) -> ThinRow:
         why = to_do(gaps[-1], named=True) or sentence(gaps[-1].reason)
         lines.append(f"{line} {why}".strip())
     return ThinRow(number, athlete_name(member), tuple(lines))
-
-
-def _enough(athletes: int, some_thin: bool) -> str:
-    if not athletes:
-        return ""
-    who = "Of every athlete" if not some_thin else f"Of {count(athletes, 'other athlete')}"
-    return f"{who}, everything that evidence rests on is known for the races that are over."

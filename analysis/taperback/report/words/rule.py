@@ -36,7 +36,13 @@ def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
     parts = {part.factor: part for part in rule.parts} if rule else {}
     if "volume_cut" not in parts:
         return "There is no rule to give yet."
-    less = _less_than_usual(parts["volume_cut"])
+    percent, part = QUANTITIES["volume_cut"], parts["volume_cut"]
+    if part.low >= 0:
+        less = f"{span(percent, part.low, part.high)} less than usual"
+    elif part.high <= 0:
+        less = f"{span(percent, -part.high, -part.low)} more than usual"
+    else:
+        less = f"from {percent.show(-part.low)} more to {percent.show(part.high)} less"
     if week.low_h is not None and week.high_h is not None:
         less = f"{span(QUANTITIES['volume_h'], week.low_h, week.high_h)} ({less})"
     hard = _hard_words(parts.get("intensity_kept"), week)
@@ -44,15 +50,6 @@ def rule_sentence(rule: Rule | None, week: NextWeek) -> str:
     sleep, clock = parts.get("sleep_change_h"), parts.get("body_clock_lag_h")
     early = "across time zones, arrive early" if clock and not math.isinf(clock.high) else ""
     return sentence("; ".join(words for words in (cut, _sleep_words(sleep), early) if words))
-
-
-def _less_than_usual(part: RulePart) -> str:
-    cut = QUANTITIES["volume_cut"]
-    if part.low >= 0:
-        return f"{span(cut, part.low, part.high)} less than usual"
-    if part.high <= 0:
-        return f"{span(cut, -part.high, -part.low)} more than usual"
-    return f"from {cut.show(-part.low)} more to {cut.show(part.high)} less"
 
 
 def _hard_words(part: RulePart | None, week: NextWeek) -> str:
@@ -119,12 +116,17 @@ def reasons(
         and factor.published.mean * factor.direction < 0
         and not factor.points_against
     )
+    against = [QUANTITIES[f.factor].label for f in evidence.factors if f.points_against]
+    other_way = (
+        f"On {listing(against)} your own races point the other way than published studies. There "
+        "the rule stays with the studies; further races may change it."
+    )
     said = [
         strength_sentence(cut.strength, outweighed=outweighed),
         gain_sentence(cut, evidence.outcome, with_time=bool(factor and factor.with_time)),
         tried,
         against_words(factor, names) if factor else "",
-        _other_way(evidence),
+        other_way if against else "",
         few_races_sentence(evidence.points),
     ]
     return tuple(text for text in said if text)
@@ -194,17 +196,6 @@ def _far(size: float) -> str:
     if size <= LIMITS.strength.hardly_cut + _SAME:
         return HARDLY
     return "somewhat" if size <= LIMITS.strength.somewhat_cut + _SAME else "a good deal"
-
-
-def _other_way(evidence: Evidence) -> str:
-    """The factors on which the athlete's own races contradict what the rule rests on."""
-    labels = [QUANTITIES[f.factor].label for f in evidence.factors if f.points_against]
-    if not labels:
-        return ""
-    return (
-        f"On {listing(labels)} your own races point the other way than published studies. There "
-        "the rule stays with the studies; further races may change it."
-    )
 
 
 def gain_sentence(part: RulePart, outcome: Outcome, *, with_time: bool = False) -> str:
