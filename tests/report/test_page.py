@@ -205,3 +205,11 @@ def test_no_coordinate_leaves_the_machine(tmp_path: Path) -> None:
         if path.suffix == ".html":
             text = text.replace(plotly_script(), "")
         assert not re.search(r"start_lat|end_lat|start_lon|end_lon|serial", text)
+
+
+def test_a_temperature_may_stand_below_its_date() -> None:
+    """Where both could not be parted, they ran over the result on a phone."""
+    made = study()
+    week = replace(made.weeks[0], race={**made.weeks[0].race, "temp_c": 29.0})
+    page = page_html(page_view(replace(made, weeks=(week, *made.weeks[1:]))))
+    assert re.search(r'\d{4},</span> <span class="small nowrap">29', page.replace("\xa0", " "))

@@ -101,3 +101,12 @@ def test_typed_words_run_nothing_and_show_as_typed(opened: Callable) -> None:
         assert it.page.locator("bdi", has_text="onerror=alert(1)").count() > 0
         it.page.get_by_role("button", name="athlete", exact=True).click()
         assert it.complaints == []
+
+
+def test_an_athletes_card_is_short_on_a_phone(opened: Callable) -> None:
+    """Short cells stand beside each other, so that twelve fit in little over two screens."""
+    beside = """() => { const top = (label) => document.querySelector(
+        `.cards tbody td[data-label="${label}"]`).getBoundingClientRect().top;
+        return [top('cut to use') - top('results'), top('own cut') - top('how sure')]; }"""
+    with opened("squad", 390) as it:
+        assert it.page.evaluate(beside) == [0, 0]
