@@ -378,3 +378,15 @@ def test_a_trend_over_the_years_is_never_called_supported() -> None:
     mixed = [3, 0, 6, 1, 7, 4, 2, 5]
     other = result(x.iloc[mixed], [y[place] for place in mixed]).factors[0]
     assert (other.strength, other.with_time) == ("strong", False)
+
+
+def test_without_a_fitted_line_the_race_that_moves_the_slope_most_carries_it() -> None:
+    """From 2.0 to -1.0 is further than to 3.5."""
+    refused = Refusal("a line", "3 races", "nothing", "too few", "more races")
+    without = (("a", -1.0), ("b", 3.5), ("c", 1.9))
+    slope = Slope(3, 2.0, 0.0, 1.0, "exact", 6, without, -1.0, 3.5)
+    assert assess_room._carried_by(slope, refused, ("a", "b", "c")) == "a"
+    assert assess_room._carried_by(slope, refused, ("a", "b", "c", "d")) == "d", (
+        "the others are all alike"
+    )
+    assert assess_room._carried_by(refused, refused, ("a", "b", "c")) == ""

@@ -154,7 +154,7 @@ def test_what_keeps_a_week_out_has_a_kind_and_a_reason():
     assert (second.kind, second.usable) == ("recovery", False)
     assert (third.kind, third.reason) == (
         "unknown",
-        "7 of its days are not known (7 days without a file or a word in the journal)",
+        "it has 7 unknown days (7 days without a file or a word in the journal)",
     )
     ill = mark_blocks(days, [Period(SPAN[6], SPAN[7], "illness")], [])
     assert [block.kind for block in ill[:2]] == ["illness", "illness"]

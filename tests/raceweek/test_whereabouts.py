@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from build import journal, leg, one_window, race
+from build import journal, leg, multisport, one_window, race
 from raceweek.test_travel import HOME_AT, HOME_LEGS, TOKYO_AT, at
 from taperback.importer.model import LegSummary
 from taperback.journal.model import Journal
@@ -144,6 +144,16 @@ def test_on_the_day_of_a_clock_change_noon_counts_whatever_the_machines_clock(
     finally:
         monkeypatch.undo()
         time.tzset()
+
+
+def test_a_race_of_several_legs_is_where_the_first_one_started() -> None:
+    """It swims at home's lake, rides away and runs 300 km off."""
+    places = (HOME_AT, north(40), north(300))
+    parts = multisport(0, ("swimming", 0.5), ("cycling", 2.0), ("running", 1.0))
+    legs = [replace(one, **place) for one, place in zip(parts, places, strict=True)]
+    told = found([*HOME_LEGS, *legs], journal(race(sports=("swimming", "cycling", "running"))))
+    assert told.distance_km == 0.0
+    assert len(told.race_legs) == 1
 
 
 def test_nothing_known_is_nothing() -> None:
