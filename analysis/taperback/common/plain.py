@@ -36,8 +36,10 @@ def plain(value: object) -> object:
         return undisguised(value)
     if isinstance(value, int):
         return value
-    if isinstance(value, (float, np.generic)):
-        return _scalar(value)
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
     if value is pd.NaT or value is pd.NA:
         return None
     if isinstance(value, (date, datetime, time)):
@@ -48,13 +50,6 @@ def plain(value: object) -> object:
 
 
 _PLAIN = {type(None), bool, int}
-
-
-def _scalar(value: float | np.generic) -> object:
-    item = value.item() if isinstance(value, np.generic) else value
-    if isinstance(item, float):
-        return item if math.isfinite(item) else None
-    return plain(item)
 
 
 def _collection(value: object) -> object:

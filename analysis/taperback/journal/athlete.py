@@ -7,6 +7,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -38,6 +39,8 @@ THRESHOLD_NAMES = {
     "resting_heart_rate_bpm": (25.0, 110.0),
 }
 """Personal limits that may be set, each with the range in which it is believed."""
+
+_sex_of = partial(cells.choice, words=("female", "male"))
 
 _MANY_KINDS = ("training", "fitness_equipment", "generic")
 """Sports of the FIT profile that hold very different kinds, such as yoga and weights."""
@@ -86,12 +89,13 @@ def read_athlete(folder: Path) -> tuple[Athlete, list[Notice]]:
     complaints = _Complaints()
     complaints.unknown("", settings, _TOP)
     counted = _counted(settings, complaints)
+    sex = str(settings.get("sex", ""))
     athlete = Athlete(
         name=str(settings.get("name", "")).strip() or "the athlete",
         home_zone=_home_zone(settings),
         sports=tuple(dict.fromkeys(sport.sport for sport in counted)),
         counted=counted,
-        sex=str(complaints.read("sex", settings.get("sex", ""), _sex, "")),
+        sex=complaints.read("sex", sex, _sex_of, "") if sex else "",
         thresholds=_thresholds(settings, complaints),
         periods=_periods(settings, complaints),
         panic_limits=_panic_limits(settings, complaints),
@@ -162,19 +166,14 @@ def _counted(settings: dict[str, Any], complaints: _Complaints) -> tuple[Sport, 
     )
 
 
-def _sex(value: object) -> str:
-    if value == "":
-        return ""
-    return cells.choice(str(value), words=("female", "male"))
-
-
 def _thresholds(settings: dict[str, Any], complaints: _Complaints) -> tuple[Threshold, ...]:
     found = []
     for place, entry in enumerate(_entries(settings, "thresholds", complaints), 1):
         where = f"thresholds {place}, "
         complaints.unknown(where, entry, ("since", "sport", *THRESHOLD_NAMES))
         since = complaints.read(f"{where}since", entry.get("since"), _day, None)
-        sport = complaints.read(f"{where}sport", str(entry.get("sport", "")), _sport, "")
+        word = str(entry.get("sport", "")).strip()
+        sport = complaints.read(f"{where}sport", word, one_sport, None) if word else None
         for name, (low, high) in THRESHOLD_NAMES.items():
             if name not in entry or since is None:
                 continue
@@ -183,7 +182,7 @@ def _thresholds(settings: dict[str, Any], complaints: _Complaints) -> tuple[Thre
                 f"{where}{name}", str(entry[name]), cells.bounded(low, high, what), None
             )
             if isinstance(value, float) and isinstance(since, date):
-                found.append(Threshold(since, str(sport), name, value))
+                found.append(Threshold(since, sport.sport if sport else "", name, value))
     return tuple(sorted(found, key=lambda item: (item.since, item.sport, item.name)))
 
 
@@ -316,7 +315,3 @@ def _day(value: object) -> date:
     if value is None:
         raise InputError("it is missing", "write a day such as 2030-05-31")
     return day(str(value))
-
-
-def _sport(value: object) -> str:
-    return one_sport(str(value)).sport if str(value).strip() else ""

@@ -97,15 +97,12 @@ def members_of(path: Path, name: str, first: int, last: int) -> Iterator[Member 
 
 def members(name: str, data: bytes, depth: int = 0) -> Iterator[Member | Notice]:
     """The activity files that these bytes are or hold; a notice for each that is refused."""
-    if data[:2] == _GZIP:
-        yield from _gunzip(name, data, depth)
-    elif data[:4] in _ZIP:
+    if data[:4] in _ZIP:
         yield from _unzip(name, io.BytesIO(data), depth)
-    else:
+        return
+    if data[:2] != _GZIP:
         yield Member(name, data)
-
-
-def _gunzip(name: str, data: bytes, depth: int) -> Iterator[Member | Notice]:
+        return
     if depth > LIMITS.archives.deepest:
         yield _refused(name, "it is packed more than once over")
         return

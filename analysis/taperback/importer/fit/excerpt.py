@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from taperback.importer.fit.layout import LOCAL, Definition, FieldLayout
+from taperback.importer.fit.layout import LOCAL
 from taperback.importer.fit.stream import Part
 
 
@@ -30,9 +30,7 @@ def excerpt(data: bytes, parts: Iterable[Part], wanted: Mapping[int, Wanted]) ->
     Files hold many messages that nobody needs, and messages with a hundred fields of which three
     are needed; decoding them would cost more than everything else.
     """
-    return b"".join(
-        _stream(part, data, b"".join(_kept_pieces(data, part, wanted))) for part in parts
-    )
+    return b"".join(_stream(part, data, _kept(data, part, wanted)) for part in parts)
 
 
 def mended(data: bytes, parts: Iterable[Part]) -> bytes:
@@ -46,32 +44,28 @@ def _stream(part: Part, data: bytes, body: bytes) -> bytes:
     return header + body + b"\0\0"
 
 
-def _kept_pieces(data: bytes, part: Part, wanted: Mapping[int, Wanted]) -> Iterator[bytes]:
+def _kept(data: bytes, part: Part, wanted: Mapping[int, Wanted]) -> bytes:
+    """The wanted definitions and their messages, cut down to the fields to keep."""
+    view = np.frombuffer(data, np.uint8)
     pieces: list[tuple[int, bytes]] = []
     for definition in part.definitions:
         want = wanted.get(definition.number)
-        if want and definition.used:
-            kept = definition.fields(want.fields)
-            head = definition.head
-            fields = b"".join(bytes([f.number, f.size, f.base_type]) for f in kept)
-            start = bytes([0x40 | head[0] & LOCAL]) + head[1:5] + bytes([len(kept)])
-            pieces.append((definition.start, start + fields))
-            pieces += _messages(data, definition, kept, want.only)
-    return (piece for _, piece in sorted(pieces))
-
-
-def _messages(
-    data: bytes, definition: Definition, kept: list[FieldLayout], only: tuple[int, int] | None
-) -> list[tuple[int, bytes]]:
-    """(offset, bytes) of the definition's messages, cut down to the kept fields."""
-    view, offsets = np.frombuffer(data, np.uint8), definition.offsets
-    if only:
-        for kind in definition.fields({only[0]}):
-            offsets = offsets[view[offsets + kind.offset] == only[1]]
-    columns = [np.arange(f.offset, f.offset + f.size) for f in kept]
-    table = view[offsets[:, None] + np.concatenate([np.empty(0, np.int64), *columns])]
-    header = definition.head[0] & LOCAL
-    return [
-        (at, bytes([header]) + row.tobytes())
-        for at, row in zip(offsets.tolist(), table, strict=True)
-    ]
+        if want is None or not definition.used:
+            continue
+        kept, head, local = (
+            definition.fields(want.fields),
+            definition.head,
+            definition.head[0] & LOCAL,
+        )
+        fields = b"".join(bytes([f.number, f.size, f.base_type]) for f in kept)
+        start = bytes([0x40 | local]) + head[1:5] + bytes([len(kept)])
+        pieces.append((definition.start, start + fields))
+        number, value = want.only or (-1, 0)  # no field has that number
+        offsets = definition.offsets
+        for kind in definition.fields({number}):
+            offsets = offsets[view[offsets + kind.offset] == value]
+        columns = [np.arange(f.offset, f.offset + f.size) for f in kept]
+        table = view[offsets[:, None] + np.concatenate([np.empty(0, np.int64), *columns])]
+        messages = zip(offsets.tolist(), table, strict=True)
+        pieces += [(at, bytes([local]) + row.tobytes()) for at, row in messages]
+    return b"".join(piece for _, piece in sorted(pieces))

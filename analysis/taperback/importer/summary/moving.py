@@ -87,7 +87,11 @@ def _with_silences(
         # The last sample before a silence is the moment that its step begins.
         silences[:, 0] = np.maximum(silences[:, 0] - 1, 0)
         counted[silences[:, 0]] = False
-    room = _timer_room_s(recording, counted, paused, seconds)
+    # Seconds that the timer counted beyond those with samples; NaN without a timer to believe.
+    timer, slack = recording.total_timer_s, LIMITS.fit.timer_slack_s
+    room = float("nan")
+    if 0 < timer <= len(seconds) + slack:
+        room = float(timer + slack - np.count_nonzero(counted & ~paused))
     if way is None:
         ran_on = room >= np.count_nonzero(~recorded & ~paused)  # False where it is NaN
         chosen = silences if ran_on else silences[:0]
@@ -127,16 +131,6 @@ def _went_on(
     )
     went_on: np.ndarray = enough & (gone <= highest_mps(sport))
     return went_on
-
-
-def _timer_room_s(
-    recording: Recording, recorded: np.ndarray, paused: np.ndarray, seconds: np.ndarray
-) -> float:
-    """Seconds that the timer counted beyond those with samples; NaN without a timer to believe."""
-    timer = recording.total_timer_s
-    if not 0 < timer <= len(seconds) + LIMITS.fit.timer_slack_s:
-        return float("nan")
-    return timer + LIMITS.fit.timer_slack_s - np.count_nonzero(recorded & ~paused)
 
 
 def _is_session_on_the_spot(

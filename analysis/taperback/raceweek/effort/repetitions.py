@@ -73,9 +73,13 @@ def recognise(sport: str, bouts: Sequence[Bout]) -> Repetitions | None:
     limits = LIMITS.repetitions
     if len(bouts) < limits.fewest:
         return None
-    signal, level = _levels(sport, bouts)
-    if signal == "":
+    signals = {"power": "power_w"} if sport == "cycling" else {}
+    signals |= {"speed": "speed_mps", "heart_rate": "heart_rate_bpm"}
+    means = {name: np.array([getattr(b, of) for b in bouts]) for name, of in signals.items()}
+    of_all = [name for name, level in means.items() if np.isfinite(level).all()]
+    if not of_all:
         return None
+    signal, level = of_all[0], means[of_all[0]]
     duration = np.array([bout.duration_s for bout in bouts])
     alike = (np.abs(duration[:, None] - duration) <= limits.alike_duration * duration + 2) & (
         np.abs(level[:, None] - level) <= limits.alike_level * level
@@ -95,18 +99,6 @@ def recognise(sport: str, bouts: Sequence[Bout]) -> Repetitions | None:
         float(np.average(level[group], weights=weights)),
         float(weights.sum()),
     )
-
-
-def _levels(sport: str, bouts: Sequence[Bout]) -> tuple[str, np.ndarray]:
-    """The signal that every bout has, and each bout's mean of it; an empty name for none."""
-    signals = {"speed": "speed_mps", "heart_rate": "heart_rate_bpm"}
-    if sport == "cycling":
-        signals = {"power": "power_w"} | signals
-    for name, column in signals.items():
-        level = np.array([getattr(bout, column) for bout in bouts])
-        if np.isfinite(level).all():
-            return name, level
-    return "", np.empty(0)
 
 
 def _size(

@@ -198,8 +198,14 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
     for window in windows:
         legs = window.training(window.first_day, -1)
         legs = legs.where(legs["sport"] == sport)
-        heart = heart_range(window, sport, seen)
-        thresholds = _found(_Case(window, sport, signal, legs, heart))
+        case = _Case(window, sport, signal, legs, heart_range(window, sport, seen))
+        thresholds: Found
+        if own := case.typed(signal.second):
+            thresholds = _dated(case, "own", own, "the athlete's own figure")
+        elif in_files := set_in_files(legs, signal.second):
+            thresholds = _dated(case, "file", in_files, "as set in the files")
+        else:
+            thresholds = _estimated(case) if signal.best else _shared(case)
         found[window.race_id] = thresholds
         held = np.array([seconds is not None for seconds in legs[signal.histogram]], bool)
         hours, measured = legs.total("hours"), legs.where(held).total("hours")
@@ -210,15 +216,6 @@ def _option(windows: Sequence[Window], sport: str, signal: Signal, seen: Highest
     return _Option(
         signal, found, (len(ranks), -float(np.mean(ranks)) if ranks else 0.0, known_count)
     )
-
-
-def _found(case: _Case) -> Found:
-    """Thresholds from the most trusted source that has them."""
-    if own := case.typed(case.signal.second):
-        return _dated(case, "own", own, "the athlete's own figure")
-    if in_files := set_in_files(case.legs, case.signal.second):
-        return _dated(case, "file", in_files, "as set in the files")
-    return _estimated(case) if case.signal.best else _shared(case)
 
 
 def _dated(case: _Case, source: str, dated: Dated, words: str) -> Thresholds:
