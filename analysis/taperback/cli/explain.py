@@ -90,7 +90,12 @@ def explained(
     used = legs[legs["leg_id"].isin(measured.legs)]
     by_week = week_lines(week, measured, used) if measured.days else []
     if measured.days and not by_week:
-        lines.append(f"days: {_spans(measured)}")
+        days = pd.to_datetime(pd.Series(sorted(set(measured.days))))
+        unbroken = days.groupby((days.diff() != pd.Timedelta(days=1)).cumsum())
+        ends = (
+            dict.fromkeys(f"{day:%Y-%m-%d}" for day in run.iloc[[0, -1]]) for _, run in unbroken
+        )
+        lines.append(f"days: {', '.join(map(' to '.join, ends))}")
     lines += by_week
     if len(used):
         hours = used["moving_s"].sum() / 3600
@@ -106,13 +111,3 @@ def _value(measured: Measured) -> str:
     if isinstance(measured.value, str):
         return measured.value
     return f"{QUANTITIES[measured.name].show(measured.value)} (stored as {measured.value:.6g})"
-
-
-def _spans(measured: Measured) -> str:
-    """The days as unbroken stretches."""
-    days = pd.to_datetime(pd.Series(sorted(set(measured.days))))
-    groups = days.groupby((days.diff() != pd.Timedelta(days=1)).cumsum())
-    return ", ".join(
-        f"{g.iloc[0]:%Y-%m-%d}" if len(g) == 1 else f"{g.iloc[0]:%Y-%m-%d} to {g.iloc[-1]:%Y-%m-%d}"
-        for _, g in groups
-    )

@@ -124,21 +124,16 @@ def _settings(folder: Path) -> dict[str, object]:
         settings = tomllib.loads(text)
         repr(settings)  # a number written in hexadecimal may be too long for any sentence
     except tomllib.TOMLDecodeError as error:
-        raise _no_toml(str(error)) from None
+        parts = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", str(error))
+        what, place = (parts[1], f"{FILE}, row {parts[2]}") if parts else (str(error), FILE)
+        remedy = 'put that line right; text stands in quotes, as in name = "Ada"'
+        raise InputError(f"it cannot be read ({what.lower()})", remedy, place) from None
     except RecursionError:
         found = "lists or tables lie within each other far deeper than any setting does"
         raise InputError(found, "take them out", FILE) from None
     except ValueError:
         raise InputError("a number has thousands of digits", "take it out", FILE) from None
     return settings
-
-
-def _no_toml(error: str) -> InputError:
-    """What the parser says, by row."""
-    parts = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", error)
-    what, place = (parts[1], f"{FILE}, row {parts[2]}") if parts else (error, FILE)
-    remedy = 'put that line right; text stands in quotes, as in name = "Ada"'
-    return InputError(f"it cannot be read ({what.lower()})", remedy, place)
 
 
 def _home_zone(settings: dict[str, Any]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from taperback.common.errors import InputError
 from taperback.importer.formats.gpx import read_gpx
-from taperback.importer.formats.sleep_json import NO_SLEEP, may_hold_sleep, read_sleep_json
+from taperback.importer.formats.sleep_json import may_hold_sleep, read_sleep_json
 from taperback.importer.formats.tcx import read_tcx
 from taperback.importer.formats.xml_files import without_lead
 from taperback.importer.recording import FileContent
@@ -69,10 +69,6 @@ def _is_json(data: bytes) -> bool:
     return _head(data)[:1] in (b"{", b"[")
 
 
-def _refuse(_: bytes) -> FileContent:
-    raise InputError(NO_SLEEP, "leave it out, or export the nights in that form")
-
-
 FORMATS = (
     Format("fit", (".fit",), lambda data: data[8:12] == b".FIT", _read_fit),
     Format("tcx", (".tcx",), _has_root(b"TrainingCenterDatabase"), read_tcx),
@@ -82,7 +78,7 @@ FORMATS = (
     Format(
         "json", (".json",), lambda data: _is_json(data) and may_hold_sleep(data), read_sleep_json
     ),
-    Format(OTHER_JSON, (), _is_json, _refuse),
+    Format(OTHER_JSON, (), _is_json, read_sleep_json),  # which says that it holds no sleep
 )
 """Every format, the richer before the poorer; the first that claims some bytes reads them."""
 

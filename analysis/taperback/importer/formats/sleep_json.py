@@ -20,8 +20,6 @@ from taperback.importer.recording import FileContent
 
 NAMESPACES = ("ieee", "omh")
 _OF_SLEEP = "no sleep in the form of IEEE 1752.1 or Open mHealth"
-NO_SLEEP = f"it looks like JSON, but holds {_OF_SLEEP}"
-"""What is found in a JSON file that is about something else."""
 _FIRST = "what comes first was used"
 _LINE_END = re.compile(r"\r\n?|\n")
 
@@ -70,8 +68,8 @@ def read_sleep_json(data: bytes) -> FileContent:
 
 
 def _no_sleep(others: str) -> InputError:
-    found = f"it holds {others}, but {_OF_SLEEP}" if others else NO_SLEEP
-    return InputError(found, "leave it out, or export the nights in that form")
+    held = f"it holds {others}, but" if others else "it looks like JSON, but holds"
+    return InputError(f"{held} {_OF_SLEEP}", "leave it out, or export the nights in that form")
 
 
 def _unused(found: str, remedy: str) -> Notice:

@@ -166,23 +166,21 @@ def _swum_bouts(recording: Recording, grid: Grid) -> tuple[Bout, ...]:
         if not length.active:
             resting = True
             continue
-        since_s, duration_s = length.start_s - grid.start_s, float(length.duration_s)
+        since_s, duration_s = float(length.start_s) - grid.start_s, float(length.duration_s)
         # A slip of the device may last no time; in a damaged file a length may start years away.
         within = 0 < duration_s <= len(grid.moving) >= since_s >= 0
         if not within or pool_m > highest * duration_s:
             continue
         if resting:
             bouts.append([])
-        bouts[-1].append((float(length.start_s), duration_s))
+        bouts[-1].append((since_s, duration_s))
         resting = False
     if len(bouts) < 2:
         return ()
-    return tuple(_swum_bout(lengths, pool_m, grid) for lengths in bouts)
-
-
-def _swum_bout(lengths: list[tuple[float, float]], pool_m: float, grid: Grid) -> Bout:
-    seconds = sum(duration for _, duration in lengths)
-    first = int(lengths[0][0] - grid.start_s)
-    rate = known_mean(grid.heart_rate_bpm[max(first, 0) : first + int(seconds)])
-    metres = pool_m * len(lengths)
-    return Bout(float(first), seconds, metres, metres / seconds, float("nan"), rate)
+    found = []
+    for lengths in bouts:
+        seconds, metres = sum(duration for _, duration in lengths), pool_m * len(lengths)
+        first = int(lengths[0][0])
+        rate = known_mean(grid.heart_rate_bpm[first : first + int(seconds)])
+        found.append(Bout(float(first), seconds, metres, metres / seconds, float("nan"), rate))
+    return tuple(found)

@@ -25,7 +25,7 @@ def within_races(races: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Not
 
     Places beyond the field and times that cannot belong to one race are said, and stay.
     """
-    rules = (_place, _seconds, _times)
+    rules = (_impossible, _seconds)
     notices = [said for race in races.itertuples() for rule in rules for said in rule(race, file)]
     short = races["row"].isin({notice.row for notice in notices if notice.code == TOO_SHORT})
     spelling: dict[str, str] = {}
@@ -55,12 +55,6 @@ def _nearly_one_event(races: pd.DataFrame, file: str) -> Iterable[Notice]:
             yield Notice(file, race.row, "event", "event", found, remedy)
 
 
-def _place(race: Any, file: str) -> Iterable[Notice]:
-    if race.place > race.field_size:
-        found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
-        yield fault(file, race.row, "place", "place", found, "correct one of them")
-
-
 def _seconds(race: Any, file: str) -> Iterable[Notice]:
     """A finish time under a minute: `42.30` may be meant as 42 minutes and 30 seconds."""
     if not race.finish_time_s < 60:
@@ -76,7 +70,11 @@ def _seconds(race: Any, file: str) -> Iterable[Notice]:
         yield Notice(file, race.row, "finish_time", "seconds", found, remedy)
 
 
-def _times(race: Any, file: str) -> Iterable[Notice]:
+def _impossible(race: Any, file: str) -> Iterable[Notice]:
+    """A place beyond the field, and times that cannot belong to one race."""
+    if race.place > race.field_size:
+        found = f"place {race.place:g} is larger than the field of {race.field_size:g}"
+        yield fault(file, race.row, "place", "place", found, "correct one of them")
     low, high = LIMITS.journal.finish_share
     for name in ("expected_time", "reference_time"):
         typed = getattr(race, f"{name}_s")
