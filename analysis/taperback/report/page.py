@@ -11,7 +11,7 @@ from taperback.report.charts.chart import Charts, make_each
 from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.effects import effects_chart
 from taperback.report.charts.factors import factor_chart
-from taperback.report.charts.weeks import week_chart
+from taperback.report.charts.weeks import scale_of, week_chart
 from taperback.report.files import as_bytes, write_files
 from taperback.report.render import Section, render
 from taperback.report.take_along import next_week_csv, words_csv
@@ -71,9 +71,8 @@ def page_html(page: Page) -> str:
 
 def charts(page: Page) -> Charts:
     """Every chart of the page by the id of its place."""
-    most = max((strip.most_hours for strip in page.strips), default=0.0)
-    besides = max((strip.most_besides for strip in page.strips), default=0.0)
-    weeks = {strip.place: partial(week_chart, strip, most, besides) for strip in page.strips}
+    scale = scale_of(page.strips)
+    weeks = {strip.place: partial(week_chart, strip, *scale) for strip in page.strips}
     factors = {view.place: partial(factor_chart, view) for view in page.factors if view.place}
     typed = (strip.diary for strip in page.strips if strip.diary and strip.diary.drawn)
     diaries = {diary.place: partial(diary_chart, diary) for diary in typed}

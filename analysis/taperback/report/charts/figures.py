@@ -12,7 +12,7 @@ from taperback.report.charts.diary import diary_chart
 from taperback.report.charts.effects import effects_chart
 from taperback.report.charts.factors import factor_chart
 from taperback.report.charts.theme import coloured
-from taperback.report.charts.weeks import week_chart
+from taperback.report.charts.weeks import scale_of, week_chart
 from taperback.report.sections.factors import effects_view, factor_views
 from taperback.report.sections.panic import flag_numbers
 from taperback.report.sections.week_strips import Strip, strips
@@ -44,9 +44,8 @@ def foreign_style_ids(script: str) -> tuple[str, ...]:
 def race_week_figures(study: Study) -> dict[str, Figure]:
     """Each race's last three weeks as a plotly figure, by race id, all on one scale."""
     found = _strips(study)
-    most = max((strip.most_hours for strip in found), default=0.0)
-    besides = max((strip.most_besides for strip in found), default=0.0)
-    return {strip.race.race_id: _figure(week_chart(strip, most, besides)) for strip in found}
+    scale = scale_of(found)
+    return {strip.race.race_id: _figure(week_chart(strip, *scale)) for strip in found}
 
 
 def diary_figures(study: Study) -> dict[str, Figure]:

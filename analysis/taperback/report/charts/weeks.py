@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from taperback.common.quantity import MINUS
@@ -38,12 +39,19 @@ _SIGNS = {"rest": "·", "unknown": "?"}
 """What stands on a day without training."""
 
 
+def scale_of(strips: Sequence[Strip]) -> tuple[float, float]:
+    """The longest day of training of all strips, and that of what does not count [h]."""
+    return (
+        max((strip.most_hours for strip in strips), default=0.0),
+        max((strip.most_besides for strip in strips), default=0.0),
+    )
+
+
 def week_chart(strip: Strip, most_hours: float, most_besides: float = 0.0) -> dict[str, Any]:
     """Training by sport, hard minutes, sleep, travel and flags of one race's last three weeks.
 
-    `most_hours` is the longest day of training of all races, so that every strip has one scale, and
-    `most_besides` that of what does not count. Nights, and what does not count, have a panel of
-    their own where there are any.
+    `most_hours` and `most_besides` are what `scale_of` all strips gives, so that an hour is as high
+    in each. Nights, and what does not count, have a panel of their own where there are any.
     """
     top = max(most_hours, 1.0) * _HEADROOM
     before = [p for p in strip.points if p.days_to_race < 0]
