@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -33,9 +32,17 @@ class OwnReports:
         """Puts one report in place, where it does not lie there already.
 
         Raises:
-            ValueError: the files are no report of ours.
+            ValueError: the files are no report, or the page is none of ours.
         """
-        whole, folder = _whole(files), self.out / key
+        page, *rest = (files.get(name, ()) for name in REPORT_FILES)
+        others_whole = len(files) == len(REPORT_FILES) and all(len(each) == 1 for each in rest)
+        if not others_whole or len(page) != 2:
+            raise ValueError("no report")
+        head, tail = page
+        if not head.startswith(beginning(SCRIPTS).encode()):  # it says first what may run on it
+            raise ValueError("no page of ours")
+        whole = dict(zip(REPORT_FILES, ((head, _script(), tail), *rest), strict=True))
+        folder = self.out / key
         # what holds nothing is no file
         if not all(
             holds(folder / name, parts) if any(parts) else not os.path.lexists(folder / name)
@@ -49,18 +56,3 @@ class OwnReports:
 def _script() -> bytes:
     """Plotly's script, which would else be read from its package for every athlete."""
     return plotly_script().encode()
-
-
-def _whole(files: Files) -> Mapping[str, tuple[bytes, ...]]:
-    """The files with plotly's script where it was; a page of ours says first what may run on it.
-
-    Raises:
-        ValueError: they are not the files of a report, or the page is none of ours.
-    """
-    page, *rest = (files.get(name, ()) for name in REPORT_FILES)
-    if len(files) != len(REPORT_FILES) or len(page) != 2 or any(len(each) != 1 for each in rest):
-        raise ValueError("no report")
-    if not page[0].startswith(beginning(SCRIPTS).encode()):
-        raise ValueError("no page of ours")
-    head, tail = page
-    return dict(zip(REPORT_FILES, ((head, _script(), tail), *rest), strict=True))

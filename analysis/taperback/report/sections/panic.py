@@ -61,21 +61,27 @@ def flag_numbers(weeks: tuple[RaceWeek, ...]) -> dict[str, tuple[int, ...]]:
 def panic(weeks: tuple[RaceWeek, ...], outcome: Outcome, refs: dict[str, RaceRef]) -> Panic:
     """Every flag with its evidence, and the outcome of the race that followed."""
     numbers = flag_numbers(weeks)
-    flagged = tuple(
-        FlaggedWeek(
-            refs[week.race_id],
-            tuple(map(_flag, week.flags, numbers[week.race_id])),
-            _afterwards(week, outcome, refs[week.race_id]),
+    flagged = []
+    for week in (week for week in weeks if week.flags):
+        flags = tuple(
+            FlagView(
+                number,
+                f"flag-{number}",
+                flag.rule.replace("_", " "),
+                f"{days_before(flag.day_before)}, {day_month(flag.day)}",
+                sentence(flag.session),
+                evidence_sentence(flag),
+            )
+            for number, flag in zip(numbers[week.race_id], week.flags, strict=True)
         )
-        for week in weeks
-        if week.flags
-    )
+        race = refs[week.race_id]
+        flagged.append(FlaggedWeek(race, flags, _afterwards(week, outcome, race)))
     looked_at = [week for week in weeks if week.looked_at]
     calm = [refs[week.race_id].key for week in looked_at if not week.flags]
     seen = f"Nothing of the kind was seen before {races_named(calm)}."
     return Panic(
         _lead(weeks, looked_at),
-        flagged,
+        tuple(flagged),
         seen if flagged and calm else "",
         tuple(_unlooked(weeks, refs)),
     )
@@ -119,17 +125,6 @@ def _lead(weeks: tuple[RaceWeek, ...], looked_at: list[RaceWeek]) -> str:
         f"days was unusual for you: {count(flags, 'flag')}. Nerves before a race are normal; this "
         "only shows where a week differed from your others, and cannot tell that it changed the "
         "race."
-    )
-
-
-def _flag(flag: Flag, number: int) -> FlagView:
-    return FlagView(
-        number,
-        f"flag-{number}",
-        flag.rule.replace("_", " "),
-        f"{days_before(flag.day_before)}, {day_month(flag.day)}",
-        sentence(flag.session),
-        evidence_sentence(flag),
     )
 
 

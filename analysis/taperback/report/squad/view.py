@@ -110,24 +110,18 @@ def _rule(evidence: SquadEvidence | None) -> str:
     """What the squad is surest of, and the cut for whom nothing else is known of."""
     if evidence is None:
         return "No athlete's folder could be used."
+    sure = "The squad's races leave it open whether any of the four helps."
+    if found := surest(evidence):
+        more, less = MORE_OF[found.factor]
+        sure = (
+            f"The squad is surest that {more if found.shared.mean > 0 else less} goes with faster "
+            f"races: {interval(DIFFERENCE, found.shared)} "
+            f"{effect_step(found.factor, EFFECT_UNITS[found.factor])}."
+        )
     cut = span(QUANTITIES["volume_cut"], evidence.cut.low, evidence.cut.high)
     return (
-        f"{surest_sentence(evidence)} For an athlete of whom nothing else is known, train {cut} "
+        f"{sure} For an athlete of whom nothing else is known, train {cut} "
         "less than usual in the last seven days."
-    )
-
-
-def surest_sentence(evidence: SquadEvidence) -> str:
-    """What the squad is surest of, in a sentence; or that it is sure of none of the four."""
-    found = surest(evidence)
-    if found is None:
-        return "The squad's races leave it open whether any of the four helps."
-    more, less = MORE_OF[found.factor]
-    what = more if found.shared.mean > 0 else less
-    effect = interval(DIFFERENCE, found.shared)
-    return (
-        f"The squad is surest that {what} goes with faster races: {effect} "
-        f"{effect_step(found.factor, EFFECT_UNITS[found.factor])}."
     )
 
 

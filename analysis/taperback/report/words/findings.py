@@ -25,19 +25,24 @@ def finding(factor: FactorEvidence, outcome: Outcome) -> str:
 
     Empty where they add nothing, which `adds_nothing` says of all such factors at once.
     """
-    if factor.points_against:
-        return _against_studies(factor, outcome)
-    if factor.strength == "published only":
+    if factor.strength == "published only" and not factor.points_against:
         return (_too_little(factor, outcome) + _time_words(factor, outcome)).strip()
     went = _what_went(factor, outcome)
     clear = factor.p_holm <= LIMITS.strength.supported_p
-    leaning = (
-        f", {_CHANCE_SELDOM}; the course or the weather can do that, too"
-        if clear
-        else "; that can still be chance"
-    )
+    chance = f", {_CHANCE_SELDOM}" if clear else "; that can still be chance"
+    if factor.points_against:
+        carried = (
+            f"Published studies still outweigh them in the estimate, which they "
+            f"{moved_words(factor)}"
+            if outcome.published
+            else "With the other factors taken into account the estimate does not follow them"
+        )
+        said = f"Your races point the other way: {went}{chance}. {carried}."
+        return said + _time_words(factor, outcome)
+    if clear:
+        chance += "; the course or the weather can do that, too"
     claim = {
-        "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}{leaning}.",
+        "leaning": f"In your races {went.replace(' went with ', ' tended to go with ')}{chance}.",
         "supported": f"Your races support it: {went}, {_CHANCE_SELDOM}.",
         "strong": f"Your races support it clearly: {went}, as chance alone would very seldom give.",
     }
@@ -55,21 +60,6 @@ def _what_went(factor: FactorEvidence, outcome: Outcome) -> str:
     if factor.direction > 0:
         return f"cuts near {best}, as published studies expect, went with {outcome.more}"
     return f"cuts far from {best}, which published studies advise, went with {outcome.more}"
-
-
-def _against_studies(factor: FactorEvidence, outcome: Outcome) -> str:
-    """Races that lean the other way than the estimate, which keeps the studies' direction."""
-    said = f"Your races point the other way: {_what_went(factor, outcome)}"
-    if factor.p_holm <= LIMITS.strength.supported_p:
-        said += f", {_CHANCE_SELDOM}"
-    else:
-        said += "; that can still be chance"
-    carried = (
-        f"Published studies still outweigh them in the estimate, which they {moved_words(factor)}"
-        if outcome.published
-        else "With the other factors taken into account the estimate does not follow them"
-    )
-    return f"{said}. {carried}.{_time_words(factor, outcome)}"
 
 
 def _time_words(factor: FactorEvidence, outcome: Outcome) -> str:
