@@ -113,7 +113,7 @@ def test_explain_takes_a_measure_as_the_page_calls_it(taperback, folder: Path) -
             "sleep",
             "several measures are called 'sleep'; name one of: sleep change; sleep short; poor",
         ),
-        ("heronmere", "  ", "there is no measure '  '; known are race-week volume, usual week, "),
+        ("heronmere", "  ", "there is no measure '  '; known are race-week volume; usual week; "),
     ],
 )
 def test_explain_helps_with_names(

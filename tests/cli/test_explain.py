@@ -76,3 +76,14 @@ def test_what_only_some_sessions_show_is_told_of_these(taperback, diary: Path) -
     assert "race week: 0.40 h in 1 leg, 12 min hard" in lines
     rest = taperback("explain", diary, "open", "baseline_weekly_h", "--all").out.splitlines()
     assert sum(line.endswith("sessions.csv") for line in rest) == 40
+
+
+def test_the_pages_own_words_are_taken_and_what_is_unknown_says_what_would_help(
+    taperback, diary: Path
+) -> None:
+    flags = taperback("explain", diary, "Open", "panic flags")
+    assert flags.code == 0
+    assert flags.out.splitlines()[1].startswith("panic sessions: ")
+    lacking = taperback("explain", diary, "Open", "body clock").out.splitlines()
+    assert lacking[1].startswith("body clock behind: unknown: ")
+    assert lacking[-1].startswith("what would help: a trip that ends before 30 June 2024 in trips")

@@ -18,6 +18,7 @@ from taperback.common.wording import number_of
 from taperback.raceweek.ahead import RaceAhead
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.study.measure import measure_folder
+from taperback.study.missing import gaps
 
 FEW_LEGS = 10
 """So many files are always listed; more only where all are asked for."""
@@ -31,6 +32,9 @@ def explain(folder: Path, race: str, measure: str, *, every_file: bool) -> None:
     wanted = find_measure(week, measure)
     for line in explained(measured.imported.legs, week, wanted, every_file=every_file):
         tell(line)
+    for gap in gaps((week,), measured.journal.files):
+        if gap.measure == wanted.name and gap.remedy:
+            tell(f"what would help: {gap.remedy}")
 
 
 def find_race(weeks: Sequence[RaceWeek], typed: str, ahead: Sequence[RaceAhead] = ()) -> RaceWeek:
@@ -64,6 +68,7 @@ def find_measure(week: RaceWeek, typed: str) -> Measured:
     """
     labels = {name: QUANTITIES[name].label for name in week.measures}
     names = {label.casefold(): name for name, label in labels.items()} | {n: n for n in labels}
+    names["panic flags"] = "panic_sessions"  # as the page heads its column
     wanted = " ".join(typed.casefold().split())
     if wanted in names:
         return week.measures[names[wanted]]
@@ -74,7 +79,7 @@ def find_measure(week: RaceWeek, typed: str) -> Measured:
         which = "; ".join(labels[name] for name in meant)
         raise UsageError(f"several measures are called '{typed}'; name one of: {which}")
     close = difflib.get_close_matches(wanted, names, n=1)
-    advice = f"did you mean {close[0]}?" if close else f"known are {', '.join(labels.values())}"
+    advice = f"did you mean {close[0]}?" if close else f"known are {'; '.join(labels.values())}"
     raise UsageError(f"there is no measure '{typed}'; {advice}")
 
 
