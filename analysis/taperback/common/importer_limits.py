@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from taperback.common.files.typed_toml import Section
 
 
-@dataclass(frozen=True)
-class Cleaning:
+class Cleaning(Section):
     """What no recording can hold, and how gaps, standing and clocks are judged."""
 
     heart_rate_low_bpm: int
@@ -48,8 +48,7 @@ class Cleaning:
     ascent_window_s: int
 
 
-@dataclass(frozen=True)
-class Bouts:
+class Bouts(Section):
     """How stretches of work are separated from easier time."""
 
     shortest_session_s: int
@@ -65,8 +64,7 @@ class Bouts:
     shortest_s: int
 
 
-@dataclass(frozen=True)
-class Formats:
+class Formats(Section):
     """Bounds of what one file of any format can hold."""
 
     most_points: int
@@ -79,8 +77,7 @@ class Formats:
     most_nights: int
 
 
-@dataclass(frozen=True)
-class Fit:
+class Fit(Section):
     """Bounds of a FIT file, and how far its clocks are believed."""
 
     most_messages: int
@@ -97,8 +94,7 @@ class Fit:
     longest_stage_s: int
 
 
-@dataclass(frozen=True)
-class Copies:
+class Copies(Section):
     """When two recordings are one activity."""
 
     overlap_share: float
@@ -106,8 +102,7 @@ class Copies:
     longest_s: int
 
 
-@dataclass(frozen=True)
-class People:
+class People(Section):
     """When sessions of several folders are those of several people."""
 
     at_once_s: int
@@ -117,8 +112,7 @@ class People:
     copy_share: float
 
 
-@dataclass(frozen=True)
-class Nights:
+class Nights(Section):
     """Which stretches of sleep are one night, and which are naps."""
 
     near_leg_h: int
@@ -128,8 +122,7 @@ class Nights:
     day_to_h: int
 
 
-@dataclass(frozen=True)
-class Clocks:
+class Clocks(Section):
     """When a file's date is doubted."""
 
     lonely_days: int
@@ -141,8 +134,7 @@ class Clocks:
     habit_share: float
 
 
-@dataclass(frozen=True)
-class SleepJson:
+class SleepJson(Section):
     """Bounds of a sleep record, and how many remarks one file may bring."""
 
     longest_frame_h: int
@@ -151,8 +143,7 @@ class SleepJson:
     most_foreign: int
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Section):
     """Bounds of reading a folder: depth, time, memory, processes."""
 
     deepest_folder: int
@@ -169,8 +160,7 @@ class Reading:
     write_every_s: float
 
 
-@dataclass(frozen=True)
-class Store:
+class Store(Section):
     """Bounds of what is kept in the user's cache folder."""
 
     most_bytes: int
@@ -182,8 +172,7 @@ class Store:
     longest_s: float
 
 
-@dataclass(frozen=True)
-class Archives:
+class Archives(Section):
     """Bounds of an archive."""
 
     deepest: int

@@ -1,6 +1,6 @@
 """The limits that decide something, each with its reason in `shared/limits.toml`.
 
-A section is a dataclass and a limit a field of it: `LIMITS.sleep.fewest_race_nights`. A limit
+A section is a `Section` and a limit a field of it: `LIMITS.sleep.fewest_race_nights`. A limit
 without a field, a field without a limit and a value of another type are refused when this is
 loaded. A new limit is two lines: one in `shared/limits.toml` below its reason, and its field here
 or in `importer_limits`. A test sets another value with `vars(LIMITS.sleep)["fewest_race_nights"]`.
@@ -9,10 +9,9 @@ or in `importer_limits`. A test sets another value with `vars(LIMITS.sleep)["few
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from taperback.common.files.resources import shared_toml
-from taperback.common.files.typed_toml import as_dataclass
+from taperback.common.files.typed_toml import Section, as_dataclass
 from taperback.common.importer_limits import (
     Archives,
     Bouts,
@@ -29,8 +28,7 @@ from taperback.common.importer_limits import (
 )
 
 
-@dataclass(frozen=True)
-class Panic:
+class Panic(Section):
     """The rules of panic training; an athlete may change them in `athlete.toml`."""
 
     first_day: float
@@ -51,8 +49,7 @@ class Panic:
     on_feet_least_min: float
 
 
-@dataclass(frozen=True)
-class PanicRanges:
+class PanicRanges(Section):
     """What an athlete may set each limit of `Panic` to, lowest and highest."""
 
     first_day: tuple[int, int]
@@ -70,16 +67,14 @@ class PanicRanges:
     other: tuple[int, int]
 
 
-@dataclass(frozen=True)
-class Emptied:
+class Emptied(Section):
     """When a race week counts as emptied."""
 
     least_share: float
     no_hard_min: int
 
 
-@dataclass(frozen=True)
-class Baseline:
+class Baseline(Section):
     """The weeks before the taper that a race week is measured against."""
 
     first_day: int
@@ -90,8 +85,7 @@ class Baseline:
     recovery_days: int
 
 
-@dataclass(frozen=True)
-class Sleep:
+class Sleep(Section):
     """How many nights it takes, and when two sources of one night differ."""
 
     fewest_race_nights: int
@@ -99,15 +93,13 @@ class Sleep:
     sources_apart_h: float
 
 
-@dataclass(frozen=True)
-class Diary:
+class Diary(Section):
     """How many typed days a habit takes."""
 
     fewest_usual_days: int
 
 
-@dataclass(frozen=True)
-class Intensity:
+class Intensity(Section):
     """How much of the time must have a known intensity, and what a hard session is."""
 
     fewest_known_share: float
@@ -119,15 +111,13 @@ class Intensity:
     hard_session_min: int
 
 
-@dataclass(frozen=True)
-class Load:
+class Load(Section):
     """How much of the time must have a load."""
 
     fewest_known_share: float
 
 
-@dataclass(frozen=True)
-class Opener:
+class Opener(Section):
     """The short session with brief hard work before a race."""
 
     first_day: int
@@ -137,8 +127,7 @@ class Opener:
     most_hard_min: int
 
 
-@dataclass(frozen=True)
-class Critical:
+class Critical(Section):
     """Which best efforts carry a critical power or speed."""
 
     fewest_efforts: int
@@ -149,8 +138,7 @@ class Critical:
     reserve: Mapping[str, tuple[int, int]]
 
 
-@dataclass(frozen=True)
-class NextWeek:
+class NextWeek(Section):
     """How a planned session is rounded, and where in the week the hard part lies."""
 
     minutes_step: int
@@ -163,8 +151,7 @@ class NextWeek:
     opener_min: int
 
 
-@dataclass(frozen=True)
-class Repetitions:
+class Repetitions(Section):
     """Which bouts are repetitions of one another, and what they are called by."""
 
     fewest: int
@@ -178,8 +165,7 @@ class Repetitions:
     distances_m: Mapping[str, tuple[int, ...]]
 
 
-@dataclass(frozen=True)
-class Journal:
+class Journal(Section):
     """What a typed value may be before it is taken for a slip of the hand."""
 
     first_year: int
@@ -209,16 +195,14 @@ class Journal:
     fewest_very_short_nights: int
 
 
-@dataclass(frozen=True)
-class Calendar:
+class Calendar(Section):
     """When days without a file are a gap in the records."""
 
     unknown_run_days: int
     open_days: int
 
 
-@dataclass(frozen=True)
-class RaceDay:
+class RaceDay(Section):
     """Which legs are the race, and how far its file and its typed time may differ."""
 
     past_midnight_h: int
@@ -233,8 +217,7 @@ class RaceDay:
     shortest_leg_min: int
 
 
-@dataclass(frozen=True)
-class Travel:
+class Travel(Section):
     """Home, away, and which trip is the way to a race."""
 
     trip_days: int
@@ -247,8 +230,7 @@ class Travel:
     homeward_days: int
 
 
-@dataclass(frozen=True)
-class Taper:
+class Taper(Section):
     """When volume counts as reduced, and which shapes are distinguished."""
 
     reduced_share: float
@@ -258,22 +240,19 @@ class Taper:
     long_share: float
 
 
-@dataclass(frozen=True)
-class Points:
+class Points(Section):
     """Which races are one point of the evidence."""
 
     week_days: int
 
 
-@dataclass(frozen=True)
-class Squad:
+class Squad(Section):
     """What a coach looks at first."""
 
     race_near_d: int
 
 
-@dataclass(frozen=True)
-class Strength:
+class Strength(Section):
     """What each strength of a factor takes."""
 
     supported_p: float
@@ -291,8 +270,7 @@ class Strength:
     somewhat_cut: float
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(Section):
     """Which recordings are proposed as races."""
 
     gap_min: int
@@ -315,24 +293,21 @@ class Draft:
     fewest_sessions: int
 
 
-@dataclass(frozen=True)
-class Sessions:
+class Sessions(Section):
     """When a typed session is one of a file, and when what does not count is said first."""
 
     same_within: float
     besides_share: float
 
 
-@dataclass(frozen=True)
-class Page:
+class Page(Section):
     """What the report's page points out."""
 
     eventful_intensity: tuple[float, float]
     eventful_sleep_h: float
 
 
-@dataclass(frozen=True)
-class Limits:
+class Limits(Section):
     """Every section of `shared/limits.toml`."""
 
     panic: Panic

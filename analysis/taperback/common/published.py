@@ -1,6 +1,6 @@
 """The published values, each with unit, source and status, from `shared/published.toml`.
 
-A group is a dataclass and a value a field of it: `PUBLISHED.noise.race_to_race.value`. A value
+A group is a `Section` and a value a field of it: `PUBLISHED.noise.race_to_race.value`. A value
 without unit, source or known status is refused when this is loaded, so that none is ever used. A
 new value is an entry in `shared/published.toml` and its field here.
 """
@@ -8,17 +8,15 @@ new value is an entry in `shared/published.toml` and its field here.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from taperback.common.errors import TaperbackError
 from taperback.common.files.resources import shared_toml
-from taperback.common.files.typed_toml import as_dataclass
+from taperback.common.files.typed_toml import Section, as_dataclass
 
 STATUSES = ("confirmed", "from memory", "common practice", "derived", "assumption")
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Section):
     """What every published value says of itself; `status` is one of `STATUSES`."""
 
     unit: str
@@ -26,21 +24,18 @@ class Entry:
     status: str
 
 
-@dataclass(frozen=True)
 class Value(Entry):
     """One number."""
 
     value: float
 
 
-@dataclass(frozen=True)
 class ValueWithin(Value):
     """One number and how far to either side it may lie."""
 
     half_width: float
 
 
-@dataclass(frozen=True)
 class ValueBetween(Value):
     """One number and the range in which it is believed to lie."""
 
@@ -48,43 +43,37 @@ class ValueBetween(Value):
     high: float
 
 
-@dataclass(frozen=True)
 class BySport(Entry):
     """One number a sport."""
 
     value: Mapping[str, float]
 
 
-@dataclass(frozen=True)
-class Trimp:
+class Trimp(Section):
     """The two constants of the training impulse."""
 
     a: float
     b: float
 
 
-@dataclass(frozen=True)
 class TrimpOfSex(Entry):
     """The constants for one sex."""
 
     value: Trimp
 
 
-@dataclass(frozen=True)
 class Table(Entry):
     """A row of numbers."""
 
     value: tuple[float, ...]
 
 
-@dataclass(frozen=True)
 class Count(Entry):
     """A whole number."""
 
     value: int
 
 
-@dataclass(frozen=True)
 class DoseResponse(Entry):
     """The standardised effect of each bin of volume cuts, with its interval's half-width."""
 
@@ -94,14 +83,12 @@ class DoseResponse(Entry):
     half_width: tuple[float, ...]
 
 
-@dataclass(frozen=True)
 class OwnCurve(Value):
     """How far an athlete's own curve lies from the published one, and how smooth it is."""
 
     length_scale: float
 
 
-@dataclass(frozen=True)
 class SmoothCurve(OwnCurve):
     """How far and how smoothly a curve may leave nothing, and what is left without training."""
 
@@ -109,7 +96,6 @@ class SmoothCurve(OwnCurve):
     stopped_sd: float
 
 
-@dataclass(frozen=True)
 class BestCut(Entry):
     """Where the best cut of single athletes may lie, how likely, and how much that counts."""
 
@@ -119,7 +105,6 @@ class BestCut(Entry):
     factor: float
 
 
-@dataclass(frozen=True)
 class PublishedRange(Entry):
     """The range of cuts that was published, and the best part of it."""
 
@@ -129,7 +114,6 @@ class PublishedRange(Entry):
     best_high: float
 
 
-@dataclass(frozen=True)
 class Effect(Value):
     """What one unit of a factor is worth, with its SD."""
 
@@ -137,7 +121,6 @@ class Effect(Value):
     per: float
 
 
-@dataclass(frozen=True)
 class EffectSd(Entry):
     """The SD around no effect, a factor a field."""
 
@@ -147,15 +130,13 @@ class EffectSd(Entry):
     body_clock_lag_h: float
 
 
-@dataclass(frozen=True)
 class Furthest(Entry):
     """The most that a rule may give away of a factor."""
 
     furthest: float
 
 
-@dataclass(frozen=True)
-class Intensity:
+class Intensity(Section):
     """Where easy ends and hard begins."""
 
     second_threshold_share_of_max_hr: ValueWithin
@@ -163,8 +144,7 @@ class Intensity:
     first_threshold_share_of_critical: BySport
 
 
-@dataclass(frozen=True)
-class Load:
+class Load(Section):
     """Scales of load."""
 
     trimp_male: TrimpOfSex
@@ -172,8 +152,7 @@ class Load:
     acute_chronic_ratio: Count
 
 
-@dataclass(frozen=True)
-class Travel:
+class Travel(Section):
     """The body clock."""
 
     body_clock_east_h_per_day: Value
@@ -181,22 +160,19 @@ class Travel:
     jet_lag_from_zones: Count
 
 
-@dataclass(frozen=True)
-class Statistics:
+class Statistics(Section):
     """Tables of distributions."""
 
     student_t_95: Table
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Section):
     """Results on one scale."""
 
     field_spread_pct: Value
 
 
-@dataclass(frozen=True)
-class Taper:
+class Taper(Section):
     """The volume cut."""
 
     percent_per_standard_unit: ValueBetween
@@ -208,46 +184,40 @@ class Taper:
     published_range: PublishedRange
 
 
-@dataclass(frozen=True)
-class Trend:
+class Trend(Section):
     """What an athlete gains or loses from race to race whatever the week before was like."""
 
     result_pct: Value
     race_rpe: Value
 
 
-@dataclass(frozen=True)
-class Noise:
+class Noise(Section):
     """How one athlete's results vary."""
 
     race_to_race: ValueBetween
     worthwhile_share: Value
 
 
-@dataclass(frozen=True)
-class Rpe:
+class Rpe(Section):
     """How one athlete's race RPE varies."""
 
     noise: ValueBetween
     effect_sd: EffectSd
 
 
-@dataclass(frozen=True)
-class Squad:
+class Squad(Section):
     """What athletes of a squad share."""
 
     shared_share: Value
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(Section):
     """Results over different distances."""
 
     riegel_exponent: Value
 
 
-@dataclass(frozen=True)
-class Published:
+class Published(Section):
     """Every group of `shared/published.toml`; `effect` and `rule` are by name of the factor."""
 
     intensity: Intensity

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from taperback.common.files.resources import shared_toml
-from taperback.common.files.typed_toml import as_dataclass
+from taperback.common.files.typed_toml import Section, as_dataclass
 
 
-@dataclass(frozen=True)
-class SportTable:
+class SportTable(Section):
     """The table as it stands; each field is explained in the file."""
 
     names: tuple[str, ...]

@@ -1,14 +1,35 @@
-"""A TOML table as a frozen dataclass: every field there, none too many, each of its type."""
+"""A TOML table as a value: every field there, none too many, each of its type."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
-from typing import Any, TypeVar, get_args, get_origin, get_type_hints
+from dataclasses import FrozenInstanceError, dataclass, fields, is_dataclass
+from typing import Any, TypeVar, dataclass_transform, get_args, get_origin, get_type_hints
 
 from taperback.common.errors import TaperbackError
 
 T = TypeVar("T")
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True)
+class Section:
+    """A dataclass that nobody changes, for a table of TOML: each field is a line of it.
+
+    All of them share these methods. To write them for each of some seventy, as `dataclass` does,
+    takes Python ten times as long as to read the files.
+    """
+
+    def __init_subclass__(cls) -> None:
+        dataclass(init=False, repr=False, eq=False)(cls)
+
+    def __init__(self, **values: object) -> None:
+        vars(self).update(values)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise FrozenInstanceError(f"cannot assign to field {name!r}")
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and vars(self) == vars(other)
 
 
 def as_dataclass(kind: type[T], table: object, where: str) -> T:
