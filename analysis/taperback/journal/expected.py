@@ -107,9 +107,6 @@ class _Results:
                 f"an estimate: the median of {len(same)} earlier result{plural} over the distance"
             )
             return median(same), words
-        return self._by_riegel(race)
-
-    def _by_riegel(self, race: dict[str, Any]) -> tuple[float, str] | None:
         sports, distance = race["sports"], kilometres(race["distance"])
         known = self._distances.get(sports, [])
         if len(sports) != 1 or not (distance > 0 and known):

@@ -153,7 +153,10 @@ def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]
     Such a quote would swallow rows below it, up to the next quote or to the end. Its own line is
     taken as it stands, and so is all below it where no further quote closes it.
     """
-    sizes = [_size_with_day(line, delimiter) for line in lines]
+    sizes = [  # how many cells a line has of which one is a day, else 0
+        len(cells) if any(_DAY.fullmatch(cell.strip(' "\r\n')) for cell in cells) else 0
+        for cells in (line.split(delimiter) for line in lines)
+    ]
     rows: list[tuple[int, list[str]]] = []
     opened = start = 0
     while start < len(lines):
@@ -166,12 +169,6 @@ def _split(lines: list[str], delimiter: str) -> tuple[list[tuple[int, list[str]]
                 rows.append((place + 1, lines[place].rstrip("\r\n").split(delimiter)))
             start = end
     return rows, opened
-
-
-def _size_with_day(line: str, delimiter: str) -> int:
-    """How many cells the line has if one of them is a day, else 0."""
-    cells = line.split(delimiter)
-    return len(cells) if any(_DAY.fullmatch(cell.strip(' "\r\n')) for cell in cells) else 0
 
 
 def _whole_rows(

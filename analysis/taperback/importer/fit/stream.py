@@ -130,11 +130,16 @@ class _Walk:
             return self._break(self.broken or "its last message is cut off")
         if size:
             return self._take_run(self._by_header[header], size)
-        if header & COMPRESSED:
-            return self._meet_compressed(header)
-        if header & DEFINITION:
+        if header & DEFINITION and not header & COMPRESSED:
             return self._define()
-        return self._break(f"a message at byte {self.at} has no definition")
+        owner = self._by_header[header >> 5 & 0x3] if header & COMPRESSED else None
+        if owner is None:
+            return self._break(f"a message at byte {self.at} has no definition")
+        # From now on all headers are known whose compressed timestamp is of this local number.
+        self.compressed = True
+        first = header & 0xE0
+        self._set(range(first, first + 32), owner)
+        return True
 
     def _break(self, reason: str) -> bool:
         self.broken = reason
@@ -175,16 +180,6 @@ class _Walk:
             owner.runs.append((self.at, count))
         self.at += count * size
         self.messages_left -= count
-        return True
-
-    def _meet_compressed(self, header: int) -> bool:
-        """Makes the headers with a compressed timestamp known that mean this local number."""
-        owner = self._by_header[header >> 5 & 0x3]
-        if owner is None:
-            return self._break(f"a message at byte {self.at} has no definition")
-        self.compressed = True
-        first = header & 0xE0
-        self._set(range(first, first + 32), owner)
         return True
 
     def _define(self) -> bool:

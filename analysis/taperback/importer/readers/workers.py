@@ -56,18 +56,22 @@ class Processes:
 
     def answers(self, jobs: Iterable[Job], known: frozenset[str]) -> Generator[Answer, None, None]:
         """As `Readers` has it."""
-        todo = list(jobs)
-        fewest = LIMITS.reading.fewest_bytes_for_workers
+        todo, limits = list(jobs), LIMITS.reading
         self._bytes += sum(job.size for job in todo)
-        few = self._crew is None and self._bytes < fewest and not self._at_once
-        here = {job for job in todo if few and _is_harmless(job)}
-        there = [job for job in todo if job not in here]
+        few = self._crew is None and self._bytes < limits.fewest_bytes_for_workers
+        here: list[Job] = []
+        there: list[Job] = []
+        for job in todo:
+            # One that is small and cost no reader so far can be done without bounds.
+            small = few and not self._at_once and job.size <= limits.most_bytes_here
+            harmless = small and not job.lost and is_small(Path(job.path), limits.most_bytes_here)
+            (here if harmless else there).append(job)
         whole = not there
         try:
             if there:
                 self._crew = self._crew or _Crew(self._number)
                 self._crew.begin(there, known)
-            yield from (do_job(job, known) for job in todo if job in here)
+            yield from (do_job(job, known) for job in here)
             if there and self._crew is not None:
                 yield from self._crew.answers()
             whole = True
@@ -86,12 +90,6 @@ class Processes:
 
     def __exit__(self, *error: object) -> None:
         self.close()
-
-
-def _is_harmless(job: Job) -> bool:
-    """Whether the job can be done without bounds: little to read, and it cost no reader so far."""
-    most = LIMITS.reading.most_bytes_here
-    return not job.lost and job.size <= most and is_small(Path(job.path), most)
 
 
 def cores() -> int:
