@@ -116,7 +116,8 @@ def test_four_races_get_ranks_but_no_line() -> None:
 def test_five_races_get_a_line_and_the_race_that_carries_it() -> None:
     cut = result(races(), RESULTS).factors[0]
     assert isinstance(cut.classical, Classical)
-    assert cut.classical.carried_by in cut.labels
+    # the median slope would move most without race 4
+    assert cut.carried_by == cut.classical.carried_by == "race 2"
     assert cut.classical.low < cut.classical.estimate < cut.classical.high
 
 

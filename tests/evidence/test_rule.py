@@ -225,6 +225,14 @@ def test_the_own_best_lies_in_the_range_as_often_as_the_beliefs_say() -> None:
     assert lost == pytest.approx(1 / np.sqrt(np.pi), abs=0.03)
 
 
+@pytest.mark.parametrize("cut", [0.0, 0.9])
+def test_the_own_best_may_lie_at_either_end_of_all_cuts(cut: float) -> None:
+    after = certain(peak(cut), noise=2.0)
+    assert own_best(after, CutRange(cut, cut, cut)) == (1.0, 0.0)
+    # half a range away it costs ten knots of one percent each, and never lies inside
+    assert own_best(after, CutRange(0.4, 0.5, 0.4 if cut == 0.9 else 0.5)) == (0.0, 10.0)
+
+
 def test_what_is_not_known_most_is_worth_writing_down() -> None:
     prior = result_prior()
     known = tried(0.2, 0.4, 0.5, 0.6)

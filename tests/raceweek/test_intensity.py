@@ -73,6 +73,14 @@ def test_moderate_time_lies_between_the_thresholds() -> None:
     assert got["moderate_share"].value == pytest.approx(0.5)
 
 
+def test_a_sensor_that_ran_on_at_rest_knows_all_of_the_time_and_no_more() -> None:
+    """An hour of moving time in a file with two hours of heart rate."""
+    rates = np.zeros(200)
+    rates[130] = 7200
+    got = measured([*USUAL, leg(-3, heart_rate_seconds=rates)])
+    assert got["known_intensity_share"].value == 1.0
+
+
 def test_fewer_hard_minutes_in_a_shorter_week_still_keep_the_intensity() -> None:
     got = measured(USUAL + race_week(6, 6, hours=0.5))
     assert got["intensity_kept"].value == pytest.approx(2.0)
