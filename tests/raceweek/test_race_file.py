@@ -95,6 +95,16 @@ def test_a_race_that_was_typed_as_a_session_is_no_file():
     assert facts([typed], finish_time_s=3500.0) == (f"{lasts} says 0:58:20.",)
 
 
+def test_a_race_that_was_typed_as_a_session_without_duration_has_no_length():
+    typed = leg(0, file="sessions.csv", file_format="journal", hours=np.nan, hard_min=None)
+    assert facts([typed]) == ()
+    assert facts([typed], finish_time_s=3500.0) == ()
+    swum = leg(0, "swimming", 0.5, at=8)
+    found = transition(one_window([swum, typed], journal(race(sports=TRIATHLON))))
+    assert np.isnan(found.value)
+    assert found.reason == "a session of the race has no duration"
+
+
 def test_a_race_file_on_the_day_beside_the_typed_date_is_pointed_at():
     legs = [*habit(), *multisport(1, *PARTS, ("running", 0.7))]
     assert facts(legs, sports=TRIATHLON) == (

@@ -50,10 +50,13 @@ class FileTimes:
 
 
 def file_times(window: Window) -> FileTimes | None:
-    """How long the race's files last, its stages added up; None where a stage has none."""
+    """How long the race's files last, its stages added up.
+
+    None where a stage has no file, or a session was typed without its duration.
+    """
     legs = window.race_day_legs
     stages = [legs.named(stage) for stage in window.stages]
-    if not all(map(len, stages)):
+    if not all(map(len, stages)) or np.isnan(legs["elapsed_s"]).any():
         return None
     elapsed = sum(
         (pd.Series(_ends(stage)).max() - min(stage["start_utc"])).total_seconds()
@@ -71,6 +74,8 @@ def transition(window: Window) -> Measured:
         return unknown(name, window.days["word"].iloc[-1], (window.day0,))
     if len(window.stages) > 1:
         return unknown(name, "the race has several stages", (window.day0,))
+    if len(legs) > 1 and np.isnan(legs["elapsed_s"]).any():
+        return unknown(name, "a session of the race has no duration", (window.day0,))
     parts = legs.where(legs["sport"] == "transition")
     if len(parts):
         seconds = parts.total("elapsed_s")
