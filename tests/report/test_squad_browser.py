@@ -110,3 +110,12 @@ def test_an_athletes_card_is_short_on_a_phone(opened: Callable) -> None:
         return [top('cut to use') - top('results'), top('own cut') - top('how sure')]; }"""
     with opened("squad", 390) as it:
         assert it.page.evaluate(beside) == [0, 0]
+
+
+def test_flags_have_the_whole_width_of_a_phone(opened: Callable) -> None:
+    """In half of it, a session's few words took five lines."""
+    widths = """() => [...document.querySelectorAll('#panic .cards tbody td')].map((cell) =>
+        cell.getBoundingClientRect().width / cell.parentElement.getBoundingClientRect().width)"""
+    with opened("squad", 390) as it:
+        shares = it.page.evaluate(widths)
+    assert shares and min(shares) > 0.95
