@@ -259,23 +259,17 @@ def _pattern(week: NextWeek, refs: dict[str, RaceRef]) -> str:
 
 def _also(week: NextWeek, ahead: Sequence[RaceAhead]) -> str:
     """The other races ahead, each with what it is for where it is not raced for."""
-    others = [
-        f"{short(race.name)} on {day_month_year(race.day0)}{_why_not(race)}"
-        for race in ahead
-        if race != week.race
-    ]
-    if not others:
-        return ""
-    return f"Also after your last recorded day: {listing(others)}."
-
-
-def _why_not(race: RaceAhead) -> str:
-    row = race.race
-    if row["status"] in ("cancelled", "dns"):
-        return " (cancelled)" if row["status"] == "cancelled" else " (not started)"
-    if row["leave_out"]:
-        return " (left out)"
-    return " (tune-up)" if row["aim"] == "tune-up" else ""
+    others = []
+    for race in (race for race in ahead if race != week.race):
+        row, why_not = race.race, ""
+        if row["status"] in ("cancelled", "dns"):
+            why_not = " (cancelled)" if row["status"] == "cancelled" else " (not started)"
+        elif row["leave_out"]:
+            why_not = " (left out)"
+        elif row["aim"] == "tune-up":
+            why_not = " (tune-up)"
+        others.append(f"{short(race.name)} on {day_month_year(race.day0)}{why_not}")
+    return f"Also after your last recorded day: {listing(others)}." if others else ""
 
 
 def _teaches(rule: Rule | None) -> str:

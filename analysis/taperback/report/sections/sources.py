@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -82,16 +82,15 @@ _SPELT_OUT = {
 """Short words of the file's keys, as people write them."""
 
 
-def _collect(group: Mapping[str, Any], path: tuple[str, ...]) -> list[Source]:
+def _collect(group: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[Source]:
     """Every entry that names a source, at any depth."""
     if "source" in group:
         name, source = " ".join(map(words, path)), pieces(str(group["source"]))
-        return [Source(name, value_text(group), source, str(group.get("status", "")))]
-    found = []
+        yield Source(name, value_text(group), source, str(group.get("status", "")))
+        return
     for name, entry in group.items():
         if isinstance(entry, Mapping):
-            found += _collect(entry, (*path, name))
-    return found
+            yield from _collect(entry, (*path, name))
 
 
 def pieces(text: str) -> tuple[tuple[str, str], ...]:

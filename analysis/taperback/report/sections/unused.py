@@ -85,10 +85,10 @@ def unused(
     return Unused(missing, described, methods, groups, "Everything could be used." if empty else "")
 
 
-def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Missing]:
+def _missing(unknown: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Missing]:
     """The gaps by reason; reasons that differ in a number are one."""
     by_reason: dict[str, list[Gap]] = {}
-    for gap in found:
+    for gap in unknown:
         by_reason.setdefault(gap.reason, []).append(gap)
     by_measures: dict[tuple[str, ...], list[list[Gap]]] = {}
     for of_reason in by_reason.values():
@@ -113,13 +113,13 @@ def _missing(found: tuple[Gap, ...], refs: Mapping[str, RaceRef]) -> Iterator[Mi
 
 def _methods(evidence: Evidence) -> Iterator[str]:
     """Which methods were not applied to which factors, a sentence for each reason."""
-    found: dict[tuple[str, str, str], list[str]] = {}
+    refused: dict[tuple[str, str, str], list[str]] = {}
     for factor in evidence.factors:
         for method, refusal in refusals(factor):
-            of_reason = found.setdefault((method, refusal.needed, refusal.had), [])
+            of_reason = refused.setdefault((method, refusal.needed, refusal.had), [])
             of_reason.append(label_of(factor.factor))
     alike: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
-    for (method, needed, had), labels in found.items():
+    for (method, needed, had), labels in refused.items():
         alike.setdefault((needed, had, tuple(labels)), []).append(method)
     for (needed, had, of), methods in alike.items():
         yield sentence(
