@@ -73,14 +73,14 @@ def why_not(x: np.ndarray, y: np.ndarray) -> Refusal | None:
         )
     values, counts = np.unique(x, return_counts=True)
     if len(values) < 2:
-        found = "one value in all races"
+        alike = "one value in all races"
     elif len(values) == 2 and 1 in counts:
-        found = "one value in all races but one, so that one race alone would set the line"
+        alike = "one value in all races but one, so that one race alone would set the line"
     else:
         return None
     return Refusal(
         "race weeks that differ, no single one of which sets the line",
-        found,
+        alike,
         done,
         "the one race's luck would be read as an effect",
         "another race week that differs",

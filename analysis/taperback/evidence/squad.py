@@ -271,12 +271,12 @@ def compare(evidence: SquadEvidence) -> dict[str, Compared]:
     The mixed model of the factor with the curve tells how many times the published curve; its
     effect is so many times the published one.
     """
-    found = {}
+    compared = {}
     for place, factor in enumerate(evidence.factors):
         mixed = evidence.mixed.get(factor.factor)
         if isinstance(mixed, Mixed) and mixed.converged and mixed.slope_se > 0:
             unit = EFFECT_UNITS[factor.factor] if place else factor.published.mean
             slope, error = mixed.slope * unit, mixed.slope_se * abs(unit)
             apart = abs(factor.shared.mean - slope) / error
-            found[factor.factor] = Compared(factor.shared.mean, slope, error, apart)
-    return found
+            compared[factor.factor] = Compared(factor.shared.mean, slope, error, apart)
+    return compared

@@ -28,18 +28,18 @@ def athlete_folders(folder: Path) -> list[Path]:
     """
     if not folder.is_dir():
         raise InputError("there is no such folder", "name the squad's folder", str(folder))
-    found = [path for path in _folders(folder) if not _why_not(path)]
-    if ATHLETE in _names(folder) and not any(ATHLETE in _names(path) for path in found):
+    folders = [path for path in _folders(folder) if not _why_not(path)]
+    if ATHLETE in _names(folder) and not any(ATHLETE in _names(path) for path in folders):
         raise InputError(
             "it is the folder of one athlete",
             "use taperback review, or name the folder above it",
             str(folder),
         )
-    if not found:
+    if not folders:
         raise InputError(
             "it holds no athlete's folder", "put each athlete's folder into it", str(folder)
         )
-    return found
+    return folders
 
 
 def passed_over(folder: Path) -> tuple[list[Broken], list[Notice]]:

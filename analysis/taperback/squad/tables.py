@@ -54,15 +54,15 @@ def _row(squad: Squad, member: Member) -> dict[str, object]:
         cut = squad.evidence.cuts[member.key]
         row |= {"squad_cut_low": cut.low, "squad_cut_high": cut.high, "squad_cut_best": cut.best}
         row |= {"use": "squad" if borrows(squad.evidence, member.key) else "own"}
-    race, found = member.next_race, attention(member)
+    race, look = member.next_race, attention(member)
     coming = (race.name, race.day, race.target_h, race.hard_min) if race else (None,) * 4
     row |= dict(zip(_NEXT_RACE, coming, strict=True))
     row |= {
         "last_recorded_day": member.last_day,
-        "panic_flags": found.flags,
-        "flagged_races": found.flagged_races,
-        "unknown_measures": found.unknown,
-        "faults": found.faults,
+        "panic_flags": look.flags,
+        "flagged_races": look.flagged_races,
+        "unknown_measures": look.unknown,
+        "faults": look.faults,
         "could_not_be_used": None,
     }
     for factor in squad.evidence.factors if squad.evidence else ():

@@ -48,14 +48,14 @@ def squad_json(squad: Squad) -> dict[str, object]:
 
 
 def _athlete(member: Member, squad: Squad) -> dict[str, object]:
-    found = attention(member)
+    look = attention(member)
     return {
         "folder": plain(member.key),
         "name": member.name,
         "results": member.results,
-        "panic_flags": found.flags,
-        "flagged_races": found.flagged_races,
-        "attention": plain(found),
+        "panic_flags": look.flags,
+        "flagged_races": look.flagged_races,
+        "attention": plain(look),
         "use_cut_with_squad": squad.evidence is not None and borrows(squad.evidence, member.key),
         "rule": plain(member.rule),
         "race_weeks": member.weeks.rows(),

@@ -30,11 +30,11 @@ def rests_on(folder: Path, outcome: str) -> bytes:
         InputError: there is no such folder.
         OSError: it cannot be looked into.
     """
-    found, passed_over = find_files(folder)
+    files, passed_over = find_files(folder)
     parts = (
         folder.resolve().name,
         outcome,
-        [(each.name, each.size, each.mtime_ns) for each in found],
+        [(each.name, each.size, each.mtime_ns) for each in files],
         passed_over,
         list(_typed(folder)),
         athletes_inside(folder),

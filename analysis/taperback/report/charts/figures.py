@@ -43,9 +43,9 @@ def foreign_style_ids(script: str) -> tuple[str, ...]:
 
 def race_week_figures(study: Study) -> dict[str, Figure]:
     """Each race's last three weeks as a plotly figure, by race id, all on one scale."""
-    found = _strips(study)
-    scale = scale_of(found)
-    return {strip.race.race_id: _figure(week_chart(strip, *scale)) for strip in found}
+    shown = _strips(study)
+    scale = scale_of(shown)
+    return {strip.race.race_id: _figure(week_chart(strip, *scale)) for strip in shown}
 
 
 def diary_figures(study: Study) -> dict[str, Figure]:

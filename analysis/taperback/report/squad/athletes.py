@@ -90,17 +90,17 @@ def athlete_row(
     return AthleteRow(number, athlete_name(member), link, tuple(cells))
 
 
-def _attention_words(found: Attention) -> str:
+def _attention_words(look: Attention) -> str:
     """What to look at, the most urgent first; unknown is not none."""
-    near = f"race in {number_of(found.race_near_d or 0, 'day')}"
-    flags = f"{number_of(found.flags, 'panic flag')} before {count(found.flagged_races, 'race')}"
+    near = f"race in {number_of(look.race_near_d or 0, 'day')}"
+    flags = f"{number_of(look.flags, 'panic flag')} before {count(look.flagged_races, 'race')}"
     words = {
-        near: found.race_near_d is not None,
-        "journal to put right": found.faults,
-        flags: found.flags > 0,
-        f"panic unknown before {count(found.unseen_races, 'race')}": found.unseen_races > 0,
-        "too few results": found.few_results,
-        f"{count(found.unknown, 'measure')} unknown": found.unknown > 0,
+        near: look.race_near_d is not None,
+        "journal to put right": look.faults,
+        flags: look.flags > 0,
+        f"panic unknown before {count(look.unseen_races, 'race')}": look.unseen_races > 0,
+        "too few results": look.few_results,
+        f"{count(look.unknown, 'measure')} unknown": look.unknown > 0,
     }
     return ", ".join(text for text, holds in words.items() if holds) or "nothing"
 

@@ -111,12 +111,12 @@ def _rule(evidence: SquadEvidence | None) -> str:
     if evidence is None:
         return "No athlete's folder could be used."
     sure = "The squad's races leave it open whether any of the four helps."
-    if found := surest(evidence):
-        more, less = MORE_OF[found.factor]
+    if factor := surest(evidence):
+        more, less = MORE_OF[factor.factor]
         sure = (
-            f"The squad is surest that {more if found.shared.mean > 0 else less} goes with faster "
-            f"races: {interval(DIFFERENCE, found.shared)} "
-            f"{effect_step(found.factor, EFFECT_UNITS[found.factor])}."
+            f"The squad is surest that {more if factor.shared.mean > 0 else less} goes with faster "
+            f"races: {interval(DIFFERENCE, factor.shared)} "
+            f"{effect_step(factor.factor, EFFECT_UNITS[factor.factor])}."
         )
     cut = span(QUANTITIES["volume_cut"], evidence.cut.low, evidence.cut.high)
     return (
