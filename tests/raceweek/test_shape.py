@@ -6,7 +6,8 @@ import pytest
 
 from build import day, habit, journal, leg, multisport, one_race
 from taperback.journal.model import Period
-from taperback.raceweek.factors.shape import shape
+from taperback.raceweek.factors.shape import _fit_words, shape
+from taperback.raceweek.factors.taper_fit import SHAPES, Fit
 
 
 def measured(legs):
@@ -152,6 +153,23 @@ def test_all_shapes_that_are_as_close_are_said_to_be():
         "to tell apart"
     )
     assert "tell apart" not in measured([*habit(), *week(0.1, -2, -1)])["taper_shape"].basis
+
+
+@pytest.mark.parametrize(
+    ("shares", "words"),
+    [
+        ((0.95, 0.945, 0.9), "; step and linear are too close to tell apart"),
+        ((0.95, 0.945, 0.941), "; step, linear and exponential are too close to tell apart"),
+        ((0.945, 0.95, 0.9), "; step and linear are too close to tell apart"),
+        ((0.95, 0.939, 0.9), ""),
+    ],
+)
+def test_shapes_within_a_hundredth_of_the_best_are_told(shares, words):
+    """The limit is `shapes_apart` of limits.toml."""
+    fits = [Fit(shape, -7, 1.0, 0.4, share) for shape, share in zip(SHAPES, shares, strict=True)]
+    said = "accounts for: step {:.0f}%, linear {:.0f}% and exponential {:.0f}%"
+    ends = said.format(*(100 * share for share in shares)) + words
+    assert _fit_words(fits).endswith(ends)
 
 
 def test_a_week_without_any_training_leads_down_to_nothing():
