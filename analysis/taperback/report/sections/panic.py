@@ -141,23 +141,16 @@ def evidence_sentence(flag: Flag) -> str:
         "on_feet": f"It came to {figure} on your feet; your usual days set the limit at {limit}.",
         "first_time": "Your usual weeks hold nothing of this kind.",
     }.get(flag.rule, f"{figure} against a limit of {limit}.")
-    return f"{why} {_seen(flag)}".strip()
-
-
-def _seen(flag: Flag) -> str:
     if flag.out_of == 0 or flag.rule == "first_time":
-        return ""
+        return why
     seen = number_word(flag.seen_before).capitalize() if flag.seen_before else "None"
-    if flag.rule == "late":
-        habit = "; it is the day that is unusual" if flag.seen_before else ""
-        days = count(flag.out_of, "usual training day")
-        return f"{seen} of {days} held more than that{habit}."
-    if flag.rule == "on_feet":
-        return f"{seen} of {count(flag.out_of, 'usual day')} went as far."
-    if flag.rule == "catching_up":
-        pairs = count(flag.out_of, "usual pair")
-        return f"{seen} of {pairs} of weeks changed that much from one to the next."
-    return f"{seen} of {count(flag.out_of, 'usual session')} went as far."
+    habit = "; it is the day that is unusual" if flag.seen_before else ""
+    of_what, did = {
+        "late": ("usual training day", f"held more than that{habit}"),
+        "on_feet": ("usual day", "went as far"),
+        "catching_up": ("usual pair", "of weeks changed that much from one to the next"),
+    }.get(flag.rule, ("usual session", "went as far"))
+    return f"{why} {seen} of {count(flag.out_of, of_what)} {did}."
 
 
 def amount(value: float, unit: str) -> str:

@@ -136,9 +136,20 @@ def trust(rule: Rule | None, evidence: Evidence) -> tuple[str, ...]:
     """How far the range of the cut can be trusted: what moved it, what it may miss and cost."""
     if rule is None or not rule.parts:
         return ()
+    each, all_at_once, varies = (
+        evidence.outcome.difference.show(size).lstrip("+")
+        for size in (rule.worthwhile, rule.at_most_lost, evidence.noise_personal.mean)
+    )
+    many = len(rule.parts) > 1
+    lost = (
+        f"Staying inside {'a' if many else 'the'} range costs at most {each} of your time, little "
+        f"beside the {varies} by which races like yours vary anyway."
+    )
+    if many:
+        lost += f" At the bad end of all {number_word(len(rule.parts))} it would be {all_at_once}."
     said = (
         not_knowing_sentence(rule, evidence.outcome),
-        _lost_sentence(rule, evidence),
+        lost,
         moved_sentence(rule, counted(evidence.points)),
         stays_sentence(rule, evidence.outcome),
         _HELD_BY.get(rule.parts[0].held_by, ""),
@@ -243,21 +254,6 @@ def not_knowing_sentence(rule: Rule, outcome: Outcome) -> str:
     return (
         f"The chance that your own best cut lies in this range is {about}. Not knowing "
         f"where it lies costs about {costs} of your time on average."
-    )
-
-
-def _lost_sentence(rule: Rule, evidence: Evidence) -> str:
-    """What the width of the rule may cost: each part alone, and all of them together."""
-    each, all_at_once, varies = (
-        evidence.outcome.difference.show(size).lstrip("+")
-        for size in (rule.worthwhile, rule.at_most_lost, evidence.noise_personal.mean)
-    )
-    little = f"little beside the {varies} by which races like yours vary anyway"
-    if len(rule.parts) == 1:
-        return f"Staying inside the range costs at most {each} of your time, {little}."
-    return (
-        f"Staying inside a range costs at most {each} of your time, {little}. At the "
-        f"bad end of all {number_word(len(rule.parts))} it would be {all_at_once}."
     )
 
 
