@@ -37,7 +37,8 @@ class Gap:
         reason: why it is unknown.
         add: what to add and where, as a phrase; empty where nothing would help.
         or_period: whether a period that says why nobody trained would do as well.
-        remedy: both, and what that would make known, as a sentence.
+        also: what is lacking beside it, as a clause; mostly empty.
+        remedy: all of it, and what that would make known, as a sentence.
         lost_to: names of the earlier races for which it is unknown, and would not be if they were
             typed as tune-ups.
     """
@@ -51,6 +52,7 @@ class Gap:
     or_period: bool
     remedy: str
     lost_to: tuple[str, ...] = ()
+    also: str = ""
 
 
 def gaps(weeks: tuple[RaceWeek, ...], files: Mapping[str, str] = DEFAULT_FILES) -> tuple[Gap, ...]:
@@ -83,6 +85,8 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
     or_period = bool(add) and words in (_files, _intensity) and week.number("volume_cut") is None
     if or_period:
         remedy += f"; where nobody trained, {PERIODS}"
+    also = _also(week, add, files["sessions"]) if measured.name == "intensity_kept" else ""
+    remedy += f"; {also}" if also else ""
     lost_to = week.lost_to if measured.name == "volume_cut" else ()
     if lost_to:
         add = (
@@ -100,6 +104,7 @@ def _gap(week: RaceWeek, measured: Measured, files: Mapping[str, str]) -> Gap:
         or_period=or_period,
         remedy=remedy,
         lost_to=lost_to,
+        also=also,
     )
 
 
@@ -164,21 +169,27 @@ def _trip(week: RaceWeek, file: str) -> str:
 
 
 def _intensity(week: RaceWeek, file: str) -> str:
-    """The days that are lacking and what tells hard from easy, as far as each is.
+    """The days that are lacking, else what tells hard from easy; nothing where both were told
+    apart and there is nothing hard to be kept."""
+    if week.number("volume_cut") is None:
+        return _files(week, file)
+    return "" if week.number("baseline_hard_min") is not None else f"{_TELLS.format(file)},"
 
-    Both are said at once, so that nobody who has typed the days is then asked for the other.
-    Nothing where both were told apart and there is nothing hard to be kept.
-    """
-    tells = (
-        "files with heart rate or power and, under [[thresholds]] in athlete.toml, a "
-        f"second_threshold_heart_rate_bpm or critical_power_w, or hard_min in {file}"
-    )
-    if week.number("volume_cut") is not None:
-        return "" if week.number("baseline_hard_min") is not None else f"{tells},"
-    days, share = _files(week, file), week.number("known_intensity_share")
-    if not days or (share is not None and share >= LIMITS.intensity.fewest_known_share):
-        return days
-    return f"{days} and with them what tells hard from easy ({tells})"
+
+def _also(week: RaceWeek, add: str, file: str) -> str:
+    """What the race lacks beside days: said at once, so that nobody who has typed the days is then
+    asked for the other."""
+    share = week.number("known_intensity_share")
+    enough = share is not None and share >= LIMITS.intensity.fewest_known_share
+    if not add or enough or week.number("volume_cut") is not None:
+        return ""
+    return f"what tells hard from easy is lacking, too: {_TELLS.format(file)}"
+
+
+_TELLS = (
+    "files with heart rate or power and, under [[thresholds]] in athlete.toml, a "
+    "second_threshold_heart_rate_bpm or critical_power_w, or hard_min in {}"
+)
 
 
 def _files(week: RaceWeek, _: str) -> str:

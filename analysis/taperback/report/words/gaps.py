@@ -11,5 +11,6 @@ def to_do(gap: Gap, *, named: bool = False) -> str:
     if not gap.add:
         return ""
     of_race = f" for {gap.race}" if named else ""
-    said = sentence(f"{gap.add} would make {gap.label} known{of_race}")
-    return f"{said} Where nobody trained, periods.csv may say why." if gap.or_period else said
+    said = [sentence(f"{gap.add} would make {gap.label} known{of_race}")]
+    said += ["Where nobody trained, periods.csv may say why."] if gap.or_period else []
+    return " ".join([*said, sentence(gap.also)] if gap.also else said)
