@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -67,11 +68,15 @@ def some(names: Iterable[str], shown: int = 4) -> str:
 
 
 def hours_and_minutes(minutes: float) -> str:
-    """A length of time as people say it; up to two hours in minutes.
+    """A length of time as people say it; up to two hours in minutes; NaN where nobody knows it.
 
     >>> hours_and_minutes(427), hours_and_minutes(90), hours_and_minutes(180)
     ('7 h 7 min', '90 min', '3 h')
+    >>> hours_and_minutes(float("nan"))
+    'an unknown time'
     """
+    if math.isnan(minutes):
+        return "an unknown time"
     whole = round(minutes)
     if whole <= 120:
         return f"{whole} min"
