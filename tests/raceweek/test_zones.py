@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taperback.raceweek.effort.thresholds import Step
-from taperback.raceweek.effort.zones import zone_seconds
+from taperback.raceweek.effort.zones import ZONE_COLUMNS, leg_zones, zone_seconds
+from taperback.raceweek.legs import Legs
 
 STEP = Step(date(2030, 1, 1), 180.0, 250.0)
 
@@ -42,6 +43,31 @@ def test_a_bin_across_a_threshold_is_shared_out() -> None:
 def test_thresholds_above_everything_leave_all_easy() -> None:
     step = Step(date(2030, 1, 1), 900.0, 1000.0)
     assert zone_seconds(power(at_100=600), 5, step).tolist() == [600, 0, 0]
+
+
+def typed(hours: list[float], hard_min: list[float]) -> Legs:
+    """Runs without any sensor, with hard minutes as the athlete typed them."""
+    sport = np.array(["running"] * len(hours), object)
+    columns = {"sport": sport, "hours": np.array(hours), "typed_hard_min": np.array(hard_min)}
+    return Legs(columns)
+
+
+def test_typed_hard_minutes_part_the_time_of_a_leg_without_a_sensor() -> None:
+    """12 min of an hour, 50 min of half an hour, and none typed."""
+    zones = leg_zones(typed([1.0, 0.5, 1.0], [12.0, 50.0, np.nan]), {})
+    assert zones["easy_s"].tolist()[:2] == [2880.0, 0.0]
+    assert zones["moderate_s"].tolist()[:2] == [0.0, 0.0]
+    assert zones["hard_s"].tolist()[:2] == [720.0, 1800.0]
+    assert zones["hard_min"].tolist()[:2] == [12.0, 30.0]
+    assert zones["hard_typed"].tolist() == [True, True, False]
+    assert np.isnan(zones["easy_s"][2]) and np.isnan(zones["hard_s"][2])
+
+
+def test_no_legs_have_no_zones() -> None:
+    zones = leg_zones(typed([], []), {})
+    assert {name: len(values) for name, values in zones.items()} == dict.fromkeys(
+        (*ZONE_COLUMNS, "hard_typed", "hard_min"), 0
+    )
 
 
 @settings(max_examples=40, deadline=None)
