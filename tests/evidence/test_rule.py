@@ -233,6 +233,15 @@ def test_the_own_best_may_lie_at_either_end_of_all_cuts(cut: float) -> None:
     assert own_best(after, CutRange(0.4, 0.5, 0.4 if cut == 0.9 else 0.5)) == (0.0, 10.0)
 
 
+def test_no_own_best_lies_beyond_all_cuts_and_the_draws_are_the_same_each_time() -> None:
+    """More training than usual, or next to none, is no cut to choose, however good it looks."""
+    beyond = np.where((KNOTS < -1e-9) | (KNOTS > 0.9 + 1e-9), 50.0, peak(0.5))
+    cut = CutRange(0.4, 0.6, 0.5)
+    assert own_best(certain(beyond, noise=2.0), cut) == (1.0, 0.0)
+    unsure = certain(peak(0.5), covariance=4.0 * np.eye(SIZE), noise=2.0)
+    assert own_best(unsure, cut) == own_best(unsure, cut)
+
+
 def test_what_is_not_known_most_is_worth_writing_down() -> None:
     prior = result_prior()
     known = tried(0.2, 0.4, 0.5, 0.6)

@@ -65,6 +65,7 @@ def test_typed_hard_minutes_part_the_time_of_a_leg_without_a_sensor() -> None:
 
 def test_no_legs_have_no_zones() -> None:
     zones = leg_zones(typed([], []), {})
+    assert zones["hard_typed"].dtype == bool
     assert {name: len(values) for name, values in zones.items()} == dict.fromkeys(
         (*ZONE_COLUMNS, "hard_typed", "hard_min"), 0
     )
