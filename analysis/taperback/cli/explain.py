@@ -88,7 +88,12 @@ def explained(
 ) -> list[str]:
     """The lines that say where a number came from; `legs` are all that there are."""
     quantity = QUANTITIES[measured.name]
-    lines = [f"{week.name}, {week.race_id}", f"{quantity.label}: {_value(measured)}"]
+    value = measured.value
+    if value is None:
+        value = f"unknown: {measured.reason}"
+    elif not isinstance(value, str):
+        value = f"{quantity.show(value)} (stored as {value:.6g})"
+    lines = [f"{week.name}, {week.race_id}", f"{quantity.label}: {value}"]
     lines.append(f"meaning: {quantity.meaning}")
     if measured.basis:
         lines.append(f"made from: {measured.basis}")
@@ -108,11 +113,3 @@ def explained(
         shown = every_file or len(used) <= FEW_LEGS
         lines += [total, *leg_lines(used)] if shown else [f"{total}; --all lists them"]
     return lines
-
-
-def _value(measured: Measured) -> str:
-    if measured.value is None:
-        return f"unknown: {measured.reason}"
-    if isinstance(measured.value, str):
-        return measured.value
-    return f"{QUANTITIES[measured.name].show(measured.value)} (stored as {measured.value:.6g})"

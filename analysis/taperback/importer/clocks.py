@@ -86,12 +86,18 @@ def doubtful_clocks(legs: pd.DataFrame) -> tuple[WrongClock, ...]:
     Args:
         legs: columns `PLACED_COLUMNS`.
     """
-    names = set(legs["file"])
-    lonely = _lonely(unix_seconds(legs["start_utc"]))
+    limits, names, starts_s = LIMITS.clocks, set(legs["file"]), unix_seconds(legs["start_utc"])
+    # Those stand alone that lie in a small group which is years from the rest.
+    order = np.argsort(starts_s, kind="stable")
+    apart = np.diff(starts_s[order]) > limits.lonely_days * 86_400
+    group = np.concatenate([[0], np.cumsum(apart)])[: len(order)]
+    lonely = np.zeros(len(order), bool)
+    most = min(limits.lonely_files, limits.lonely_share * len(order))
+    lonely[order] = np.bincount(group, minlength=1)[group] <= most
     found: dict[str, WrongClock] = {}
     for file, day, alone in zip(legs["file"], legs["local_day"], lonely, strict=True):
         named = _named(file, names)
-        far = named is not None and abs((day - named.day).days) > LIMITS.clocks.name_apart_days
+        far = named is not None and abs((day - named.day).days) > limits.name_apart_days
         if far or (alone and named is None):
             found[file] = WrongClock(file, day, named)
     return tuple(found.values())
@@ -171,16 +177,3 @@ def _named(file: str, names: Collection[str]) -> Moment | None:
     archive = file.rpartition("!")[0]
     alone = archive and sum(name.startswith(f"{archive}!") for name in names) == 1
     return named_moment(file) or (named_moment(archive) if alone else None)
-
-
-def _lonely(starts_s: np.ndarray) -> np.ndarray:
-    """Which legs lie in a small group that is years from the rest; bool, shape (n,)."""
-    limits = LIMITS.clocks
-    order = np.argsort(starts_s, kind="stable")
-    apart = np.diff(starts_s[order]) > limits.lonely_days * 86_400
-    group = np.concatenate([[0], np.cumsum(apart)])[: len(order)]
-    sizes = np.bincount(group, minlength=1)
-    lonely = np.zeros(len(starts_s), bool)
-    most = min(limits.lonely_files, limits.lonely_share * len(starts_s))
-    lonely[order] = sizes[group] <= most
-    return lonely

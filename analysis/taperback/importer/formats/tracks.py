@@ -49,13 +49,17 @@ def recordings_of(track: Track) -> list[Recording]:
     parts = [slice(None)] if len(laps) else outings(known)
     remarks = tuple(_remarks(track.word, times, parts))
     sport, sub_sport = sport_of_word(track.word)
-    metres = float(laps["distance_m"].sum(min_count=1))
+    metres, timer = (float(laps[name].sum(min_count=1)) for name in ("distance_m", "duration_s"))
+    lap_starts = laps["start_s"].dropna().tolist()[:1]
+    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().tolist()[-1:]
     pauses = breaks(times, track.ends)
     paused_s = sum(until - since for since, until in pauses) - LIMITS.fit.timer_slack_s
     found = []
     for place, part in enumerate(parts):
         own = timed.iloc[part].reset_index(drop=True)
-        start, end, timer = _span(own["time_s"].to_numpy(), laps)
+        own_s = own["time_s"].tolist()
+        start = min([*lap_starts, *own_s[:1]])
+        end = max([start, *own_s[-1:], *lap_ends])
         found.append(
             Recording(
                 sport=sport,
@@ -73,15 +77,6 @@ def recordings_of(track: Track) -> list[Recording]:
             )
         )
     return found
-
-
-def _span(times: np.ndarray, laps: pd.DataFrame) -> tuple[float, float, float]:
-    """(start, end [Unix s], the laps' timer time [s], NaN without laps)."""
-    lap_starts = laps["start_s"].dropna().to_numpy()
-    lap_ends = (laps["start_s"] + laps["duration_s"]).dropna().to_numpy()
-    start = min([*lap_starts[:1], *times[:1]])
-    end = max([start, *times[-1:], *lap_ends[-1:]])
-    return start, end, float(laps["duration_s"].sum(min_count=1))
 
 
 def outings(times: np.ndarray) -> list[slice]:

@@ -54,12 +54,17 @@ def stream(data: bytes, handler: Handler) -> None:
         handler.end(_local(name), "".join(text).strip())
         text.clear()
 
+    def refuse(*_: object) -> NoReturn:
+        # A document type can carry entities that expand without end or read other files.
+        found = "it declares a document type, which no activity file needs"
+        raise InputError(found, "leave it out")
+
     parser = expat.ParserCreate()
     parser.buffer_text = True
     parser.StartElementHandler = start
     parser.EndElementHandler = end
     parser.CharacterDataHandler = text.append
-    parser.StartDoctypeDeclHandler = _refuse_document_type
+    parser.StartDoctypeDeclHandler = refuse
     try:
         parser.Parse(without_lead(data), True)
     except (expat.ExpatError, LookupError, ValueError) as error:
@@ -98,11 +103,6 @@ def without_lead(data: bytes) -> bytes:
 
 def _local(name: str) -> str:
     return name.rpartition(":")[2]
-
-
-def _refuse_document_type(*_: object) -> NoReturn:
-    """A document type can carry entities that expand without end or read other files."""
-    raise InputError("it declares a document type, which no activity file needs", "leave it out")
 
 
 class Room:

@@ -35,24 +35,19 @@ def within_races(races: pd.DataFrame, file: str) -> tuple[pd.DataFrame, list[Not
         finish_time_s=races["finish_time_s"].mask(short, float("nan")),
         event=[spelling[_plain(event)] for event in races["event"]],
     )
-    return read, [*notices, *_nearly_one_event(read, file)]
+    rows = read[read["event"] != ""].drop_duplicates("event", keep=False)
+    several = sorted(set(read["event"]) - {"", *rows["event"]})[:_MOST_EVENTS]
+    for race in rows.head(_MOST_EVENTS).itertuples():
+        if close := difflib.get_close_matches(race.event, several, n=1, cutoff=0.8):
+            found = f"{quoted(race.event)} stands in no other row"
+            remedy = f"did you mean {quoted(close[0])}?"
+            notices.append(Notice(file, race.row, "event", "event", found, remedy))
+    return read, notices
 
 
 def _plain(event: str) -> str:
     """An event's word, whatever its letters' case and its blanks."""
     return " ".join(event.casefold().split())
-
-
-def _nearly_one_event(races: pd.DataFrame, file: str) -> Iterable[Notice]:
-    """Races whose event is spelt almost like that of several others."""
-    rows = races[races["event"] != ""].drop_duplicates("event", keep=False)
-    several = sorted(set(races["event"]) - {"", *rows["event"]})
-    for race in rows.head(_MOST_EVENTS).itertuples():
-        close = difflib.get_close_matches(race.event, several[:_MOST_EVENTS], n=1, cutoff=0.8)
-        if close:
-            found = f"{quoted(race.event)} stands in no other row"
-            remedy = f"did you mean {quoted(close[0])}?"
-            yield Notice(file, race.row, "event", "event", found, remedy)
 
 
 def _seconds(race: Any, file: str) -> Iterable[Notice]:
