@@ -87,3 +87,17 @@ def test_the_pages_own_words_are_taken_and_what_is_unknown_says_what_would_help(
     lacking = taperback("explain", diary, "Open", "body clock").out.splitlines()
     assert lacking[1].startswith("body clock behind: unknown: ")
     assert lacking[-1].startswith("what would help: a trip that ends before 30 June 2024 in trips")
+
+
+def test_a_race_typed_as_a_session_without_duration_has_unknown_hours(
+    taperback, diary: Path
+) -> None:
+    with (diary / "sessions.csv").open("a") as typed:
+        typed.write(f"{RACE},running,,7\n")
+    sessions = (diary / "sessions.csv").read_text().replace("hard_min", "rpe")
+    (diary / "sessions.csv").write_text(sessions)
+    lines = taperback("explain", diary, "open", "race RPE").out.splitlines()
+    assert "made from: session RPE 7.0 in the race's session in sessions.csv" in lines
+    assert "race day: unknown hours in 1 leg" in lines
+    assert "files: 1 leg, 0.00 h of moving time, that of 1 leg unknown" in lines
+    assert f"  {RACE}  running         unknown  sessions.csv" in lines

@@ -50,12 +50,16 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
 
 
 def _days(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> pd.DataFrame:
-    """The days of a measure with what was done on each; columns `DAY_COLUMNS`."""
+    """The days of a measure with what was done on each; columns `DAY_COLUMNS`.
+
+    The hours of a day are NaN where a session of it was typed without its duration.
+    """
     days = week.days[week.days["day"].isin([*measured.days, *legs["local_day"]])]
     by_day = legs.groupby("local_day")
-    hours, number = by_day["moving_s"].sum() / 3600, by_day.size()
+    hours, number = by_day["moving_s"].apply(lambda of_day: of_day.to_numpy().sum()), by_day.size()
     return days.assign(
-        hours=days["day"].map(hours).fillna(0.0), legs=days["day"].map(number).fillna(0).astype(int)
+        hours=[hours.get(day, 0.0) / 3600 for day in days["day"]],
+        legs=[number.get(day, 0) for day in days["day"]],
     )[list(DAY_COLUMNS)]
 
 
@@ -73,10 +77,14 @@ def _training(days: pd.DataFrame, hard: bool) -> str:
     if not legs:
         states = set(days["state"])
         return states.pop() if len(states) == 1 and "recorded" not in states else "none of these"
-    text = f"{days['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
+    trained = days[days["legs"] > 0]
+    text = f"{trained['hours'].sum():.2f} h in {number_of(legs, 'leg')}"
+    if untimed := int(trained["hours"].isna().sum()):
+        text += f", hours unknown on {number_of(untimed, 'day')}"
+    if untimed == len(trained):
+        text = f"unknown hours in {number_of(legs, 'leg')}"
     if not hard:
         return text
-    trained = days[days["legs"] > 0]
     known = trained["hard_min"].dropna()
     if not len(known):
         return f"{text}, hard minutes unknown"
@@ -109,7 +117,8 @@ def _nights(days: pd.DataFrame) -> str:
 
 
 def leg_lines(legs: pd.DataFrame) -> Iterator[str]:
-    """One line for each leg: day, sport, minutes, file."""
+    """One line for each leg: day, sport, minutes as far as they are known, file."""
     for leg in legs.to_dict("records"):
         minutes = leg["moving_s"] / 60
-        yield f"  {leg['local_day']}  {leg['sport']:<12} {minutes:6.1f} min  {leg['file']}"
+        length = f"{minutes:6.1f} min" if minutes >= 0 else f"{'unknown':>10}"
+        yield f"  {leg['local_day']}  {leg['sport']:<12} {length}  {leg['file']}"

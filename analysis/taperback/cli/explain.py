@@ -110,6 +110,8 @@ def explained(
     if len(used):
         hours = used["moving_s"].sum() / 3600
         total = f"files: {number_of(len(used), 'leg')}, {hours:.2f} h of moving time"
+        if untimed := int(used["moving_s"].isna().sum()):
+            total += f", that of {number_of(untimed, 'leg')} unknown"
         shown = every_file or len(used) <= FEW_LEGS
         lines += [total, *leg_lines(used)] if shown else [f"{total}; --all lists them"]
     return lines

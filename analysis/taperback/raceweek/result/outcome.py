@@ -16,7 +16,7 @@ from taperback.common.quantities import show
 from taperback.common.wording import number_of
 from taperback.journal.times import about, clock
 from taperback.raceweek.model import Measured, unknown
-from taperback.raceweek.result.race_file import FileTimes, file_times
+from taperback.raceweek.result.race_file import FileTimes, file_times, holder_of
 from taperback.raceweek.window.window import Window
 
 TIMES = ("reference_time", "expected_time")
@@ -237,5 +237,5 @@ def _rpe(row: Mapping[str, Any], window: Window) -> Measured:
     if not len(rated):
         return unknown(name, "neither the journal nor the race's file tells it", (window.day0,))
     value = float(rated["session_rpe"].max())
-    basis = f"session RPE {show(name, value)} in the race's file"
+    basis = f"session RPE {show(name, value)} in {holder_of(rated)}"
     return Measured(name, value, basis=basis, days=(window.day0,), legs=rated.ids)

@@ -36,8 +36,7 @@ class FileTimes:
     @property
     def words(self) -> str:
         """How long it was, as a clause: the race's file lasts so long."""
-        whose = f"the race's session in {self.typed_in}" if self.typed_in else "the race's file"
-        return f"{whose} lasts {about(self.elapsed_s)}"
+        return f"{_holder(self.typed_in)} lasts {about(self.elapsed_s)}"
 
     def nearest(self, typed_s: float) -> float:
         """The time within what the files tell that lies nearest to a typed one."""
@@ -62,8 +61,20 @@ def file_times(window: Window) -> FileTimes | None:
         (pd.Series(_ends(stage)).max() - min(stage["start_utc"])).total_seconds()
         for stage in stages
     )
-    typed = legs["file"][0] if set(legs["file_format"]) == {FORMAT} else ""
-    return FileTimes(elapsed, min(elapsed, 3600 * legs.total("hours")), typed)
+    return FileTimes(elapsed, min(elapsed, 3600 * legs.total("hours")), _typed_in(legs))
+
+
+def holder_of(legs: Legs) -> str:
+    """What holds a race's legs, in words."""
+    return _holder(_typed_in(legs))
+
+
+def _holder(typed_in: str) -> str:
+    return f"the race's session in {typed_in}" if typed_in else "the race's file"
+
+
+def _typed_in(legs: Legs) -> str:
+    return str(legs["file"][0]) if set(legs["file_format"]) == {FORMAT} else ""
 
 
 def transition(window: Window) -> Measured:
