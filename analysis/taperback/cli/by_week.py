@@ -11,8 +11,6 @@ from taperback.common.wording import number_of
 from taperback.raceweek.model import Measured, RaceWeek
 from taperback.raceweek.window import window
 
-DAY_COLUMNS = ("day", "days_to_race", "state", "hours", "legs", "hard_min", "sleep_h")
-
 USUAL, BETWEEN, RACE_WEEK, RACE_DAY = "usual weeks", "the week between", "race week", "race day"
 
 
@@ -24,7 +22,14 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
     Args:
         legs: the legs it rests on, columns of `Imported.legs`.
     """
-    days = _days(week, measured, legs)
+    days = week.days[week.days["day"].isin([*measured.days, *legs["local_day"]])]
+    by_day = legs.groupby("local_day")["moving_s"]
+    # NaN where a session of the day was typed without its duration
+    hours, number = by_day.apply(lambda of_day: of_day.to_numpy().sum() / 3600), by_day.size()
+    days = days.assign(
+        hours=[hours.get(day, 0.0) for day in days["day"]],
+        legs=[number.get(day, 0) for day in days["day"]],
+    )
     about = next(group for group, names in GROUPS if measured.name in {q.name for q in names})
     asleep, hard = about == "sleep", about == "hard work"
     if not (asleep or len(legs)) or not len(days):
@@ -47,20 +52,6 @@ def week_lines(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> list[s
                 what = _nights(one) if asleep else _training(one, hard)
                 lines.append(f"  {' to '.join(ends):<24}  {what}")
     return lines
-
-
-def _days(week: RaceWeek, measured: Measured, legs: pd.DataFrame) -> pd.DataFrame:
-    """The days of a measure with what was done on each; columns `DAY_COLUMNS`.
-
-    The hours of a day are NaN where a session of it was typed without its duration.
-    """
-    days = week.days[week.days["day"].isin([*measured.days, *legs["local_day"]])]
-    by_day = legs.groupby("local_day")
-    hours, number = by_day["moving_s"].apply(lambda of_day: of_day.to_numpy().sum()), by_day.size()
-    return days.assign(
-        hours=[hours.get(day, 0.0) / 3600 for day in days["day"]],
-        legs=[number.get(day, 0) for day in days["day"]],
-    )[list(DAY_COLUMNS)]
 
 
 def _part(days_to_race: int, asleep: bool) -> str:

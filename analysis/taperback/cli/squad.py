@@ -21,7 +21,6 @@ from taperback.report.squad.view import recognisable
 from taperback.report.squad_page import write_squad
 from taperback.squad.anonymous import anonymous as make_anonymous
 from taperback.squad.folders import athlete_folders
-from taperback.squad.model import Squad
 from taperback.squad.review import review_squad
 
 
@@ -55,22 +54,16 @@ def squad(
             progress=progress,
         )
     paths = write_squad(found, out, nameless=anonymous)
-    faults = _say(found)
+    wrong = [one.why for one in found.broken]
+    for notice in (*found.remarks, *wrong, *found.left_out):
+        tell(str(notice), error=True)
+    for member in found.members:
+        wrong += member.notices
+        for notice in member.notices:
+            tell(str(notice.at(f"{member.key}/{notice.file}")), error=True)
     tell(f"squad: {paths[0]!s}")
     if anonymous:
         alone = make_anonymous(found).alone_in_numbers or 0
         tell(recognisable(alone, len(found.members)))
-    if faults:
+    if any(notice.level is Level.FAULT for notice in wrong):
         raise typer.Exit(1)
-
-
-def _say(found: Squad) -> bool:
-    """One line for each thing that is wrong or could not be used; whether something is wrong."""
-    for notice in (*found.remarks, *(one.why for one in found.broken), *found.left_out):
-        tell(str(notice), error=True)
-    for member in found.members:
-        for notice in member.notices:
-            tell(str(notice.at(f"{member.key}/{notice.file}")), error=True)
-    of_members = (notice for member in found.members for notice in member.notices)
-    of_folders = (one.why for one in found.broken)
-    return any(notice.level is Level.FAULT for notice in (*of_folders, *of_members))

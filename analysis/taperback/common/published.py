@@ -243,16 +243,13 @@ def read_published(tables: Mapping[str, Mapping[str, Mapping[str, object]]]) -> 
     """
     for group, entries in tables.items():
         for name, entry in entries.items():
-            _check_source(f"{group}.{name} in published.toml", entry)
+            where = f"{group}.{name} in published.toml"
+            for needed in ("unit", "source", "status"):
+                if not str(entry.get(needed, "")).strip():
+                    raise TaperbackError(f"{where} has no {needed}, so it is not used")
+            if entry["status"] not in STATUSES:
+                raise TaperbackError(f"{where} has the unknown status {entry['status']!r}")
     return as_dataclass(Published, tables, "published.toml")
-
-
-def _check_source(name: str, entry: Mapping[str, object]) -> None:
-    for needed in ("unit", "source", "status"):
-        if not str(entry.get(needed, "")).strip():
-            raise TaperbackError(f"{name} has no {needed}, so it is not used")
-    if entry["status"] not in STATUSES:
-        raise TaperbackError(f"{name} has the unknown status {entry['status']!r}")
 
 
 PUBLISHED = read_published(shared_toml("published.toml"))

@@ -9,7 +9,6 @@ from hashlib import sha256
 from typing import Any
 
 from taperback.common.notices import Notice
-from taperback.evidence.squad import SquadEvidence
 from taperback.squad.model import NO_POINTS, Broken, Member, PastRace, Squad
 from taperback.squad.weeks import Weeks
 
@@ -26,7 +25,13 @@ def anonymous(squad: Squad) -> Squad:
     and so would anything else that can be worked out from their names.
     """
     evidence = _rounded(squad.evidence)
-    shown = {member.key: _shown(member, evidence) for member in squad.members}
+    shown = {}  # all that is shown of a member, but for the number; two alike may swap
+    for member in squad.members:
+        mine: list[object] = []
+        if evidence is not None:
+            mine = [f.athletes[member.key] for f in evidence.factors]
+            mine += [evidence.cuts[member.key], evidence.own_noise[member.key]]
+        shown[member.key] = f"{_anonymous(member, '')}{mine}"
     order = sorted(squad.members, key=lambda member: sha256(shown[member.key].encode()).digest())
     names = {member.key: str(place) for place, member in enumerate(order, 1)}
     if evidence:
@@ -50,15 +55,6 @@ def anonymous(squad: Squad) -> Squad:
         remarks=(),
         alone_in_numbers=sum(times == 1 for times in alike.values()),
     )
-
-
-def _shown(member: Member, evidence: SquadEvidence | None) -> str:
-    """All that is shown of a member, but for the number; two alike may stand either way round."""
-    mine: list[object] = []
-    if evidence is not None:
-        mine = [f.athletes[member.key] for f in evidence.factors]
-        mine += [evidence.cuts[member.key], evidence.own_noise[member.key]]
-    return f"{_anonymous(member, '')}{mine}"
 
 
 def _anonymous(member: Member, number: str) -> Member:

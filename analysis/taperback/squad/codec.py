@@ -128,27 +128,23 @@ def _member(key: str, kept: _Kept) -> Member:
     _expect(all(0 <= flag.day_before < _MOST_ROWS and flag.rule for flag in flags))
     _expect(all(gap.measure in ASKED for gap in kept.gaps))
     _expect(all(0 <= notice.row < _MOST for notice in kept.notices))
+    values = _numbers(kept.values)
+    exposures = _numbers(kept.exposures).reshape(len(values), len(FACTORS))
+    _expect(len(kept.point_races) == len(values) <= _MOST_ROWS and all(kept.point_races))
+    _expect(bool(np.isfinite(values).all()))
     return Member(
         key=key,
         name=kept.name,
         weeks=kept.weeks,
         rule=kept.rule,
         results=kept.weeks.known(OUTCOME.name),
-        points=_points(kept),
+        points=Points(kept.point_races, exposures, values, np.arange(float(len(values)))),
         races=kept.races,
         next_race=kept.next_race,
         gaps=kept.gaps,
         notices=kept.notices,
         last_day=kept.last_day,
     )
-
-
-def _points(kept: _Kept) -> Points:
-    values = _numbers(kept.values)
-    exposures = _numbers(kept.exposures).reshape(len(values), len(FACTORS))
-    _expect(len(kept.point_races) == len(values) <= _MOST_ROWS and all(kept.point_races))
-    _expect(bool(np.isfinite(values).all()))
-    return Points(kept.point_races, exposures, values, np.arange(float(len(values))))
 
 
 def _check_rule(rule: Rule) -> None:

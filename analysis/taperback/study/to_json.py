@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-import pandas as pd
-
 from taperback.common.files.resources import shared_toml
 from taperback.common.limits import LIMITS
 from taperback.common.notices import Notice
@@ -28,6 +26,14 @@ def to_json(study: Study) -> dict[str, object]:
     """The study in plain values, ready for `json.dumps`."""
     athlete = study.journal.athlete
     legs = study.imported.legs
+    used: set[str] = set()
+    for week in study.weeks:
+        used.update(week.race_legs)
+        used.update(*(measured.legs for measured in week.measures.values()))
+        used.update(*(flag.legs for flag in week.flags))
+    file_counts: dict[str, dict[str, int]] = {}
+    for (status, kind), rows in study.imported.files.groupby(["status", "file_format"]):
+        file_counts.setdefault(str(status), {})[str(kind)] = len(rows)
     return {
         "schema_version": SCHEMA_VERSION,
         "athlete": plain(athlete),
@@ -40,9 +46,9 @@ def to_json(study: Study) -> dict[str, object]:
         "last_recorded_day": plain(study.last_day),
         "evidence": {"result": _evidence(study.result), "rpe": _evidence(study.rpe)},
         "next_week": plain(study.next_week),
-        "legs": plain(legs[legs["leg_id"].isin(_named_legs(study.weeks))][list(LEG_COLUMNS)]),
+        "legs": plain(legs[legs["leg_id"].isin(used)][list(LEG_COLUMNS)]),
         "files": plain(study.imported.files),
-        "file_counts": _file_counts(study.imported.files),
+        "file_counts": file_counts,
         "unread": {
             "files": len(study.imported.unread),
             "of": len(study.imported.files),
@@ -106,21 +112,3 @@ def _race(week: RaceWeek) -> dict[str, object]:
         "race_legs": list(week.race_legs),
         "facts": list(week.facts),
     }
-
-
-def _named_legs(weeks: Iterable[RaceWeek]) -> set[str]:
-    """Ids of all legs that a number of the study rests on."""
-    named: set[str] = set()
-    for week in weeks:
-        named.update(week.race_legs)
-        named.update(*(measured.legs for measured in week.measures.values()))
-        named.update(*(flag.legs for flag in week.flags))
-    return named
-
-
-def _file_counts(files: pd.DataFrame) -> dict[str, dict[str, int]]:
-    """How many files there are by status and format."""
-    counts: dict[str, dict[str, int]] = {}
-    for (status, kind), rows in files.groupby(["status", "file_format"]):
-        counts.setdefault(str(status), {})[str(kind)] = len(rows)
-    return counts

@@ -33,13 +33,21 @@ def intensity(race: Race) -> tuple[Measured, ...]:
         if why
         else _kept(name, week.hard_min, usual_min, week, usual)
     )
+    name, why = "known_intensity_share", week.why or "there was no training in race week"
+    share = known_share(week.legs)
+    words = "time whose intensity could be read over all training time of race week"
+    known = (
+        unknown(name, why, week.days)
+        if np.isnan(share)
+        else Measured(name, share, basis=words, days=week.days, legs=week.legs.ids)
+    )
     return (
         _intensity_kept(week, usual, race.effort),
         hard_minutes,
         _told("hard_min", week.hard_min, week, week.why_no_sum),
         _told("baseline_hard_min", usual_min, usual, usual.why_no_sum),
         *(_told(f"{zone[:-2]}_share", week.share(zone), week, week.why) for zone in ZONE_COLUMNS),
-        _known_share(week),
+        known,
     )
 
 
@@ -118,12 +126,3 @@ def _kept(
     words = "; ".join((f"{week.words}, {usual.words}", *read_by, *more))
     legs = usual.leg_ids + week.leg_ids
     return Measured(name, value / usual_value, basis=words, days=days, legs=legs)
-
-
-def _known_share(week: Side) -> Measured:
-    share = known_share(week.legs)
-    if np.isnan(share):
-        reason = week.why or "there was no training in race week"
-        return unknown("known_intensity_share", reason, week.days)
-    words = "time whose intensity could be read over all training time of race week"
-    return Measured("known_intensity_share", share, basis=words, days=week.days, legs=week.legs.ids)

@@ -188,6 +188,9 @@ def _view(
     published, personal = _ribbons(factor, points)
     label = label_of(factor.factor)
     missing = missing_races(factor, weeks)
+    scale, rule_range = QUANTITIES[factor.factor].scale, None
+    if part is not None and not (math.isinf(part.low) and math.isinf(part.high)):
+        rule_range = (part.low * scale, part.high * scale)
     return FactorView(
         factor=factor.factor,
         label=label,
@@ -201,7 +204,7 @@ def _view(
         points=points,
         published=published,
         personal=personal,
-        rule_range=_rule_range(part),
+        rule_range=rule_range,
         place=f"chart-{factor.factor}" if len({point.x for point in points}) > 1 else "",
         moved=bool(points) and far_moved(factor.moved_sd) != HARDLY,
         x_title=_axis(factor.factor),
@@ -281,13 +284,6 @@ def _line(at: np.ndarray, effect: Estimate, step: float, mean_x: float, mean_y: 
 def four_digits(values: Iterable[float]) -> tuple[float, ...]:
     """Values as a chart needs them: four digits are more than a screen can show."""
     return tuple(float(f"{value:.4g}") for value in values)
-
-
-def _rule_range(part: RulePart | None) -> tuple[float, float] | None:
-    if part is None or (math.isinf(part.low) and math.isinf(part.high)):
-        return None
-    scale = QUANTITIES[part.factor].scale
-    return part.low * scale, part.high * scale
 
 
 def _axis(name: str) -> str:

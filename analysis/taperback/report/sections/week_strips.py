@@ -154,6 +154,8 @@ def _strip(
     )
     diary = diary_view(week, race)
     columns = _columns(points, sports)
+    cells = [measure_cell(week, name) for name in ("volume_cut", "sleep_change_h")]
+    values = ", ".join(f"{cell.label} {cell.text}" for cell in cells)
     return Strip(
         race=race,
         result=measure_cell(week, outcome.name),
@@ -169,7 +171,11 @@ def _strip(
             for name in WEEKLY_CUTS
         ),
         facts=week.facts,
-        summary=_summary(week, race),
+        summary=(
+            f"Chart of the three weeks before race {race.key}: training hours by sport and day, "
+            f"hard minutes, sleep, travel and flags; {values}. The table below it holds the same "
+            "numbers."
+        ),
         diary=diary,
         foldable=foldable,
     )
@@ -259,15 +265,6 @@ def _remarks(
 
 def _known(name: str, value: float) -> str:
     return UNKNOWN if math.isnan(value) else QUANTITIES[name].number(value)
-
-
-def _summary(week: RaceWeek, race: RaceRef) -> str:
-    cells = [measure_cell(week, name) for name in ("volume_cut", "sleep_change_h")]
-    values = ", ".join(f"{cell.label} {cell.text}" for cell in cells)
-    return (
-        f"Chart of the three weeks before race {race.key}: training hours by sport and day, hard "
-        f"minutes, sleep, travel and flags; {values}. The table below it holds the same numbers."
-    )
 
 
 def legend(strips: tuple[Strip, ...]) -> tuple[tuple[str, str], ...]:

@@ -73,9 +73,12 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
     thin = tuple(_thin(n, m) for n, m in enumerate(members, 1) if is_thin(m))
     others = count(len(members) - len(thin), "other athlete")
     who = f"Of {others}" if thin else "Of every athlete"
+    days = [race.day for member in members for race in member.races if race.day]
+    races = f"{count(sum(member.results for member in members), 'race')} with a result"
+    since = f", {day_month_year(min(days))} to {day_month_year(max(days))}" if days else ""
     return SquadPage(
         title=f"Squad of {count(len(members), 'athlete')}",
-        subtitle=_subtitle(members),
+        subtitle=f"{races}{since}",
         rule=_rule(squad.evidence),
         reasons=_reasons(squad),
         athletes=tuple(athlete_rows(squad, members, anonymous)),
@@ -87,7 +90,14 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
             for race in member.races
             if race.flags
         ),
-        panic_when=_panic_when(members),
+        panic_when=tuple(
+            (
+                rule.replace("_", " "),
+                str(days_of.total()),
+                listing(str(day) for day in sorted(days_of, reverse=True)),
+            )
+            for rule, days_of in flags_by_rule(members).items()
+        ),
         thin=thin,
         enough=f"{who}, everything that evidence rests on is known for the races that are over."
         if len(members) > len(thin)
@@ -97,13 +107,6 @@ def squad_view(squad: Squad, *, anonymous: bool = False) -> SquadPage:
         versions=squad.versions,
         anonymous=anonymous,
     )
-
-
-def _subtitle(members: tuple[Member, ...]) -> str:
-    results = sum(member.results for member in members)
-    days = [race.day for member in members for race in member.races if race.day]
-    races = f"{count(results, 'race')} with a result"
-    return f"{races}, {day_month_year(min(days))} to {day_month_year(max(days))}" if days else races
 
 
 def _rule(evidence: SquadEvidence | None) -> str:
@@ -220,18 +223,6 @@ def _panic_row(number: int, member: Member, race: PastRace) -> PanicRow:
         for flag in race.flags
     )
     return PanicRow(number, athlete_name(member), f"{short(race.name)}{when}", flags)
-
-
-def _panic_when(members: tuple[Member, ...]) -> tuple[tuple[str, str, str], ...]:
-    """(rule, how many flags, on which days before the race) of every rule that was seen."""
-    return tuple(
-        (
-            rule.replace("_", " "),
-            str(days.total()),
-            listing(str(day) for day in sorted(days, reverse=True)),
-        )
-        for rule, days in flags_by_rule(members).items()
-    )
 
 
 def _thin(number: int, member: Member) -> ThinRow:
