@@ -147,7 +147,7 @@ def test_weeks_that_hold_recovery_from_an_earlier_race_drop_out():
     )
     # the race on day -30 lies in block -35..-29, its week after reaches day -23
     assert usable(late) == [True, True, True, False, False, True]
-    assert late.blocks[4].reason == "it holds First or the 7 days after it"
+    assert late.blocks[4].why_not("it") == "it holds First or the 7 days after it"
     assert late.facts[0] == (
         "First was 30 days before this race; the two share part of their baseline."
     )

@@ -150,11 +150,11 @@ def test_what_keeps_a_week_out_has_a_kind_and_a_reason():
     (first, second, third, *_) = mark_blocks(
         days, [Period(SPAN[7], SPAN[7], "illness")], [(SPAN[6], "Early")]
     )
-    assert (first.kind, first.reason) == ("recovery", "it holds Early or the 7 days after it")
+    assert (first.kind, first.reason) == ("recovery", "holds Early or the 7 days after it")
     assert (second.kind, second.usable) == ("recovery", False)
     assert (third.kind, third.reason) == (
         "unknown",
-        "it has 7 unknown days (7 days without a file or a word in the journal)",
+        "has 7 unknown days (7 days without a file or a word in the journal)",
     )
     ill = mark_blocks(days, [Period(SPAN[6], SPAN[7], "illness")], [])
     assert [block.kind for block in ill[:2]] == ["illness", "illness"]

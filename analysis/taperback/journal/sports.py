@@ -69,29 +69,26 @@ def one_sport(cell: str) -> Sport:
     return found[0]
 
 
-def remark(cell: str) -> tuple[str, str] | None:
-    """What is noted of a sport that is used as it stands: (finding, remedy)."""
+_UNKNOWN = "it is kept as it is; add it to sports in athlete.toml if it counts as training"
+
+
+def remark(cell: str, unknown: str = _UNKNOWN) -> tuple[str, str] | None:
+    """What is noted of a sport that is used as it stands: (finding, remedy).
+
+    `unknown` is the remedy for words that mean nothing here.
+    """
     words = strange(cell)
     if not words:
         return None
     found = [sport.sport for sport in typed_sports(cell) if is_known(sport)]
     if found:
         return f"{quoted(cell)} is read as {' and '.join(found).replace('_', ' ')}", ""
-    return f"{quoted(words)} is not a sport known here", _meant(words) or (
-        "it is kept as it is; add it to sports in athlete.toml if it counts as training"
-    )
+    return f"{quoted(words)} is not a sport known here", _meant(words) or unknown
 
 
 def counted_remark(cell: str) -> tuple[str, str] | None:
     """The same of a sport that counts as training, which may be one that nobody else knows."""
-    about = remark(cell)
-    if (
-        about is None
-        or about[1].startswith("did you mean")
-        or any(map(is_known, typed_sports(cell)))
-    ):
-        return about
-    return about[0], "sessions that are typed with this word count as training"
+    return remark(cell, "sessions that are typed with this word count as training")
 
 
 def race_remark(cell: str) -> tuple[str, str] | None:

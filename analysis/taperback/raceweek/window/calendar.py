@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -17,7 +16,7 @@ from taperback.journal.columns import NOT_STARTED
 from taperback.journal.model import Journal, Period
 from taperback.journal.proposed import DOUBTFUL
 from taperback.raceweek.legs import Legs
-from taperback.raceweek.window.days import Blocks, day_states, mark_blocks
+from taperback.raceweek.window.days import Block, Blocks, day_states, mark_blocks
 from taperback.raceweek.window.events import stages_of, with_events
 from taperback.raceweek.window.race_day import find_race_legs, race_ids
 from taperback.raceweek.window.records import Records, records_of
@@ -196,17 +195,19 @@ def _legs(records: Records, race: _Race, everyone: tuple[_Race, ...], blocks: Bl
 
 def _weeks_left_out(blocks: Blocks) -> list[str]:
     """Which weeks are no usual ones, those of one reason in one sentence."""
-    by_reason: dict[str, list[str]] = {}
+    by_reason: dict[str, list[Block]] = {}
     for block in blocks:
         if not block.usable:
-            by_reason.setdefault(block.reason, []).append(span_name(block.first, block.last))
-    return [
-        f"The week of {weeks[0]} is not part of the baseline: {reason}."
-        if len(weeks) == 1
-        else f"The weeks of {listing(weeks)} are not part of the baseline: "
-        f"{re.sub('^it ', 'each ', reason)}."
-        for reason, weeks in by_reason.items()
-    ]
+            by_reason.setdefault(block.reason, []).append(block)
+    facts = []
+    for first, *more in by_reason.values():
+        weeks = [span_name(block.first, block.last) for block in (first, *more)]
+        of, why = ("weeks", "each") if more else ("week", "it")
+        verb = "are" if more else "is"
+        facts.append(
+            f"The {of} of {listing(weeks)} {verb} not part of the baseline: {first.why_not(why)}."
+        )
+    return facts
 
 
 def _facts(

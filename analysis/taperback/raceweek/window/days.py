@@ -21,7 +21,7 @@ class Block:
     Attributes:
         first, last: days to the race, both included.
         kind: what keeps it out: `recovery`, `illness`, `injury`, `gap`, `unknown`, or empty.
-        reason: the same as a clause; empty where the week counts.
+        reason: the same in words, of the week itself without its subject; empty where it counts.
     """
 
     first: int
@@ -33,6 +33,11 @@ class Block:
     def usable(self) -> bool:
         """Whether the week counts."""
         return not self.reason
+
+    def why_not(self, which: str) -> str:
+        """The reason as a clause, in which the week is called that: it, one, each."""
+        own = self.kind in ("recovery", "unknown")
+        return f"{which} {self.reason}" if own else self.reason
 
 
 Blocks = tuple[Block, ...]
@@ -156,15 +161,15 @@ def _why_unusable(
     periods: list[Period],
     unknown: list[str],
 ) -> tuple[str, str]:
-    """What keeps a week out of the baseline and the same as a clause; empty where nothing does."""
+    """`kind` and `reason` of a week; empty where nothing keeps it out of the baseline."""
     days = LIMITS.baseline.recovery_days
     for day, name in races:
         if day <= span[1] and day + timedelta(days=days) >= span[0]:
-            return "recovery", f"it holds {name} or the {days} days after it"
+            return "recovery", f"holds {name} or the {days} days after it"
     for period in periods:
         if period.kind != "rest" and period.first <= span[1] and period.last >= span[0]:
             words = f"the journal says {period.words} from {period.first} to {period.last}"
             return period.kind, words
     if unknown:
-        return "unknown", f"it has {number_of(len(unknown), 'unknown day')} ({unknown[0]})"
+        return "unknown", f"has {number_of(len(unknown), 'unknown day')} ({unknown[0]})"
     return "", ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -199,8 +198,7 @@ class Window:
         usable = sum(block.usable for block in self.blocks)
         if usable >= needed:
             return ""
-        unusable = (block.reason for block in self.blocks if not block.usable)
-        reasons = dict.fromkeys(re.sub(r"^it ", "one ", reason) for reason in unusable)
+        reasons = dict.fromkeys(block.why_not("one") for block in self.blocks if not block.usable)
         return (
             f"only {usable} of {len(self.blocks)} baseline weeks can be used and {needed} are "
             f"needed: {'; '.join(reasons)}"
