@@ -96,24 +96,29 @@ def highest_by_sport(windows: Sequence[Window]) -> dict[str, Highest]:
         )
         return dict.fromkeys(trained, Highest(float("nan"), why))
     hearts = one_heart(trained, seen)
-    return {sport: _of_hard_work(windows, sport, highest) for sport, highest in hearts.items()}
+    rates: dict[str, list[np.ndarray]] = {}
+    for window in windows:
+        legs = window.training(window.first_day, -1)
+        for sport, seconds in zip(legs["sport"], legs["heart_rate_seconds"], strict=True):
+            if seconds is not None:
+                rates.setdefault(sport, []).append(seconds)
+    return {sport: _of_hard_work(rates.get(sport, []), one) for sport, one in hearts.items()}
 
 
-def _of_hard_work(windows: Sequence[Window], sport: str, highest: Highest) -> Highest:
-    """The same; none where most training would be hard by it, since nobody trains like that."""
-    share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
+def _of_hard_work(rates: Sequence[np.ndarray], highest: Highest) -> Highest:
+    """The same; none where most training would be hard by it, since nobody trains like that.
+
+    Args:
+        rates: of each session of the sport, its seconds at each heart rate.
+    """
+    if np.isnan(highest.bpm):
+        return highest
     most = LIMITS.intensity.most_hard_share
-    training = [window.training(window.first_day, -1) for window in windows]
-    rates = [
-        seconds
-        for legs in training
-        for seconds in legs.where(legs["sport"] == sport)["heart_rate_seconds"]
-        if seconds is not None
-    ]
-    from_bpm = int(np.ceil(share * highest.bpm)) if highest.bpm == highest.bpm else 0
+    share = PUBLISHED.intensity.second_threshold_share_of_max_hr.value
+    from_bpm = int(np.ceil(share * highest.bpm))
     known = sum(float(seconds.sum()) for seconds in rates)
     hard = sum(float(seconds[from_bpm:].sum()) for seconds in rates)
-    if not known or not from_bpm or hard <= most * known:
+    if hard <= most * known:
         return highest
     why = (
         f"the highest seen, {highest.bpm:.0f} bpm, is none of hard work, since more than "
