@@ -143,16 +143,21 @@ def test_races_that_were_all_alike_are_not_drawn() -> None:
     assert len(view.points) == 4
 
 
-def test_a_factor_without_races_has_no_lines() -> None:
+def view_without_races(*places: int) -> FactorView:
+    """The volume cut where each of these races lacks a usual week, and no other is there."""
     bare = factor(
         "volume_cut",
         "published only",
         labels=(),
         exposure=np.array([]),
         outcome=np.array([]),
-        missing=((race_id(0), "no usual week"),),
+        missing=tuple((race_id(place), "no usual week") for place in places),
     )
-    view = views(factors=(bare,))["volume_cut"]
+    return views(factors=(bare,))["volume_cut"]
+
+
+def test_a_factor_without_races_has_no_lines() -> None:
+    view = view_without_races(0)
     assert (view.points, view.published, view.place) == ((), None, "")
     assert view.missing == (("race A", "No usual week."),)
 
@@ -164,14 +169,5 @@ def test_a_label_that_is_no_race_of_the_page_is_shown_as_it_is() -> None:
 
 
 def test_races_that_lack_a_factor_for_one_reason_are_named_together() -> None:
-    missing = tuple((race_id(place), "no usual week") for place in range(3))
-    bare = factor(
-        "volume_cut",
-        "published only",
-        labels=(),
-        exposure=np.array([]),
-        outcome=np.array([]),
-        missing=missing,
-    )
-    (said,) = views(factors=(bare,))["volume_cut"].missing
+    (said,) = view_without_races(0, 1, 2).missing
     assert said == ("races A, B and C", "No usual week.")
