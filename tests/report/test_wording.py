@@ -8,7 +8,7 @@ import pytest
 
 from taperback.common.outcomes import RESULT, RPE
 from taperback.common.quantities import QUANTITIES
-from taperback.common.wording import count, listing
+from taperback.common.wording import count, listing, upper_first
 from taperback.evidence.model import Estimate
 from taperback.report.words import wording
 from taperback.report.words.wording import (
@@ -21,7 +21,6 @@ from taperback.report.words.wording import (
     short,
     span,
     sport_order,
-    upper_first,
 )
 
 INF = float("inf")

@@ -67,6 +67,15 @@ def some(names: Iterable[str], shown: int = 4) -> str:
     return listing([*every[:shown], *more])
 
 
+def upper_first(text: str) -> str:
+    """The text with a capital letter in front; its other letters stay.
+
+    >>> upper_first("race RPE")
+    'Race RPE'
+    """
+    return text[:1].upper() + text[1:]
+
+
 def hours_and_minutes(minutes: float) -> str:
     """A length of time as people say it; up to two hours in minutes; NaN where nobody knows it.
 

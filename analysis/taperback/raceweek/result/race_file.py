@@ -12,7 +12,7 @@ import pandas as pd
 
 from taperback.common.limits import LIMITS
 from taperback.common.quantities import show
-from taperback.common.wording import number_of
+from taperback.common.wording import number_of, upper_first
 from taperback.journal.columns import NOT_STARTED
 from taperback.journal.times import about, clock
 from taperback.raceweek.legs import Leg, Legs, total
@@ -111,7 +111,7 @@ def race_facts(window: Window, row: Mapping[str, Any]) -> tuple[str, ...]:
     if times and (typed != typed or told_apart(times, typed)):
         says = f"says {clock(typed)}" if typed == typed else "has no finish time"
         whose = "its own row" if times.typed_in else "the journal"
-        facts.append(f"T{times.words[1:]}; {whose} {says}.")
+        facts.append(f"{upper_first(times.words)}; {whose} {says}.")
     shortest_h = LIMITS.race_day.shortest_leg_min / 60
     long = legs.where((legs["hours"] >= shortest_h) & (legs["sport"] != "transition"))
     facts += [_halves(leg) for leg in long]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from taperback.common.notices import Level, Notice
-from taperback.common.wording import listing, number_word
+from taperback.common.wording import listing, number_word, upper_first
 from taperback.evidence.model import Evidence
 from taperback.journal.model import DEFAULT_FILES
 from taperback.raceweek.model import RaceWeek
@@ -14,7 +14,7 @@ from taperback.report.words.cells import RaceRef, label_of
 from taperback.report.words.factors import refusals
 from taperback.report.words.gaps import to_do
 from taperback.report.words.weave import Said, weave
-from taperback.report.words.wording import races_named, readable, sentence, short, upper_first
+from taperback.report.words.wording import races_named, readable, sentence, short
 from taperback.study.missing import ASKED, Gap, gaps
 
 LONGEST_REMARK = 400

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from taperback.common.quantity import Quantity
-from taperback.common.wording import listing
+from taperback.common.wording import listing, upper_first
 from taperback.evidence.model import Estimate
 
 _SPORTS = {"swimming": "swim", "cycling": "bike", "running": "run"}
@@ -26,15 +26,6 @@ def races_named(keys: Sequence[str]) -> str:
 def sentence(text: str) -> str:
     """The text with a capital letter in front and a full stop behind."""
     return upper_first(stopped(text))
-
-
-def upper_first(text: str) -> str:
-    """The text with a capital letter in front; its other letters stay.
-
-    >>> upper_first("race RPE")
-    'Race RPE'
-    """
-    return text[:1].upper() + text[1:]
 
 
 def readable(text: str) -> str:
